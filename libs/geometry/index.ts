@@ -1,0 +1,4 @@
+export * from './curve.js';
+export * from './geometry-error.js';
+export * from './point.js';
+export * from './ring.js';

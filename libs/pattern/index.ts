@@ -1,0 +1,5 @@
+export * from './finding.js';
+export * from './moved.js';
+export * from './outline.js';
+export * from './pattern-error.js';
+export * from './piece.js';
