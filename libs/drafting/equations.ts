@@ -1,0 +1,134 @@
+import {
+  DEG,
+  distance,
+  endDirection,
+  quadratureLength,
+  startDirection,
+  way,
+  type CubicBezier,
+} from '#geometry';
+import { INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
+import type { BlockShape, Frame, PieceShape } from './shape.js';
+
+/** The lengths a block must have, in the order of the equations. */
+export const EQUATIONS = [
+  'thigh',
+  'inseamFront',
+  'inseamBack',
+  'outseamFront',
+  'outseamBack',
+  'waistFront',
+  'waistBack',
+  'totalRise',
+] as const;
+export type Equation = (typeof EQUATIONS)[number];
+
+/** How hard the soft wishes pull in one attempt. */
+export interface Wishes {
+  /** Deviation of the split of the crotch length between front and back, in mm. */
+  readonly splitDeviationMm: number;
+  /** Factor on the wish for an even waist line. */
+  readonly fairness: number;
+}
+
+export function riseMm(piece: PieceShape): number {
+  return (
+    distance(piece.riseStraight.p0, piece.riseStraight.p1) +
+    quadratureLength(piece.crotch) +
+    distance(piece.forkStraight.p0, piece.forkStraight.p1)
+  );
+}
+
+export function inseamMm(piece: PieceShape): number {
+  return quadratureLength(piece.inseamUpper) + distance(piece.inseamLower.p0, piece.inseamLower.p1);
+}
+
+export function outseamMm(piece: PieceShape): number {
+  return (
+    distance(piece.outseamLower.p0, piece.outseamLower.p1) +
+    quadratureLength(piece.outseamMiddle) +
+    quadratureLength(piece.outseamUpper)
+  );
+}
+
+/** Write every equation's error in mm: drafted minus target. */
+export function writeEquations(p: Float64Array, shape: BlockShape, frame: Frame, errors: Float64Array): void {
+  const { targets } = frame;
+  const { front, back } = shape;
+  const inseamTargetMm = targets.inseamMm - p[INDEX.depthMove];
+  const outseamFrontMm = outseamMm(front);
+  const waistMove = p[INDEX.waistToBack];
+  errors[0] = front.widthAtForkMm + back.widthAtForkMm - targets.thighMm;
+  errors[1] = inseamMm(front) - inseamTargetMm;
+  errors[2] = inseamMm(back) - (inseamTargetMm - targets.backInseamStretchMm);
+  errors[3] = outseamFrontMm - targets.outseamMm;
+  errors[4] = outseamMm(back) - outseamFrontMm;
+  errors[5] = quadratureLength(front.closedWaist) - (targets.waistMm / 4 + waistMove);
+  errors[6] = quadratureLength(back.closedWaist) - (targets.waistMm / 4 - waistMove);
+  errors[7] = riseMm(front) + riseMm(back) - (targets.frontRiseMm + targets.backRiseMm);
+}
+
+const COMFORT = PARAMETERS.flatMap((name, index) => {
+  const comfort = RULES[name].comfort;
+  return comfort === undefined
+    ? []
+    : [{ index, lower: comfort.zone[0], upper: comfort.zone[1], width: comfort.width }];
+});
+
+/** Residuals per piece: even waist, two crotch arms, low corner, inseam lean twice. */
+const PIECE_WISHES = 6;
+
+/** Deviations of all parameters, comfort zones, wishes of two pieces, the split, and the match of the side seams. */
+export const RESIDUAL_COUNT = PARAMETERS.length + COMFORT.length + 2 * PIECE_WISHES + 2;
+
+/** Deviations of the soft wishes: design choices, tuned on the bodies of ANSUR II (public survey, 2012). */
+const WISH = {
+  /** Chord of the closed waist against the mean of its end slopes: anything else is an S. */
+  evenWaistRad: 3 * DEG,
+  sideMatchRad: 6 * DEG,
+  armMm: 4,
+  /** The centre arm is at least this share of the way from hip to fork, the fork arm of the extension. */
+  centreArmShare: 0.18,
+  forkArmShare: 0.25,
+  /** Under this the crotch corner sits so close to the hip line that the curve becomes a hook. */
+  centreArmMm: 26,
+  inseamLeanRad: 34 * DEG,
+  inseamLeanDeviationRad: 1 * DEG,
+} as const;
+
+/** Write the residuals: each is how many deviations something is from where a cutter would like it. */
+export function writeResiduals(
+  p: Float64Array,
+  shape: BlockShape,
+  context: { readonly frame: Frame; readonly nominals: Nominals; readonly wishes: Wishes },
+  residuals: Float64Array,
+): void {
+  const { nominals, wishes, frame } = context;
+  let r = 0;
+  for (let i = 0; i < PARAMETERS.length; i++)
+    residuals[r++] = (p[i] - nominals.values[i]) / nominals.deviations[i];
+  for (const zone of COMFORT) {
+    const value = p[zone.index];
+    residuals[r++] = Math.max(0, zone.lower - value, value - zone.upper) / zone.width;
+  }
+  residuals[r++] = (riseMm(shape.front) - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
+  residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;
+  for (const piece of [shape.front, shape.back]) {
+    const depthMm = piece.sideHip.y - piece.fork.y;
+    residuals[r++] = (wishes.fairness * waistSkew(piece.closedWaist)) / WISH.evenWaistRad;
+    residuals[r++] = Math.max(0, WISH.centreArmShare * depthMm - piece.centreArmMm) / WISH.armMm;
+    residuals[r++] = Math.max(0, WISH.forkArmShare * piece.extensionMm - piece.forkArmMm) / WISH.armMm;
+    residuals[r++] = Math.max(0, WISH.centreArmMm - piece.centreArmMm) / WISH.armMm;
+    residuals[r++] = Math.max(0, piece.inseamLean - WISH.inseamLeanRad) / WISH.inseamLeanDeviationRad;
+    residuals[r++] = Math.max(0, piece.kneeLean - piece.inseamLean) / WISH.inseamLeanDeviationRad;
+  }
+}
+
+// Slope of the chord minus the mean slope of the ends: zero for an arc, large for an S.
+function waistSkew(waist: CubicBezier): number {
+  const chord = way(waist.p0, waist.p3);
+  const start = startDirection(waist);
+  const end = endDirection(waist);
+  const mean = (Math.atan2(start.y, start.x) + Math.atan2(end.y, end.x)) / 2;
+  return Math.atan2(chord.y, chord.x) - mean;
+}

@@ -1,0 +1,99 @@
+import type { Finding } from '#pattern';
+import { EQUATIONS, type Equation } from './equations.js';
+import { INDEX, PARAMETERS, TRADE_WORDS, type Parameter } from './parameters.js';
+import { leastShortfall, type UnsolvedBlock } from './solve-block.js';
+import type { Targets } from './targets.js';
+import type { Invalidity } from './validity.js';
+
+interface EquationWords {
+  readonly code: string;
+  readonly length: string;
+  readonly retake: string;
+}
+
+const WORDS: Readonly<Record<Equation, EquationWords>> = {
+  thigh: { code: 'THIGH_NOT_REACHED', length: 'thigh girth', retake: 'thigh girth and hip girth' },
+  inseamFront: {
+    code: 'INSEAM_NOT_REACHED',
+    length: 'front inseam',
+    retake: 'inside leg length and knee height',
+  },
+  inseamBack: {
+    code: 'INSEAM_NOT_REACHED',
+    length: 'back inseam',
+    retake: 'inside leg length and knee height',
+  },
+  outseamFront: {
+    code: 'OUTSEAM_NOT_REACHED',
+    length: 'front outseam',
+    retake: 'outside leg length and waist height',
+  },
+  outseamBack: {
+    code: 'OUTSEAM_NOT_REACHED',
+    length: 'back outseam',
+    retake: 'outside leg length and waist height',
+  },
+  waistFront: { code: 'WAIST_NOT_REACHED', length: 'front waist', retake: 'waist girth and hip girth' },
+  waistBack: { code: 'WAIST_NOT_REACHED', length: 'back waist', retake: 'waist girth and hip girth' },
+  totalRise: {
+    code: 'CROTCH_LENGTH_NOT_REACHED',
+    length: 'crotch length',
+    retake: 'total crotch length and waist height',
+  },
+};
+
+const SHAPE_WORDS: Readonly<Record<Invalidity, string>> = {
+  NOT_FINITE: 'no outline can be drawn',
+  CROTCH_CORNER_HOOKED: 'the fork would lie above the hip line',
+  CROTCH_INFLECTS: 'the crotch curve would bend both ways',
+  CROTCH_TIGHT: 'the crotch curve would be tighter than a 12 mm radius',
+  INSEAM_INFLECTS: 'the inseam would bend both ways',
+  INSEAM_LEANS: 'the inseam would lean more than 40 degrees',
+  HIP_CURVE_INFLECTS: 'the hip curve would bend both ways',
+  WAIST_WAVES: 'the waist line would be S-shaped by more than 2 mm',
+  WAIST_TIGHT: 'the waist line would be tighter than a 60 mm radius',
+  DART_OUT_OF_RANGE: 'a dart would be too small, too large or outside its piece',
+  SIDE_LEANS: 'the side seam would lean more than 35 degrees',
+};
+
+/** Errors this small are not what stands in the way. */
+const REACHED_MM = 0.5;
+
+/**
+ * Why no block can be drawn for these targets, in one stop finding.
+ *
+ * The lengths that cannot be reached are found by letting all of them give and asking for the smallest sum of
+ * squares; the one that misses most is named, with the parameters that have run out.
+ */
+export function refusalFinding(targets: Targets, unsolved: UnsolvedBlock): Finding {
+  const shortfall = leastShortfall(targets);
+  const worst = EQUATIONS.map((equation, i) => ({ equation, missMm: shortfall.equations[i] })).sort(
+    (a, b) => Math.abs(b.missMm) - Math.abs(a.missMm),
+  )[0];
+  const exhausted = PARAMETERS.filter((name) => shortfall.held[INDEX[name]] !== 0 && !name.endsWith('Dart'));
+  if (!(Math.abs(worst.missMm) > REACHED_MM)) return shapeRefusal(unsolved);
+  const words = WORDS[worst.equation];
+  return {
+    code: words.code,
+    level: 'stop',
+    message: `No block can be drawn: the ${words.length} misses its target by ${Math.abs(worst.missMm).toFixed(1)} mm at the best${atTheEnd(exhausted)}.`,
+    action: `Measure ${words.retake} again, or change the ease of the ${words.length}.`,
+    numbers: { missMm: worst.missMm },
+  };
+}
+
+function atTheEnd(exhausted: readonly Parameter[]): string {
+  return exhausted.length === 0
+    ? ''
+    : ` with these at the end of their range: ${exhausted.map((name) => TRADE_WORDS[name]).join(', ')}`;
+}
+
+function shapeRefusal({ best }: UnsolvedBlock): Finding {
+  const reasons = [...new Set(best.invalid)].map((reason) => SHAPE_WORDS[reason]);
+  return {
+    code: 'BLOCK_NOT_SOUND',
+    level: 'stop',
+    message: `Every length can be reached, but not by a block a cutter would sign: ${reasons.join('; ') || 'the search did not settle'}.`,
+    action: 'Measure total crotch length, waist height, hip girth and waist girth again.',
+  };
+}

@@ -1,0 +1,377 @@
+import {
+  along,
+  at,
+  cross,
+  cubic,
+  DEG,
+  distance,
+  dot,
+  leftOf,
+  lerp,
+  line,
+  turnAbout,
+  way,
+  type CubicBezier,
+  type Line,
+  type Point,
+} from '#geometry';
+import type { PieceRole } from '#pattern';
+import { INDEX, type DartCounts, type Parameter } from './parameters.js';
+import { legWidthMm, panelMm, type Targets } from './targets.js';
+
+/** What stays the same while the parameters of one attempt vary. */
+export interface Frame {
+  readonly targets: Targets;
+  readonly hipLevelMm: number;
+  readonly darts: DartCounts;
+  /** Whether the crotch curve ends in a short straight before the fork, per piece. */
+  readonly straightAtFork: Readonly<Record<PieceRole, boolean>>;
+}
+
+export interface DartShape {
+  readonly apex: Point;
+  /** Angle between the legs. */
+  readonly angleRad: number;
+  /** Direction of the closed dart from the apex upwards, with all darts nearer the centre closed. */
+  readonly ray: Point;
+  /** The apex with all darts nearer the centre closed. */
+  readonly closedApex: Point;
+}
+
+/** One piece as curves and the figures that equations and checks need. All lengths mm, angles radians. */
+export interface PieceShape {
+  readonly fork: Point;
+  readonly sideHip: Point;
+  readonly centreWaist: Point;
+  readonly sideWaist: Point;
+  readonly riseStraight: Line;
+  readonly crotch: CubicBezier;
+  readonly forkStraight: Line;
+  readonly inseamUpper: CubicBezier;
+  readonly inseamLower: Line;
+  readonly hem: Line;
+  readonly outseamLower: Line;
+  readonly outseamMiddle: CubicBezier;
+  readonly outseamUpper: CubicBezier;
+  /** The waist as it is sewn: one curve from side to centre with every dart closed. */
+  readonly closedWaist: CubicBezier;
+  /** From centre to side. */
+  readonly darts: readonly DartShape[];
+  /** Arms of the crotch corner: along the centre line from the hip, along the fork tangent to the fork. */
+  readonly centreArmMm: number;
+  readonly forkArmMm: number;
+  readonly extensionMm: number;
+  readonly inseamLean: number;
+  readonly kneeLean: number;
+  /** Lean of the chord of the side seam from hip to waist, towards the centre. */
+  readonly sideLean: number;
+  readonly widthAtForkMm: number;
+}
+
+export interface BlockShape {
+  readonly front: PieceShape;
+  readonly back: PieceShape;
+}
+
+/**
+ * The block of a set of parameters, in closed form.
+ *
+ * The pieces are drawn as a cutter draws them: hip line, centre line, fork, inseam, crotch curve, side seam, and
+ * last the waist, in one line with the darts closed. So some things need no equation: hip, knee and hem widths,
+ * dart legs, a waist square to the centre, corners that join smooth at the side and under the fork.
+ *
+ * Edges   parameters outside their bounds may give NaN coordinates; nothing is thrown.
+ */
+export function shapeOf(p: Float64Array, frame: Frame): BlockShape {
+  const front = skeletonOf(p, frame, 'front');
+  const back = skeletonOf(p, frame, 'back');
+  // One slope for both pieces at the fork: each corner then misses 90 degrees by what the other has too much.
+  const forkSlope = (front.inseamLean + back.inseamLean) / 2;
+  return { front: pieceShape(p, frame, front, forkSlope), back: pieceShape(p, frame, back, forkSlope) };
+}
+
+/** Parameters of one piece under one name. */
+interface PieceParameters {
+  readonly fork: Parameter;
+  readonly lean: Parameter;
+  readonly centreRaise: Parameter;
+  readonly fullness: Parameter;
+  readonly side: Parameter;
+  readonly sideRaise: Parameter;
+  readonly dart: Parameter;
+  readonly hipLean: Parameter;
+}
+
+const OF_PIECE: Readonly<Record<PieceRole, PieceParameters>> = {
+  front: {
+    fork: 'frontFork',
+    lean: 'frontLean',
+    centreRaise: 'frontCentreRaise',
+    fullness: 'frontFullness',
+    side: 'frontSide',
+    sideRaise: 'frontSideRaise',
+    dart: 'frontDart',
+    hipLean: 'frontHipLean',
+  },
+  back: {
+    fork: 'backFork',
+    lean: 'seatAngle',
+    centreRaise: 'backCentreRaise',
+    fullness: 'backFullness',
+    side: 'backSide',
+    sideRaise: 'backSideRaise',
+    dart: 'backDart',
+    hipLean: 'backHipLean',
+  },
+};
+
+interface Skeleton {
+  readonly role: PieceRole;
+  readonly names: PieceParameters;
+  readonly fork: Point;
+  readonly sideHip: Point;
+  readonly centreHip: Point;
+  /** Upwards along the centre line. */
+  readonly centreUp: Point;
+  readonly centreWaist: Point;
+  readonly sideWaist: Point;
+  readonly kneeHalfMm: number;
+  readonly hemHalfMm: number;
+  readonly extensionMm: number;
+  readonly kneeLean: number;
+  readonly inseamLean: number;
+}
+
+/** How far the inseam's lean at the fork goes beyond its chord's, in parts of the chord's lean over the knee's. */
+const INSEAM_LEAN_SHARE = 0.6;
+
+function skeletonOf(p: Float64Array, frame: Frame, role: PieceRole): Skeleton {
+  const { targets, hipLevelMm } = frame;
+  const names = OF_PIECE[role];
+  const panel = panelMm(targets.hipMm, role);
+  const extensionMm = p[INDEX[names.fork]] * targets.bodyHipMm;
+  const creaseToSideMm = (panel + extensionMm) / 2 - (role === 'back' ? p[INDEX.backCrease] : 0);
+  const forkLevelMm =
+    targets.crotchLevelMm -
+    p[INDEX.depthMove] +
+    p[INDEX.forkShift] -
+    (role === 'back' ? p[INDEX.backForkDrop] : 0);
+  const fork = at(panel + extensionMm - creaseToSideMm, forkLevelMm);
+  const sideHip = at(-creaseToSideMm, hipLevelMm);
+  const centreHip = at(panel - creaseToSideMm, hipLevelMm);
+  const lean = p[INDEX[names.lean]] * DEG;
+  const centreUp = at(-Math.sin(lean), Math.cos(lean));
+  const sideRaise = p[INDEX[names.sideRaise]];
+  const centreRiseMm = targets.waistLevelMm + sideRaise + p[INDEX[names.centreRaise]] - hipLevelMm;
+  const kneeHalfMm = legWidthMm(targets.kneeMm, role) / 2;
+  const hemHalfMm = legWidthMm(targets.hemMm, role) / 2;
+  const kneeLean = Math.atan2(kneeHalfMm - hemHalfMm, targets.kneeLevelMm - targets.hemLevelMm);
+  const chordLean = Math.atan2(fork.x - kneeHalfMm, fork.y - targets.kneeLevelMm);
+  return {
+    role,
+    names,
+    fork,
+    sideHip,
+    centreHip,
+    centreUp,
+    centreWaist: along(centreHip, centreUp, centreRiseMm / Math.cos(lean)),
+    sideWaist: at(sideHip.x + p[INDEX[names.side]], targets.waistLevelMm + sideRaise),
+    kneeHalfMm,
+    hemHalfMm,
+    extensionMm,
+    kneeLean,
+    inseamLean: chordLean + INSEAM_LEAN_SHARE * (chordLean - kneeLean),
+  };
+}
+
+function pieceShape(p: Float64Array, frame: Frame, skeleton: Skeleton, forkSlope: number): PieceShape {
+  const { kneeHalfMm, hemHalfMm } = skeleton;
+  const { kneeLevelMm, hemLevelMm } = frame.targets;
+  const hemIn = at(hemHalfMm, hemLevelMm);
+  const hemOut = at(-hemHalfMm, hemLevelMm);
+  const kneeIn = at(kneeHalfMm, kneeLevelMm);
+  const kneeOut = at(-kneeHalfMm, kneeLevelMm);
+  const side = sideSeam(p, skeleton, kneeOut);
+  return {
+    fork: skeleton.fork,
+    sideHip: skeleton.sideHip,
+    centreWaist: skeleton.centreWaist,
+    sideWaist: skeleton.sideWaist,
+    ...crotchSeam(p, frame, skeleton, forkSlope),
+    inseamUpper: inseamCurve(skeleton, kneeIn),
+    inseamLower: line(kneeIn, hemIn),
+    hem: line(hemIn, hemOut),
+    outseamLower: line(hemOut, kneeOut),
+    outseamMiddle: side.middle,
+    outseamUpper: side.upper,
+    ...waistAndDarts(p, frame, skeleton, side.topLean),
+    extensionMm: skeleton.extensionMm,
+    inseamLean: skeleton.inseamLean,
+    kneeLean: skeleton.kneeLean,
+    sideLean: side.chordLean,
+    widthAtForkMm: skeleton.fork.x - xAtLevel(side.middle, skeleton.fork.y),
+  };
+}
+
+// Leaves the fork along its lean and reaches the knee along the straight below it; with the lean at the fork
+// beyond the chord's and the knee's short of it, the curve cannot inflect.
+function inseamCurve(skeleton: Skeleton, knee: Point): CubicBezier {
+  const { fork, inseamLean, kneeLean } = skeleton;
+  const third = distance(fork, knee) / 3;
+  return cubic(
+    fork,
+    at(fork.x - third * Math.sin(inseamLean), fork.y - third * Math.cos(inseamLean)),
+    at(knee.x + third * Math.sin(kneeLean), knee.y + third * Math.cos(kneeLean)),
+    knee,
+  );
+}
+
+type CrotchSeam = Pick<PieceShape, 'riseStraight' | 'crotch' | 'forkStraight' | 'centreArmMm' | 'forkArmMm'>;
+
+// The curve lies inside the corner of centre line and fork tangent. Neither arm is used for more than twice the
+// other, which bounds the curvature; what is left of the longer one stays straight.
+function crotchSeam(p: Float64Array, frame: Frame, skeleton: Skeleton, forkSlope: number): CrotchSeam {
+  const { fork, centreHip, centreUp, centreWaist, role, names } = skeleton;
+  const towardsFork = at(Math.cos(forkSlope), -Math.sin(forkSlope));
+  const corner = cornerOf(centreHip, centreUp, fork, towardsFork);
+  const centreArmMm = dot(way(corner, centreHip), centreUp);
+  const forkArmMm = dot(way(corner, fork), towardsFork);
+  const centreUsedMm = smoothMinimum(centreArmMm, 2 * forkArmMm);
+  const forkUsedMm = frame.straightAtFork[role] ? smoothMinimum(forkArmMm, 2 * centreArmMm) : forkArmMm;
+  const start = along(corner, centreUp, centreUsedMm);
+  const end = frame.straightAtFork[role] ? along(corner, towardsFork, forkUsedMm) : fork;
+  const fullness = p[INDEX[names.fullness]];
+  return {
+    riseStraight: line(centreWaist, start),
+    crotch: cubic(
+      start,
+      along(start, centreUp, -fullness * centreUsedMm),
+      along(end, towardsFork, -fullness * forkUsedMm),
+      end,
+    ),
+    forkStraight: line(end, fork),
+    centreArmMm,
+    forkArmMm,
+  };
+}
+
+function cornerOf(a: Point, u: Point, b: Point, v: Point): Point {
+  return along(a, u, cross(way(a, b), v) / cross(u, v));
+}
+
+/** A minimum without a kink, 1.5 mm below both where they are equal: a hard one stops the solver's derivatives. */
+function smoothMinimum(a: number, b: number): number {
+  return (a + b - Math.sqrt((a - b) * (a - b) + 9)) / 2;
+}
+
+interface SideSeam {
+  readonly middle: CubicBezier;
+  readonly upper: CubicBezier;
+  readonly chordLean: number;
+  readonly topLean: number;
+}
+
+function sideSeam(p: Float64Array, skeleton: Skeleton, knee: Point): SideSeam {
+  const { sideHip, sideWaist, kneeLean, names } = skeleton;
+  const hipLean = p[INDEX[names.hipLean]] * DEG;
+  const hipUp = at(-Math.sin(hipLean), Math.cos(hipLean));
+  const chordMm = distance(knee, sideHip);
+  const middle = cubic(
+    knee,
+    along(knee, at(-Math.sin(kneeLean), Math.cos(kneeLean)), 0.33 * chordMm),
+    along(sideHip, hipUp, -0.36 * chordMm),
+    sideHip,
+  );
+  const heightMm = sideWaist.y - sideHip.y;
+  const chordLean = Math.atan2(sideWaist.x - sideHip.x, heightMm);
+  // One and a half times the turn of the chord: the hip curve then bends one way only.
+  const topLean = -hipLean + 1.5 * (chordLean + hipLean);
+  const upper = cubic(
+    sideHip,
+    along(sideHip, hipUp, 0.3 * heightMm),
+    along(sideWaist, at(Math.sin(topLean), Math.cos(topLean)), -0.4 * heightMm),
+    sideWaist,
+  );
+  return { middle, upper, chordLean, topLean };
+}
+
+/** Position along the waist from the centre, and length against the depth from waist to hip. */
+interface DartPlace {
+  readonly share: number;
+  readonly depthShare: number;
+}
+
+/** Where darts sit; common practice, no source. With two back darts the one nearer the side is 15 % shorter. */
+function dartPlaces(role: PieceRole, darts: DartCounts): readonly DartPlace[] {
+  if (role === 'front') return darts.front === 1 ? [{ share: 0.5, depthShare: 0.5 }] : [];
+  if (darts.back === 0) return [];
+  if (darts.back === 1) return [{ share: 0.5, depthShare: 0.68 }];
+  return [
+    { share: 0.36, depthShare: 0.68 },
+    { share: 0.68, depthShare: 0.85 * 0.68 },
+  ];
+}
+
+function waistAndDarts(
+  p: Float64Array,
+  frame: Frame,
+  skeleton: Skeleton,
+  topLean: number,
+): { readonly closedWaist: CubicBezier; readonly darts: readonly DartShape[] } {
+  const { role, names, centreWaist, sideWaist, centreUp } = skeleton;
+  const places = dartPlaces(role, frame.darts);
+  const depthMm = frame.targets.waistLevelMm - frame.hipLevelMm;
+  const centreLean = -p[INDEX[names.lean]] * DEG;
+  const darts: DartShape[] = [];
+  let turnedRad = 0;
+  let side = sideWaist;
+  const closings: { apex: Point; angleRad: number }[] = [];
+  for (const place of places) {
+    const lengthMm = place.depthShare * depthMm;
+    const axisLean = centreLean + (topLean - centreLean) * place.share;
+    const apex = along(
+      lerp(centreWaist, sideWaist, place.share),
+      at(Math.sin(axisLean), Math.cos(axisLean)),
+      -lengthMm,
+    );
+    const angleRad = 2 * Math.asin(p[INDEX[names.dart]] / places.length / (2 * lengthMm));
+    const closedApex = closings.reduce(
+      (point, closing) => turnAbout(point, closing.apex, -closing.angleRad),
+      apex,
+    );
+    const rayLean = axisLean + turnedRad + angleRad / 2;
+    darts.push({ apex, angleRad, closedApex, ray: at(Math.sin(rayLean), Math.cos(rayLean)) });
+    closings.push({ apex: closedApex, angleRad });
+    side = turnAbout(side, closedApex, -angleRad);
+    turnedRad += angleRad;
+  }
+  // A turn about one closed apex after another; the side corner turns with the last.
+  const split = (role === 'back' ? 1 : -1) * p[INDEX.sideCornerSplit] * DEG;
+  const sideLean = topLean + turnedRad;
+  const sideDown = at(-Math.sin(sideLean), -Math.cos(sideLean));
+  const fromSide = turnAbout(sideDown, at(0, 0), Math.PI / 2 + split);
+  const third = distance(centreWaist, side) / 3;
+  const closedWaist = cubic(
+    side,
+    along(side, fromSide, third),
+    along(centreWaist, leftOf(centreUp), third),
+    centreWaist,
+  );
+  return { closedWaist, darts };
+}
+
+/** Newton steps to a level: the middle of the side seam rises evenly, four reach rounding, eight are safe. */
+const LEVEL_STEPS = 8;
+
+function xAtLevel(curve: CubicBezier, y: number): number {
+  const { p0, p1, p2, p3 } = curve;
+  let t = (y - p0.y) / (p3.y - p0.y);
+  for (let step = 0; step < LEVEL_STEPS; step++) {
+    const s = 1 - t;
+    const value = s * s * s * p0.y + 3 * s * s * t * p1.y + 3 * s * t * t * p2.y + t * t * t * p3.y - y;
+    const slope = 3 * (s * s * (p1.y - p0.y) + 2 * s * t * (p2.y - p1.y) + t * t * (p3.y - p2.y));
+    t -= value / slope;
+  }
+  const s = 1 - t;
+  return s * s * s * p0.x + 3 * s * s * t * p1.x + 3 * s * t * t * p2.x + t * t * t * p3.x;
+}

@@ -1,0 +1,2 @@
+export * from './ease.js';
+export * from './step-room.js';

@@ -1,0 +1,235 @@
+import { boundedStep, type StepModel } from './bounded-step.js';
+
+/** Unknowns with bounds and deviations, equations that must hold, and residuals to keep small. */
+export interface LeastDeviationProblem {
+  readonly start: Float64Array;
+  readonly lower: Float64Array;
+  readonly upper: Float64Array;
+  /** The size of an ordinary change of each unknown; steps and differences are taken in it. */
+  readonly deviation: Float64Array;
+  readonly equationCount: number;
+  readonly residualCount: number;
+  /**
+   * Write the equations' values and the residuals at `p`. Smooth within the bounds; a place where the model is
+   * undefined writes NaN, and the search steps back from it.
+   */
+  evaluate(p: Float64Array, equations: Float64Array, residuals: Float64Array): void;
+}
+
+export interface SolverLimits {
+  readonly iterationsMax: number;
+  /** Stop when every equation is within this. */
+  readonly equationTolerance: number;
+  /** ... and the next step is shorter than this, in deviations. */
+  readonly stepTolerance: number;
+  /** No unknown moves further than this in one step, in deviations. */
+  readonly stepMax: number;
+}
+
+export interface LeastDeviationResult {
+  readonly state: 'solved' | 'stalled' | 'singular' | 'undefined-at-start';
+  readonly p: Float64Array;
+  readonly iterations: number;
+  /** The largest equation error at `p`, in the equation's own unit. */
+  readonly equationError: number;
+  readonly equations: Float64Array;
+  /** -1 at its lower bound, +1 at its upper, 0 between. */
+  readonly held: Int8Array;
+}
+
+/**
+ * Minimise half the sum of squared residuals subject to the equations and the bounds.
+ *
+ * Sequential quadratic programming with the Gauss-Newton matrix: near a solution with small residuals it
+ * converges like Newton's method and needs first derivatives only. Derivatives are central differences, steps
+ * are judged by an l1 merit function and halved until it falls.
+ *
+ * Units     the caller's; `deviation` makes unknowns comparable, equations should share one unit.
+ * Accuracy  state 'solved' promises `equationError < equationTolerance` at `p`, and that `p` lies within its bounds
+ *           exactly. It is a local minimum near `start`, not a global one.
+ * Errors    none thrown; see `state`. 'stalled' leaves the best point reached.
+ * Cost      (2 n + about 2) evaluations an iteration and one dense solve of n + m.
+ * Source    Nocedal & Wright, "Numerical Optimization", 2nd ed., chapter 18, from memory.
+ */
+export function solveLeastDeviation(
+  problem: LeastDeviationProblem,
+  limits: SolverLimits,
+): LeastDeviationResult {
+  let here = evaluationAt(problem, problem.start);
+  if (!isDefined(here)) return resultOf('undefined-at-start', here, 0, problem);
+  let held: Int8Array = new Int8Array(problem.start.length);
+  let weight = MERIT_WEIGHT_START;
+  for (let iteration = 1; iteration <= limits.iterationsMax; iteration++) {
+    const model = modelAt(problem, here);
+    const bounded = boundedStep(model, held);
+    if (bounded === 'singular') return resultOf('singular', here, iteration, problem);
+    held = bounded.held;
+    const lengthDeviations = largest(bounded.step);
+    const settled = lengthDeviations < limits.stepTolerance;
+    if (settled && here.equationError < limits.equationTolerance)
+      return resultOf('solved', here, iteration, problem);
+    weight = Math.max(weight, 2 * largest(bounded.multipliers));
+    const first = Math.min(1, limits.stepMax / lengthDeviations);
+    const next = searchAlong(problem, here, model, bounded.step, { first, weight });
+    if (next === undefined)
+      return resultOf(
+        here.equationError < limits.equationTolerance ? 'solved' : 'stalled',
+        here,
+        iteration,
+        problem,
+      );
+    here = next;
+  }
+  return resultOf('stalled', here, limits.iterationsMax, problem);
+}
+
+/** What one unit of equation error costs against half a squared deviation before multipliers are known. */
+const MERIT_WEIGHT_START = 1;
+
+/** Share of the predicted gain a step must deliver; the usual small value, it only forbids steps that gain nothing. */
+const SUFFICIENT_GAIN = 1e-4;
+
+/** 2^-30 of a step is nothing; the search has then failed. */
+const HALVINGS_MAX = 30;
+
+/** Width of central differences in deviations: balances rounding (1e-16 / h) against curvature (h^2). */
+const DIFFERENCE = 1e-5;
+
+interface Evaluation {
+  readonly p: Float64Array;
+  readonly equations: Float64Array;
+  readonly residuals: Float64Array;
+  readonly equationError: number;
+}
+
+function evaluationAt(problem: LeastDeviationProblem, p: Float64Array): Evaluation {
+  const equations = new Float64Array(problem.equationCount);
+  const residuals = new Float64Array(problem.residualCount);
+  problem.evaluate(p, equations, residuals);
+  return { p, equations, residuals, equationError: largest(equations) };
+}
+
+function isDefined(evaluation: Evaluation): boolean {
+  return evaluation.equations.every(Number.isFinite) && evaluation.residuals.every(Number.isFinite);
+}
+
+function modelAt(problem: LeastDeviationProblem, here: Evaluation): StepModel {
+  const n = here.p.length;
+  const m = problem.equationCount;
+  const k = problem.residualCount;
+  const jacobian = new Float64Array(m * n);
+  const slopes = new Float64Array(k * n);
+  const upE = new Float64Array(m);
+  const upR = new Float64Array(k);
+  const downE = new Float64Array(m);
+  const downR = new Float64Array(k);
+  const p = Float64Array.from(here.p);
+  for (let i = 0; i < n; i++) {
+    const h = DIFFERENCE * problem.deviation[i];
+    p[i] = here.p[i] + h;
+    problem.evaluate(p, upE, upR);
+    p[i] = here.p[i] - h;
+    problem.evaluate(p, downE, downR);
+    p[i] = here.p[i];
+    for (let e = 0; e < m; e++) jacobian[e * n + i] = (upE[e] - downE[e]) / (2 * DIFFERENCE);
+    for (let r = 0; r < k; r++) slopes[r * n + i] = (upR[r] - downR[r]) / (2 * DIFFERENCE);
+  }
+  const room = (bounds: Float64Array): Float64Array =>
+    bounds.map((bound, i) => (bound - here.p[i]) / problem.deviation[i]);
+  return {
+    unknowns: n,
+    equations: m,
+    jacobian,
+    equationValues: here.equations,
+    ...normalEquations(slopes, here.residuals, n),
+    lower: room(problem.lower),
+    upper: room(problem.upper),
+  };
+}
+
+function normalEquations(
+  slopes: Float64Array,
+  residuals: Float64Array,
+  n: number,
+): { hessian: Float64Array; gradient: Float64Array } {
+  const hessian = new Float64Array(n * n);
+  const gradient = new Float64Array(n);
+  residuals.forEach((residual, r) => {
+    const row = r * n;
+    for (let i = 0; i < n; i++) {
+      const slope = slopes[row + i];
+      if (slope === 0) continue;
+      gradient[i] += slope * residual;
+      for (let j = 0; j < n; j++) hessian[i * n + j] += slope * slopes[row + j];
+    }
+  });
+  return { hessian, gradient };
+}
+
+function searchAlong(
+  problem: LeastDeviationProblem,
+  here: Evaluation,
+  model: StepModel,
+  step: Float64Array,
+  trial: { readonly first: number; readonly weight: number },
+): Evaluation | undefined {
+  const merit = (evaluation: Evaluation): number =>
+    trial.weight * sumAbsolute(evaluation.equations) + halfSquares(evaluation.residuals);
+  const before = merit(here);
+  const slope =
+    model.gradient.reduce((sum, g, i) => sum + g * step[i], 0) - trial.weight * sumAbsolute(here.equations);
+  let share = trial.first;
+  for (let halving = 0; halving < HALVINGS_MAX; halving++, share /= 2) {
+    const next = evaluationAt(problem, stepped(problem, here.p, step, share));
+    if (!isDefined(next)) continue;
+    const gain = before - merit(next);
+    // At the bottom both sides are rounding: a step that loses less than that is still progress of the equations.
+    const rounding = MERIT_ROUNDING * Math.max(1, before);
+    if (gain >= -SUFFICIENT_GAIN * share * slope - rounding) return next;
+  }
+  return undefined;
+}
+
+/** Relative rounding of the merit: about a hundred additions of doubles and lengths good to 1e-12. */
+const MERIT_ROUNDING = 1e-11;
+
+// Within the bounds exactly, so that "at its bound" can be tested with ===.
+function stepped(
+  problem: LeastDeviationProblem,
+  p: Float64Array,
+  step: Float64Array,
+  share: number,
+): Float64Array {
+  return p.map((value, i) =>
+    Math.min(problem.upper[i], Math.max(problem.lower[i], value + share * step[i] * problem.deviation[i])),
+  );
+}
+
+function resultOf(
+  state: LeastDeviationResult['state'],
+  here: Evaluation,
+  iterations: number,
+  problem: LeastDeviationProblem,
+): LeastDeviationResult {
+  const held = Int8Array.from(here.p, (value, i) =>
+    value <= problem.lower[i] ? -1 : value >= problem.upper[i] ? 1 : 0,
+  );
+  return { state, p: here.p, iterations, equationError: here.equationError, equations: here.equations, held };
+}
+
+function largest(values: Float64Array): number {
+  let worst = 0;
+  for (const value of values) {
+    const size = Math.abs(value);
+    if (!(size <= worst)) worst = size;
+  }
+  return worst;
+}
+
+function sumAbsolute(values: Float64Array): number {
+  return values.reduce((sum, value) => sum + Math.abs(value), 0);
+}
+
+function halfSquares(values: Float64Array): number {
+  return values.reduce((sum, value) => sum + value * value, 0) / 2;
+}
