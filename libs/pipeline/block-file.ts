@@ -15,7 +15,12 @@ export interface WrittenPiece {
   readonly edges: readonly WrittenEdge[];
   readonly landmarks: Readonly<Record<keyof Landmarks, WrittenPoint>>;
   readonly lines: readonly unknown[];
-  readonly notches: readonly { readonly edge: number; readonly fromStart: number; readonly kind: string; readonly name?: string }[];
+  readonly notches: readonly {
+    readonly edge: number;
+    readonly fromStart: number;
+    readonly kind: string;
+    readonly name?: string;
+  }[];
 }
 
 /** A piece in the form of a Block JSON, with its landmarks beside it, so that a draft can be sent back as a block. */
@@ -40,7 +45,9 @@ export function writtenPiece(piece: Piece, levels: Levels): WrittenPiece {
   };
 }
 
-function writtenCurve(curve: Curve): { readonly line: readonly WrittenPoint[] } | { readonly cubic: readonly WrittenPoint[] } {
+function writtenCurve(
+  curve: Curve,
+): { readonly line: readonly WrittenPoint[] } | { readonly cubic: readonly WrittenPoint[] } {
   return curve.kind === 'line'
     ? { line: [curve.p0, curve.p1].map(writtenPoint) }
     : { cubic: [curve.p0, curve.p1, curve.p2, curve.p3].map(writtenPoint) };
@@ -56,6 +63,11 @@ export function writtenPoint(p: Point): WrittenPoint {
   return [p.x, p.y];
 }
 
-function mapValues<K extends string, V, W>(record: Readonly<Record<K, V>> | object, change: (value: V) => W): Record<K, W> {
-  return Object.fromEntries(Object.entries(record).map(([key, value]) => [key, change(value as V)])) as Record<K, W>;
+function mapValues<K extends string, V, W>(
+  record: Readonly<Record<K, V>> | object,
+  change: (value: V) => W,
+): Record<K, W> {
+  return Object.fromEntries(
+    Object.entries(record).map(([key, value]) => [key, change(value as V)]),
+  ) as Record<K, W>;
 }

@@ -61,7 +61,10 @@ export function fitRows(body: CompleteMeasures, targets: BlockFigures, drafted: 
 }
 
 /** What a block used as it stands would have to measure for this body and ease; lengths are the block's own business. */
-export function girthTargets(body: CompleteMeasures, ease: Ease): Pick<BlockFigures, 'waist' | 'hip' | 'thigh' | 'knee' | 'hem'> {
+export function girthTargets(
+  body: CompleteMeasures,
+  ease: Ease,
+): Pick<BlockFigures, 'waist' | 'hip' | 'thigh' | 'knee' | 'hem'> {
   const has = bodyFigures(body);
   return {
     waist: has.waist + ease.waistMm,

@@ -9,7 +9,11 @@ const FACTOR = 10 ** DECIMALS;
  * the engine and throws.
  */
 export function writtenJson(value: unknown): string {
-  const text = JSON.stringify(value, (_key, member: unknown) => (typeof member === 'number' ? written(member) : member), 1);
+  const text = JSON.stringify(
+    value,
+    (_key, member: unknown) => (typeof member === 'number' ? written(member) : member),
+    1,
+  );
   return `${withShortLists(text)}\n`;
 }
 
