@@ -48,16 +48,16 @@ export function bodyFigures(body: CompleteMeasures): BlockFigures {
   };
 }
 
-export function fitRows(body: CompleteMeasures, targets: BlockFigures, drafted: BlockFigures): FitRow[] {
+/** One row per figure that has a target. */
+export function fitRows(body: CompleteMeasures, targets: Partial<BlockFigures>, drafted: BlockFigures): FitRow[] {
   const bodyHas = bodyFigures(body);
-  return FIGURES.map((name) => ({
-    name,
-    bodyMm: bodyHas[name],
-    easeMm: targets[name] - bodyHas[name],
-    targetMm: targets[name],
-    draftedMm: drafted[name],
-    differenceMm: drafted[name] - targets[name],
-  }));
+  return FIGURES.flatMap((name) => {
+    const targetMm = targets[name];
+    if (targetMm === undefined) return [];
+    const bodyMm = bodyHas[name];
+    const draftedMm = drafted[name];
+    return [{ name, bodyMm, easeMm: targetMm - bodyMm, targetMm, draftedMm, differenceMm: draftedMm - targetMm }];
+  });
 }
 
 /** What a block used as it stands would have to measure for this body and ease; lengths are the block's own business. */
