@@ -11,7 +11,11 @@ export interface AlterationStage {
   readonly findings: readonly Finding[];
 }
 
-export function alterationStage(block: Block, orders: readonly AlterationOrder[], measures: CompleteMeasures): AlterationStage {
+export function alterationStage(
+  block: Block,
+  orders: readonly AlterationOrder[],
+  measures: CompleteMeasures,
+): AlterationStage {
   const moved: Moved[] = [];
   const findings: Finding[] = [];
   let altered = block;
@@ -25,7 +29,12 @@ export function alterationStage(block: Block, orders: readonly AlterationOrder[]
   return { block: altered, moved, findings };
 }
 
-function alter(block: Block, order: AlterationOrder, measures: CompleteMeasures, pointer: string): AlterationResult {
+function alter(
+  block: Block,
+  order: AlterationOrder,
+  measures: CompleteMeasures,
+  pointer: string,
+): AlterationResult {
   const wearer = {
     heelGirthMm: measures.heelGirth,
     calfGirthMm: measures.calfGirth,

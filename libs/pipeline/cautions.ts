@@ -28,7 +28,8 @@ export function stepRoomFindings(block: Block, measures: CompleteMeasures): Find
       code: 'STEP_ROOM_SHORT',
       level: 'warning',
       message: `At the fork both legs together are ${moreMm.toFixed(0)} mm too narrow for an ordinary step.`,
-      action: 'Lower the fork less, widen the leg, or tell the wearer: a short step on stairs is a trip hazard.',
+      action:
+        'Lower the fork less, widen the leg, or tell the wearer: a short step on stairs is a trip hazard.',
       place: { part: 'fork' },
       numbers: { moreMm },
     },

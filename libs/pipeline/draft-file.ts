@@ -1,10 +1,11 @@
-import type { Finding, Moved, Point, BlockFigures, Block, FindingPlace } from '#pattern';
+import type { Point } from '#geometry';
+import type { Block, BlockFigures, Finding, FindingPlace, Moved } from '#pattern';
 import { FIGURES, measureBlock } from '#pattern';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { writtenPiece, writtenPoint } from './block-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
-import type { BlockStage } from './stage-block.js';
+import type { BlockStage } from './block-stage.js';
 
 /** What `draft.json` holds, in writing order. */
 export function draftFile(
@@ -24,7 +25,10 @@ export function draftFile(
     reference: order.reference,
     ...(order.dated === undefined ? {} : { dated: order.dated }),
     levels: finished?.levels ?? null,
-    pieces: finished === undefined ? [] : [finished.front, finished.back].map((piece) => writtenPiece(piece, finished.levels)),
+    pieces:
+      finished === undefined
+        ? []
+        : [finished.front, finished.back].map((piece) => writtenPiece(piece, finished.levels)),
     measures: finished === undefined ? {} : finishedMeasures(finished, stage),
     fit: stage.drafted === undefined ? [] : writtenFit(stage),
     yielded: stage.yielded ?? null,
@@ -38,11 +42,15 @@ export function draftFile(
 // restored to the block's, and seams that are sewn to each other still have something to be held against.
 function finishedMeasures(finished: Block, stage: BlockStage): unknown {
   const drafted = measureBlock(finished, LENGTH_TOLERANCE_MM);
-  const targets: Partial<BlockFigures> = finished === stage.block ? stage.targets : styleTargets(drafted, stage);
+  const targets: Partial<BlockFigures> =
+    finished === stage.block ? stage.targets : styleTargets(drafted, stage);
   return Object.fromEntries(
     FIGURES.map((name) => {
       const target = targets[name] ?? null;
-      return [name, { target, drafted: drafted[name], difference: target === null ? null : drafted[name] - target }];
+      return [
+        name,
+        { target, drafted: drafted[name], difference: target === null ? null : drafted[name] - target },
+      ];
     }),
   );
 }
@@ -57,14 +65,16 @@ function styleTargets(drafted: BlockFigures, stage: BlockStage): Partial<BlockFi
 
 function writtenFit(stage: BlockStage): unknown {
   if (stage.drafted === undefined) return [];
-  return fitRows(stage.measures, stage.targets, stage.drafted).map(({ name, bodyMm, easeMm, targetMm, draftedMm, differenceMm }) => ({
-    name,
-    body: bodyMm,
-    ease: easeMm,
-    target: targetMm,
-    drafted: draftedMm,
-    difference: differenceMm,
-  }));
+  return fitRows(stage.measures, stage.targets, stage.drafted).map(
+    ({ name, bodyMm, easeMm, targetMm, draftedMm, differenceMm }) => ({
+      name,
+      body: bodyMm,
+      ease: easeMm,
+      target: targetMm,
+      drafted: draftedMm,
+      difference: differenceMm,
+    }),
+  );
 }
 
 function writtenMoved({ from, to, ...rest }: Moved): unknown {
@@ -80,5 +90,7 @@ function writtenPlace({ at, ...rest }: FindingPlace): unknown {
 }
 
 function pointsOf(points: Readonly<Record<string, Point | undefined>>): Record<string, unknown> {
-  return Object.fromEntries(Object.entries(points).flatMap(([name, p]) => (p === undefined ? [] : [[name, writtenPoint(p)]])));
+  return Object.fromEntries(
+    Object.entries(points).flatMap(([name, p]) => (p === undefined ? [] : [[name, writtenPoint(p)]])),
+  );
 }

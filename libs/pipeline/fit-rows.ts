@@ -49,14 +49,20 @@ export function bodyFigures(body: CompleteMeasures): BlockFigures {
 }
 
 /** One row per figure that has a target. */
-export function fitRows(body: CompleteMeasures, targets: Partial<BlockFigures>, drafted: BlockFigures): FitRow[] {
+export function fitRows(
+  body: CompleteMeasures,
+  targets: Partial<BlockFigures>,
+  drafted: BlockFigures,
+): FitRow[] {
   const bodyHas = bodyFigures(body);
   return FIGURES.flatMap((name) => {
     const targetMm = targets[name];
     if (targetMm === undefined) return [];
     const bodyMm = bodyHas[name];
     const draftedMm = drafted[name];
-    return [{ name, bodyMm, easeMm: targetMm - bodyMm, targetMm, draftedMm, differenceMm: draftedMm - targetMm }];
+    return [
+      { name, bodyMm, easeMm: targetMm - bodyMm, targetMm, draftedMm, differenceMm: draftedMm - targetMm },
+    ];
   });
 }
 

@@ -114,14 +114,14 @@ function stepWithHeld(model: StepModel, rows: ConstraintRows, held: Int8Array): 
   const size = constraints.length;
   const schur = new Float64Array(size * size);
   const multipliers = new Float64Array(size);
-  for (let r = 0; r < size; r++) {
-    const row = rows.row(constraints[r]);
-    multipliers[r] = product(row, rows.free) - wanted(model, constraints[r], held);
-    for (let c = 0; c <= r; c++) {
-      const entry = product(row, rows.solved(constraints[c]));
+  for (let c = 0; c < size; c++) {
+    const solved = rows.solved(constraints[c]);
+    for (let r = c; r < size; r++) {
+      const entry = product(rows.row(constraints[r]), solved);
       schur[r * size + c] = entry;
       schur[c * size + r] = entry;
     }
+    multipliers[c] = product(rows.row(constraints[c]), rows.free) - wanted(model, constraints[c], held);
   }
   if (size > 0 && solveLinear(schur, multipliers, size) === 'singular') return 'singular';
   const step = Float64Array.from(rows.free);

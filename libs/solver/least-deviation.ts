@@ -59,8 +59,9 @@ export function solveLeastDeviation(
   if (!isDefined(here)) return resultOf('undefined-at-start', here, 0, problem);
   let held: Int8Array = new Int8Array(problem.start.length);
   let weight = MERIT_WEIGHT_START;
+  const work = workspaceFor(problem);
   for (let iteration = 1; iteration <= limits.iterationsMax; iteration++) {
-    const model = modelAt(problem, here);
+    const model = modelAt(problem, here, work);
     const bounded = boundedStep(model, held);
     if (bounded === 'singular') return resultOf('singular', here, iteration, problem);
     held = bounded.held;
@@ -122,52 +123,70 @@ function isDefined(evaluation: Evaluation): boolean {
   return evaluation.equations.every(Number.isFinite) && evaluation.residuals.every(Number.isFinite);
 }
 
-function modelAt(problem: LeastDeviationProblem, here: Evaluation): StepModel {
-  const n = here.p.length;
-  const m = problem.equationCount;
-  const k = problem.residualCount;
-  const jacobian = new Float64Array(m * n);
-  const slopes = new Float64Array(k * n);
-  const stepE = new Float64Array(m);
-  const stepR = new Float64Array(k);
-  const p = Float64Array.from(here.p);
-  for (let i = 0; i < n; i++) {
-    p[i] = here.p[i] + DIFFERENCE * problem.deviation[i];
-    problem.evaluate(p, stepE, stepR);
-    p[i] = here.p[i];
-    for (let e = 0; e < m; e++) jacobian[e * n + i] = (stepE[e] - here.equations[e]) / DIFFERENCE;
-    for (let r = 0; r < k; r++) slopes[r * n + i] = (stepR[r] - here.residuals[r]) / DIFFERENCE;
-  }
-  const room = (bounds: Float64Array): Float64Array =>
-    bounds.map((bound, i) => (bound - here.p[i]) / problem.deviation[i]);
+/** Arrays that every iteration fills anew; allocating them each time costs as much as filling them. */
+interface Workspace {
+  readonly jacobian: Float64Array;
+  readonly slopes: Float64Array;
+  readonly hessian: Float64Array;
+  readonly gradient: Float64Array;
+  readonly lower: Float64Array;
+  readonly upper: Float64Array;
+  readonly stepEquations: Float64Array;
+  readonly stepResiduals: Float64Array;
+}
+
+function workspaceFor({ start, equationCount: m, residualCount: k }: LeastDeviationProblem): Workspace {
+  const n = start.length;
   return {
-    unknowns: n,
-    equations: m,
-    jacobian,
-    equationValues: here.equations,
-    ...normalEquations(slopes, here.residuals, n),
-    lower: room(problem.lower),
-    upper: room(problem.upper),
+    jacobian: new Float64Array(m * n),
+    slopes: new Float64Array(k * n),
+    hessian: new Float64Array(n * n),
+    gradient: new Float64Array(n),
+    lower: new Float64Array(n),
+    upper: new Float64Array(n),
+    stepEquations: new Float64Array(m),
+    stepResiduals: new Float64Array(k),
   };
 }
 
-function normalEquations(
-  slopes: Float64Array,
+function modelAt(problem: LeastDeviationProblem, here: Evaluation, work: Workspace): StepModel {
+  const n = here.p.length;
+  const m = problem.equationCount;
+  const k = problem.residualCount;
+  const { jacobian, slopes, stepEquations, stepResiduals, lower, upper } = work;
+  const p = Float64Array.from(here.p);
+  for (let i = 0; i < n; i++) {
+    const deviation = problem.deviation[i];
+    p[i] = here.p[i] + DIFFERENCE * deviation;
+    problem.evaluate(p, stepEquations, stepResiduals);
+    p[i] = here.p[i];
+    for (let e = 0; e < m; e++) jacobian[e * n + i] = (stepEquations[e] - here.equations[e]) / DIFFERENCE;
+    for (let r = 0; r < k; r++) slopes[r * n + i] = (stepResiduals[r] - here.residuals[r]) / DIFFERENCE;
+    lower[i] = (problem.lower[i] - here.p[i]) / deviation;
+    upper[i] = (problem.upper[i] - here.p[i]) / deviation;
+  }
+  fillNormalEquations(work, here.residuals, n);
+  return { unknowns: n, equations: m, equationValues: here.equations, ...work };
+}
+
+// Most residuals depend on one or a few unknowns: rows are short, and the matrix is symmetric.
+function fillNormalEquations(
+  { slopes, hessian, gradient }: Workspace,
   residuals: Float64Array,
   n: number,
-): { hessian: Float64Array; gradient: Float64Array } {
-  const hessian = new Float64Array(n * n);
-  const gradient = new Float64Array(n);
-  residuals.forEach((residual, r) => {
+): void {
+  hessian.fill(0);
+  gradient.fill(0);
+  for (let r = 0; r < residuals.length; r++) {
     const row = r * n;
     for (let i = 0; i < n; i++) {
       const slope = slopes[row + i];
       if (slope === 0) continue;
-      gradient[i] += slope * residual;
-      for (let j = 0; j < n; j++) hessian[i * n + j] += slope * slopes[row + j];
+      gradient[i] += slope * residuals[r];
+      for (let j = i; j < n; j++) hessian[i * n + j] += slope * slopes[row + j];
     }
-  });
-  return { hessian, gradient };
+  }
+  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) hessian[i * n + j] = hessian[j * n + i];
 }
 
 function searchAlong(

@@ -1,10 +1,20 @@
 import { draftBlock, TRADE_WORDS, type Ease } from '#drafting';
 import { easeFor } from '#fit';
 import { completeMeasures, type CompleteMeasures, type Estimate } from '#measurements';
-import { checkBlock, measureBlock, type Block, type BlockFigures, type Finding, type Moved } from '#pattern';
-import { trueSeams, TRADE_RULES } from '#truing';
+import {
+  BLOCK_TOLERANCES,
+  canonicalPiece,
+  checkBlock,
+  measureBlock,
+  type Block,
+  type BlockFigures,
+  type Finding,
+  type Moved,
+  type PieceRole,
+} from '#pattern';
+import { trueSeams, TRADE_RULES, type AppliedFix } from '#truing';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
-import type { DraftOrder } from './draft-order.js';
+import type { DraftOrder, ForeignBlock } from './draft-order.js';
 import { girthTargets } from './fit-rows.js';
 
 /** The first stage: a block for this body, drafted or given, ready to be altered. */
@@ -18,6 +28,8 @@ export interface BlockStage {
   readonly drafted: BlockFigures | undefined;
   readonly yielded: Yielded | undefined;
   readonly moved: readonly Moved[];
+  /** What was done to true a given block before it is altered. */
+  readonly fixes: readonly AppliedFix[];
   readonly findings: readonly Finding[];
 }
 
@@ -32,14 +44,14 @@ export interface Yielded {
 export function blockStage(order: DraftOrder): BlockStage {
   const { measures, estimates } = completeMeasures(order.body);
   const ease = easeFor(order.ease.name, order.body.insideLegTaken, order.ease.overrides);
-  return order.block.kind === 'from-body'
+  return order.block === 'from-body'
     ? draftedStage(measures, estimates, ease)
-    : givenStage(order.block.block, measures, estimates, ease);
+    : givenStage(order.block, measures, estimates, ease);
 }
 
 function draftedStage(measures: CompleteMeasures, estimates: readonly Estimate[], ease: Ease): BlockStage {
   const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM);
-  const nothing = { measures, estimates, moved: [], findings: result.findings };
+  const nothing = { measures, estimates, moved: [], fixes: [], findings: result.findings };
   if (result.state === 'refused')
     return { ...nothing, block: undefined, targets: {}, drafted: undefined, yielded: undefined };
   const { row, splitMoveMm, depthMoveMm } = result;
@@ -54,27 +66,55 @@ function draftedStage(measures: CompleteMeasures, estimates: readonly Estimate[]
 }
 
 function givenStage(
-  given: Block,
+  foreign: ForeignBlock,
   measures: CompleteMeasures,
   estimates: readonly Estimate[],
   ease: Ease,
 ): BlockStage {
   const targets = girthTargets(measures, ease);
-  const found = checkBlock(given, TRADE_RULES.outline);
+  const given = canonicalBlock(foreign);
+  const found = [...given.findings, ...checkBlock(given.block, BLOCK_TOLERANCES)];
   const base = { measures, estimates, targets, yielded: undefined };
   if (found.some((finding) => finding.level === 'stop')) {
-    return { ...base, block: undefined, drafted: undefined, moved: [], findings: found };
+    return { ...base, block: undefined, drafted: undefined, moved: [], fixes: [], findings: found };
   }
-  const trued = trueSeams(given, TRADE_RULES);
+  const trued = trueSeams(given.block, TRADE_RULES);
   const drafted = measureBlock(trued.block, LENGTH_TOLERANCE_MM);
   return {
     ...base,
     block: trued.block,
     drafted,
     moved: trued.moved,
+    fixes: trued.fixes,
     findings: [...found, ...trued.findings, ...conflicts(drafted, targets)],
   };
 }
+
+function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
+  block: Block;
+  findings: Finding[];
+} {
+  const read = (role: PieceRole): ReturnType<typeof canonicalPiece> => {
+    const piece = pieces.find((candidate) => candidate.role === role);
+    if (piece === undefined) throw new Error(`a given block came through the door without a ${role}`);
+    return canonicalPiece(role, piece.edges, {
+      notches: piece.notches,
+      lines: piece.lines,
+      joinMm: JOIN_MM,
+      lengthToleranceMm: LENGTH_TOLERANCE_MM,
+    });
+  };
+  const front = read('front');
+  const back = read('back');
+  const band = waistbandMm === undefined ? {} : { waistbandMm };
+  return {
+    block: { name, levels, front: front.piece, back: back.piece, ...band },
+    findings: [...front.findings, ...back.findings],
+  };
+}
+
+/** Ends of neighbouring edges nearer than this are one point that was written twice; coordinates are written to 1e-6. */
+const JOIN_MM = 0.01;
 
 /** A block this much under body and ease is somebody else's; common practice, no source. */
 const CONFLICT_MM = 10;
