@@ -19,7 +19,8 @@ const FONT_WEIGHTS = { regular: '400', semibold: '600' } as const;
  * Shape     width and height in mm, viewBox the same numbers; one group per layer, with its id; layers without
  *           marks are left out. SVG's y runs down from the upper edge, the sheet's up from the lower.
  * Accuracy  numbers have at most four decimals: a tenth of a micron.
- * Edges     every text states its length, so that a viewer without the font fits its own letters into it.
+ * Edges     every text states its length, so that a viewer without the font fits its own letters into it; kerning
+ *           is off, or it would pull the letters of the right font apart again.
  *           Characters that XML 1.0 does not allow are written as the replacement character.
  */
 export function writeSvg(sheet: Sheet): string {
@@ -27,7 +28,7 @@ export function writeSvg(sheet: Sheet): string {
   const height = number(sheet.heightMm);
   const head =
     `<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="${width}mm" height="${height}mm" ` +
-    `viewBox="0 0 ${width} ${height}" font-family="${FONT_FAMILY}">`;
+    `viewBox="0 0 ${width} ${height}" font-family="${FONT_FAMILY}" style="font-kerning:none">`;
   return [
     '<?xml version="1.0" encoding="UTF-8"?>',
     head,

@@ -146,7 +146,9 @@ function layVerdict(content: ProofContent, { left, right, top }: Strip, widths: 
   const counts = `${counted(stops, 'stop')} · ${counted(count('warning'), 'warning')} · ${counted(count('info'), 'info')}`;
   const bottom = top - 1.2 - VERDICT_MM;
   const ink = mayCut ? 'black' : 'white';
-  const box = rectangle(left, bottom, right, bottom + VERDICT_MM);
+  // The pen's outer edge is the column's edge.
+  const inset = mayCut ? PENS.heavyRule.widthMm / 2 : 0;
+  const box = rectangle(left + inset, bottom, right - inset, bottom + VERDICT_MM);
   const y = bottom + (VERDICT_MM - TEXT.verdict.sizeMm * 0.7) / 2;
   return {
     marks: [

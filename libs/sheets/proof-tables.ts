@@ -1,7 +1,7 @@
 import type { Moved } from '#pattern';
 import { degText, mmText, signedDegText, signedMmText } from './number-words.js';
 import type { CornerRow, EstimateRow, MeasureRow, SeamRow } from './proof-content.js';
-import type { Cell, Table } from './table.js';
+import type { Cell, Column, Table } from './table.js';
 
 /** What a cell holds where there is no number. */
 const NONE = '–';
@@ -93,20 +93,28 @@ export function estimatesText(rows: readonly EstimateRow[], count: number): stri
   return `Estimated, not measured: ${parts.join(' · ')}${more}.`;
 }
 
-/** The first rows of a list, and a note that says how many more there are and where. */
-function cut<T>(
+/**
+ * As many rows of a list as the room allows, and a note that says how many more there are and where. Rows that are
+ * off come before the others: what decides is never the row left out.
+ */
+function cut<T extends object>(
   rows: readonly T[],
   rowsMax: number,
   file: string,
 ): { readonly shown: readonly T[]; readonly note: { readonly note?: string } } {
   if (rows.length <= rowsMax) return { shown: rows, note: {} };
-  return { shown: rows.slice(0, rowsMax), note: { note: `${rows.length - rowsMax} more in ${file}` } };
+  const isOff = (row: T): boolean => 'state' in row && row.state === 'off';
+  const kept = new Set([...rows.filter(isOff), ...rows.filter((row) => !isOff(row))].slice(0, rowsMax));
+  return {
+    shown: rows.filter((row) => kept.has(row)),
+    note: { note: `${rows.length - rowsMax} more in ${file}` },
+  };
 }
 
-function start(head: string): { readonly head: string; readonly align: 'start' } {
+function start(head: string): Column {
   return { head, align: 'start' };
 }
 
-function end(head: string): { readonly head: string; readonly align: 'end' } {
+function end(head: string): Column {
   return { head, align: 'end' };
 }

@@ -31,8 +31,8 @@ export function rangesOf(
 /**
  * Length of one line of text in mm: the sum of its advance widths.
  *
- * Accuracy  exact without kerning. Kerning pulls letters together, so the set line is at most this long; the
- *           writers state this length, and a viewer with another font fits its own letters into it.
+ * Accuracy  exact without kerning; with it a word is up to seven percent shorter ("AVAVAV"). The writers switch
+ *           kerning off and state this length, so that every viewer fits its letters into it.
  */
 export function textWidthMm(text: string, style: TextStyle, widths: TextWidths): number {
   const table = widths[style.weight];

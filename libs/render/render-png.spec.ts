@@ -1,0 +1,79 @@
+import { describe, expect, it } from '@jest/globals';
+import { writeSvg } from '#interchange';
+import { fillMark, PLEX_WIDTHS, proofSheet, rectangle, textMark, type Mark, type Sheet } from '#sheets';
+import { proofOf, SHAPES } from '../../test/support/proof-examples.js';
+import { pixelsOf, type Pixels } from '../../test/support/png-pixels.js';
+import { renderPng } from './render-png.js';
+
+const PX_PER_MM = 10;
+const sheetWith = (marks: readonly Mark[]): Sheet => ({
+  widthMm: 60,
+  heightMm: 40,
+  title: 'marks',
+  layers: [{ id: 'marks', marks }],
+});
+
+describe('renderPng', () => {
+  it('puts marks where they are, to the pixel, at 10 px/mm', () => {
+    // From (12.3, 5) to (42.3, 8.5) on the sheet: rows 315 to 350 from the top.
+    const sheet = sheetWith([fillMark(rectangle(12.3, 5, 42.3, 8.5), 'black')]);
+    const pixels = pixelsOf(renderPng(writeSvg(sheet), 60 * PX_PER_MM));
+    expect([pixels.widthPx, pixels.heightPx]).toEqual([600, 400]);
+    expect(darkRun(pixels, 'row', 330)).toEqual([123, 422]);
+    expect(darkRun(pixels, 'column', 200)).toEqual([315, 349]);
+  });
+
+  it('draws the scale bar of the proof sheet 50 mm long', () => {
+    const svg = writeSvg(proofSheet(proofOf(SHAPES['worked'], 0), PLEX_WIDTHS));
+    const pixels = pixelsOf(renderPng(svg, 420 * PX_PER_MM));
+    expect([pixels.widthPx, pixels.heightPx]).toEqual([4200, 2970]);
+    // Along the lower frame of the bar, 9.45 mm above the lower edge; half its 0.25 mm pen stands out at each end.
+    const row = 2970 - 95;
+    const [first, last] = darkRun(pixels, 'row', row, 0, 590);
+    expect(Math.abs(first - 80)).toBeLessThanOrEqual(2);
+    expect(Math.abs(last - first - 500)).toBeLessThanOrEqual(4);
+  });
+
+  it('gives the same bytes each time', () => {
+    const svg = writeSvg(proofSheet(proofOf(SHAPES['small'], 6), PLEX_WIDTHS));
+    const twice = [0, 1].map(() => Buffer.from(renderPng(svg, 1000)));
+    expect(twice[0].equals(twice[1])).toBe(true);
+  });
+
+  it('sets both weights in Plex Sans, though the machine may have no fonts', () => {
+    const dark = (['regular', 'semibold'] as const).map((weight) => {
+      const mark = textMark('HHHHH', { sizeMm: 10, weight }, { at: { x: 5, y: 10 } }, PLEX_WIDTHS);
+      return inkOf(pixelsOf(renderPng(writeSvg(sheetWith([mark])), 600)));
+    });
+    expect(dark[0]).toBeGreaterThan(1000);
+    expect(dark[1]).toBeGreaterThan(dark[0] * 1.2);
+  });
+
+  it('throws for what is no SVG', () => {
+    expect(() => renderPng('<svg', 100)).toThrow();
+  });
+});
+
+/** First and last dark pixel along a row or column. */
+function darkRun(
+  pixels: Pixels,
+  along: 'row' | 'column',
+  at: number,
+  from = 0,
+  to = Infinity,
+): [number, number] {
+  const end = Math.min(to, along === 'row' ? pixels.widthPx : pixels.heightPx);
+  const dark: number[] = [];
+  for (let i = from; i < end; i++) {
+    if ((along === 'row' ? pixels.darkness(i, at) : pixels.darkness(at, i)) > 127) dark.push(i);
+  }
+  return [dark[0], dark[dark.length - 1]];
+}
+
+function inkOf(pixels: Pixels): number {
+  let ink = 0;
+  for (let y = 0; y < pixels.heightPx; y++) {
+    for (let x = 0; x < pixels.widthPx; x++) if (pixels.darkness(x, y) > 127) ink++;
+  }
+  return ink;
+}
