@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from '@jest/globals';
 import { pointAt, type Point } from '#geometry';
 import { piecesOf, proofOf, SHAPES, type Shape } from '../../test/support/proof-examples.js';
-import { cornersOf, isInside, overlappingTexts, textsOf } from '../../test/support/sheet-geometry.js';
+import { cornersOf, overlappingTexts, textsAt, textsOf } from '../../test/support/sheet-geometry.js';
 import type { PathMark, Sheet } from './display-list.js';
 import { PLEX_WIDTHS } from './plex-widths.js';
 import type { ProofContent } from './proof-content.js';
@@ -18,27 +18,37 @@ describe('layout of the proof sheet', () => {
     [0, 6, 25].map((count): [string, number, Shape] => [name, count, shape]),
   );
 
-  it.each(cases)('keeps every text clear of every other: %s, %i findings', (_, count, shape) => {
-    expect(overlappingTexts(sheetOf(proofOf(shape, count)))).toEqual([]);
-  });
+  describe.each(cases)('%s, %i findings', (_, count, shape) => {
+    const sheet = sheetOf(proofOf(shape, count));
 
-  it.each(cases)('keeps every text and line on the paper: %s, %i findings', (_, count, shape) => {
-    expectOnPaper(sheetOf(proofOf(shape, count)));
-  });
+    it('keeps every text clear of every other', () => {
+      expect(overlappingTexts(sheet)).toEqual([]);
+    });
 
-  it.each(cases)('lets no seam line run through a text: %s, %i findings', (_, count, shape) => {
-    expect(textsOnSeams(sheetOf(proofOf(shape, count)))).toEqual([]);
-  });
+    it('keeps every text and line on the paper', () => {
+      expectOnPaper(sheet);
+    });
 
-  it.each(cases)(
-    'draws only signs that the list has, with the same shape: %s, %i findings',
-    (_, count, shape) => {
-      const sheet = sheetOf(proofOf(shape, count));
+    it('lets no seam line run through a text', () => {
+      expect(textsOnSeams(sheet)).toEqual([]);
+    });
+
+    it('draws only signs that the list has, with the same shape', () => {
       const listed = new Map(signsOf(sheet, 'tables'));
       expect(listed.size).toBeGreaterThanOrEqual(Math.min(count, 10));
       for (const [number, corners] of signsOf(sheet, 'findings')) expect(listed.get(number)).toBe(corners);
-    },
-  );
+    });
+
+    it('labels every seam of both pieces', () => {
+      const labels = textsOf(sheet, 'labels').map((mark) => mark.text);
+      for (const seam of ['front rise', 'back rise', 'inseam', 'outseam', 'hem', 'waist']) {
+        const wanted = seam.endsWith('rise') ? 1 : 2;
+        expect(
+          labels.filter((text) => new RegExp(`^${seam} [\\d.]+`).test(text)).length,
+        ).toBeGreaterThanOrEqual(wanted);
+      }
+    });
+  });
 
   it('holds for any figure and any number of findings', () => {
     const shape = fc.record({
@@ -235,15 +245,7 @@ function pointsOf(sheet: Sheet, layerId: string): Point[] {
 }
 
 function textsOnSeams(sheet: Sheet): string[] {
-  const seams = pointsOf(sheet, 'seam-lines');
-  return textsOf(sheet)
-    .filter((mark) => {
-      const corners = cornersOf(mark);
-      return seams.some(
-        (p) => Math.abs(p.x - mark.at.x) + Math.abs(p.y - mark.at.y) < 100 && isInside(p, corners),
-      );
-    })
-    .map((mark) => mark.text);
+  return textsAt(sheet, pointsOf(sheet, 'seam-lines'));
 }
 
 /** Number and corner count of each sign of a layer: the path right before a numeral. */

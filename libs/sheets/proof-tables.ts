@@ -26,6 +26,7 @@ export function seamsTable(rows: readonly SeamRow[], rowsMax: number): Table {
 function allowedText(allowed: SeamRow['allowedMm']): string {
   if (allowed === undefined) return NONE;
   if (typeof allowed === 'number') return `±${mmText(allowed)}`;
+  if (allowed.fromMm === -allowed.toMm) return `±${mmText(allowed.toMm)}`;
   return `${signedMmText(allowed.fromMm)} to ${signedMmText(allowed.toMm)}`;
 }
 

@@ -37,31 +37,52 @@ export function sharedAreaMm2(a: readonly Point[], b: readonly Point[]): number 
 
 /** The pairs of texts whose ink shares any area. */
 export function overlappingTexts(sheet: Sheet): string[] {
-  const texts = textsOf(sheet).map((mark) => ({ mark, corners: cornersOf(mark) }));
+  const texts = textsOf(sheet).map((mark) => ({ mark, ...extentOf(cornersOf(mark)) }));
   const found: string[] = [];
   for (const [i, a] of texts.entries()) {
     for (const b of texts.slice(i + 1)) {
-      if (!mayMeet(a.corners, b.corners)) continue;
+      // Upright bounds that are apart cannot hide an overlap; the clipper judges the rest.
+      if (a.left > b.right || b.left > a.right || a.bottom > b.top || b.bottom > a.top) continue;
       if (sharedAreaMm2(a.corners, b.corners) > 1e-6) found.push(`"${a.mark.text}" and "${b.mark.text}"`);
     }
   }
   return found;
 }
 
-function mayMeet(a: readonly Point[], b: readonly Point[]): boolean {
-  const range = (points: readonly Point[], axis: 'x' | 'y'): [number, number] => {
-    const values = points.map((p) => p[axis]);
-    return [Math.min(...values), Math.max(...values)];
+interface Extent {
+  readonly corners: readonly Point[];
+  readonly left: number;
+  readonly right: number;
+  readonly bottom: number;
+  readonly top: number;
+}
+
+function extentOf(corners: readonly Point[]): Extent {
+  const xs = corners.map((p) => p.x);
+  const ys = corners.map((p) => p.y);
+  return {
+    corners,
+    left: Math.min(...xs),
+    right: Math.max(...xs),
+    bottom: Math.min(...ys),
+    top: Math.max(...ys),
   };
-  return (['x', 'y'] as const).every((axis) => {
-    const [lowA, highA] = range(a, axis);
-    const [lowB, highB] = range(b, axis);
-    return lowA <= highB && lowB <= highA;
-  });
+}
+
+/** The texts that one of the points lies in. */
+export function textsAt(sheet: Sheet, points: readonly Point[]): string[] {
+  return textsOf(sheet)
+    .filter((mark) => {
+      const { corners, left, right, bottom, top } = extentOf(cornersOf(mark));
+      return points.some(
+        (p) => p.x > left && p.x < right && p.y > bottom && p.y < top && isInside(p, corners),
+      );
+    })
+    .map((mark) => mark.text);
 }
 
 /** Whether a point lies strictly inside a convex polygon that runs counter-clockwise. */
-export function isInside(p: Point, corners: readonly Point[]): boolean {
+function isInside(p: Point, corners: readonly Point[]): boolean {
   return corners.every((a, i) => {
     const b = corners[(i + 1) % corners.length];
     return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x) > 0;
