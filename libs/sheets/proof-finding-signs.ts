@@ -1,8 +1,9 @@
-import { pointAt, type Point } from '#geometry';
+import { line, pointAt, type Point } from '#geometry';
 import { curvesOf, dartsOf, pieceOf, seamAtLevel, type EdgeRole, type Finding } from '#pattern';
 import { isWithin } from './box.js';
-import { circle, fillMark } from './display-list.js';
+import { circle, fillMark, strokeMark, type Mark } from './display-list.js';
 import { placeNear } from './label-places.js';
+import { PENS } from './pens.js';
 import { FOLLOWED_POINTS, followedPoints, linesOf } from './piece-lines.js';
 import type { DrawnPieces } from './proof-content.js';
 import type { ProofPage } from './proof-drawing.js';
@@ -32,6 +33,7 @@ export function drawFindingSigns(
   after: DrawnPieces,
   listed: readonly NumberedFinding[],
 ): void {
+  const signs: Mark[] = [];
   for (const { number, finding } of listed) {
     const role = finding.place?.piece ?? 'front';
     const place = placeOf(finding, after);
@@ -44,12 +46,11 @@ export function drawFindingSigns(
     );
     const placed = placeNear(page.room, point, SIGN_HALF_MM, SIGN_HALF_MM, outwards);
     if (placed === undefined) continue;
-    if (placed.leader !== undefined) {
-      page.draw('findings', [placed.leader]);
-      page.room.addCurves(placed.leader.curves, 'fine');
-    }
-    page.draw('findings', [fillMark(circle(point, 0.5), 'black')]);
-    page.draw('findings', findingSign(finding.level, number, placed.centre, page.widths));
+    const leader = [line(point, placed.centre)];
+    page.room.addCurves(leader, 'fine');
+    // To the middle of the sign, whose white covers the rest: each shape ends the leader at its own edge.
+    page.draw('findings', [strokeMark(leader, PENS.leader), fillMark(circle(point, 0.5), 'black')]);
+    signs.push(...findingSign(finding.level, number, placed.centre, page.widths));
     page.room.addBox({
       centre: placed.centre,
       halfWidthMm: SIGN_HALF_MM,
@@ -57,6 +58,7 @@ export function drawFindingSigns(
       angleRad: 0,
     });
   }
+  page.draw('findings', signs);
 }
 
 /** Where a finding is on its piece: the point it names, else the part it names. */
