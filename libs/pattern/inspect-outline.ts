@@ -49,7 +49,7 @@ export const OUTLINE_LIMITS: OutlineLimits = {
 
 export interface OutlineInspection {
   readonly gaps: readonly { readonly edgeId: string; readonly gapMm: number; readonly at: Point }[];
-  /** Where the outline meets itself; at most `CROSSINGS_MAX`, the first ones along the outline. */
+  /** Where the outline meets itself, the first 16 along it; not looked for where a gap is wider than a short edge. */
   readonly crossings: readonly Point[];
   readonly orientation: 'clockwise' | 'counter-clockwise';
   readonly areaMm2: number;
@@ -81,12 +81,15 @@ export function inspectOutline(piece: Piece, limits: OutlineLimits): OutlineInsp
   const ring = outlineOf(piece);
   const sized = piece.edges.map((edge) => ({
     edge,
-    lengthMm: curveLength(edge.curve, limits.lengthToleranceMm),
+    lengthMm: sizeMm(edge.curve, limits),
   }));
   const area = ringArea(ring);
+  const gaps = gapsOf(piece.edges, limits.closureMm);
+  // Across a wide gap there is no telling where the outline runs, and what it would cross.
+  const wideOpen = gaps.some(({ gapMm }) => gapMm > limits.shortEdgeMm);
   return {
-    gaps: gapsOf(piece.edges, limits.closureMm),
-    crossings: crossingsOf(ring, limits),
+    gaps,
+    crossings: wideOpen ? [] : crossingsOf(ring, limits),
     orientation: area > 0 ? 'counter-clockwise' : 'clockwise',
     areaMm2: Math.abs(area),
     pointCount: ring.reduce((sum, curve) => sum + (curve.kind === 'line' ? 1 : 3), 0),
@@ -109,6 +112,12 @@ export function inspectOutline(piece: Piece, limits: OutlineLimits): OutlineInsp
 /** The angle in radians, 0 to 2 pi, that a clockwise outline encloses where it goes from `into` to `outOf`. */
 export function interiorAngleRad(into: Point, outOf: Point): number {
   return Math.PI + Math.atan2(cross(into, outOf), dot(into, outOf));
+}
+
+/** The length of an edge that may be too short; of any other a chord, which already says that it is not. */
+function sizeMm(curve: Curve, limits: OutlineLimits): number {
+  const chordMm = distance(startOf(curve), endOf(curve));
+  return chordMm >= limits.shortEdgeMm ? chordMm : curveLength(curve, limits.lengthToleranceMm);
 }
 
 function gapsOf(edges: readonly Edge[], closureMm: number): OutlineInspection['gaps'] {

@@ -1,5 +1,6 @@
-import { seamAtLevel, stationDistanceMm, type Block } from '#pattern';
-import { pointFromHem } from './seam-walk.js';
+import { curveLength, splitCurve } from '#geometry';
+import { seamAtLevel, type Block } from '#pattern';
+import { fromHemMm, pointFromHem } from './seam-walk.js';
 import type { Walks } from './seam-checks.js';
 import type { BalanceLineCheck } from './truing-report.js';
 import type { TruingRules } from './truing-rules.js';
@@ -33,12 +34,12 @@ export function checkBalanceLines(block: Block, walks: Walks, rules: TruingRules
     } as const;
     const front = seamAtLevel(block.front, seam, levelMm);
     if (front === undefined || seamAtLevel(block.back, seam, levelMm) === undefined) return missed;
-    const fromStartMm = stationDistanceMm(block.front, seam, front, rules.lengthToleranceMm);
-    const fromHemMm = seam === 'outseam' ? fromStartMm : walks[seam].front.totalMm - fromStartMm;
-    const partner = pointFromHem(walks[seam].back, fromHemMm, rules.lengthToleranceMm);
+    const intoEdgeMm = curveLength(splitCurve(front.edge.curve, front.t)[0], rules.lengthToleranceMm);
+    const distanceMm = fromHemMm(walks[seam].front, front.index, intoEdgeMm);
+    const partner = pointFromHem(walks[seam].back, distanceMm, rules.lengthToleranceMm);
     if (partner === undefined) return missed;
     const difference = partner.y - levelMm;
     const state = Math.abs(difference) <= allowed ? ('ok' as const) : ('off' as const);
-    return { line, seam, levelMm, fromHemMm, difference, allowed, state };
+    return { line, seam, levelMm, fromHemMm: distanceMm, difference, allowed, state };
   });
 }

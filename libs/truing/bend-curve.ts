@@ -5,15 +5,19 @@ import {
   curveLength,
   distance,
   dot,
+  endDirection,
+  endOf,
   flatten,
   lerp,
   line,
+  opposite,
   pointAt,
   quadratureLength,
   reversed,
   splitCurve,
   splitCurveAtLength,
   startDirection,
+  startOf,
   turnAbout,
   way,
   type CubicBezier,
@@ -53,8 +57,9 @@ export function withFullness({ p0, p1, p2, p3 }: CubicBezier, factor: number): C
 }
 
 /**
- * The curve redrawn so that it leaves its start turned by `angleRad`, counter-clockwise, without leaving its old
- * place by more than `moveMmMax`.
+ * The curve redrawn so that it leaves its start turned by `angleRad`, counter-clockwise, nowhere farther from `given`
+ * than `moveMmMax`. `given` is the curve as it was before it was bent anywhere, so that two turns of one curve, one at
+ * each end, stay within one limit.
  *
  * The handle is turned; where that moves the curve too far, the handle is also shortened, down to the shortest that
  * is still a drawn line and not a hook. Undefined when that is not enough.
@@ -62,15 +67,18 @@ export function withFullness({ p0, p1, p2, p3 }: CubicBezier, factor: number): C
 export function turnedAtStart(
   curve: Curve,
   angleRad: number,
+  given: Curve,
   moveMmMax: number,
 ): { readonly curve: CubicBezier; readonly movedMm: number } | undefined {
   const drawn = asCubic(curve);
   const turned = turnAbout(drawn.p1, drawn.p0, angleRad);
   const handleMm = distance(drawn.p0, drawn.p1);
-  for (let share = 1; share * handleMm >= Math.min(HANDLE_MM_MIN, handleMm); share *= HANDLE_STEP) {
+  let share = 1;
+  for (let attempt = 0; attempt < HANDLE_TRIES && share * handleMm >= HANDLE_MM_MIN; attempt++) {
     const bent = cubic(drawn.p0, lerp(drawn.p0, turned, share), drawn.p2, drawn.p3);
-    const movedMm = largestMoveMm(curve, bent);
+    const movedMm = largestMoveMm(given, bent);
     if (movedMm <= moveMmMax) return { curve: bent, movedMm };
+    share *= HANDLE_STEP;
   }
   return undefined;
 }
@@ -84,17 +92,25 @@ export function handleMmAtStart(curve: Curve): number {
 /** Our choice: the square of a set square laid at the corner is seen over about this length. */
 const HANDLE_MM_MIN = 10;
 
-/** Each try shortens the handle by a seventh; thirty tries take a handle of a metre to the shortest. */
+/** Each try shortens the handle by a seventh; thirty take a handle of a metre to the shortest. */
 const HANDLE_STEP = 0.86;
+const HANDLE_TRIES = 32;
 
-/** A line, or a curve whose handle has no length, written as a cubic with handles of a third. */
+/**
+ * A line, or a curve with a handle of no length, written as a cubic with handles of a third. Both handles: an end
+ * without one takes its direction from the other, and would turn with it.
+ */
 function asCubic(curve: Curve): CubicBezier {
-  if (curve.kind === 'line') {
-    return cubic(curve.p0, lerp(curve.p0, curve.p1, 1 / 3), lerp(curve.p0, curve.p1, 2 / 3), curve.p1);
-  }
-  const { p0, p1, p2, p3 } = curve;
-  if (distance(p0, p1) > 0) return curve;
-  return cubic(p0, along(p0, startDirection(curve), distance(p0, p3) / 3), p2, p3);
+  const start = startOf(curve);
+  const end = endOf(curve);
+  const third = distance(start, end) / 3;
+  const [first, second] = curve.kind === 'line' ? [start, end] : [curve.p1, curve.p2];
+  return cubic(
+    start,
+    distance(start, first) > 0 || third === 0 ? first : along(start, startDirection(curve), third),
+    distance(end, second) > 0 || third === 0 ? second : along(end, opposite(endDirection(curve)), third),
+    end,
+  );
 }
 
 /**

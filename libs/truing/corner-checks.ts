@@ -6,6 +6,7 @@ import {
   endOf,
   opposite,
   pointAt,
+  quadratureLength,
   reversed,
   startDirection,
   startOf,
@@ -115,10 +116,12 @@ function angleDeg({ back, on }: Arms, shortEdgeMm: number): number {
 
 function leaving(seam: readonly Curve[], shortEdgeMm: number): Point {
   // Whether an edge of just a millimetre counts as one does not matter to a tenth of it.
-  const toleranceMm = shortEdgeMm / 10;
-  const lengthsMm = seam.map((curve) => curveLength(curve, toleranceMm));
-  const first = lengthsMm.findIndex((lengthMm) => lengthMm >= shortEdgeMm);
-  return startDirection(seam[first < 0 ? lengthsMm.indexOf(Math.max(...lengthsMm)) : first]);
+  const longEnough = seam.find((curve) => curveLength(curve, shortEdgeMm / 10) >= shortEdgeMm);
+  return startDirection(longEnough ?? longest(seam));
+}
+
+function longest(seam: readonly Curve[]): Curve {
+  return seam.reduce((best, curve) => (quadratureLength(curve) > quadratureLength(best) ? curve : best));
 }
 
 function angleOverReachDeg({ back, on }: Arms, reachMm: number): number {

@@ -1,4 +1,4 @@
-import { DEG, reversed, type Curve } from '#geometry';
+import { curveLength, DEG, reversed, type Curve } from '#geometry';
 import {
   edgesOf,
   inDegrees,
@@ -12,7 +12,7 @@ import {
 } from '#pattern';
 import { handleMmAtStart, turnedAtStart } from './bend-curve.js';
 import { CORNERS, measureCorner, type MeasuredCorner } from './corner-checks.js';
-import { replaced, type Trued } from './seam-fixes.js';
+import { curveAsGiven, replaced, type Trued } from './seam-fixes.js';
 import type { CornerName, Fix } from './truing-report.js';
 import type { TruingRules } from './truing-rules.js';
 
@@ -29,17 +29,25 @@ const TURNED = {
 
 /**
  * A corner made true by turning the crotch curve or the waist at it; its points stay. Of two pieces, the one with the
- * shorter handle turns more, so that both curves leave their places about as far.
+ * shorter handle turns more, so that both curves leave their places about as far. `given` is the block before any
+ * curve was bent.
  *
  * Shape   `undefined` when a piece would have to turn too far, or a curve would leave its place by too much.
  */
-export function fixCorner(block: Block, at: TruableCorner, rules: TruingRules): Trued | undefined {
+export function fixCorner(
+  block: Block,
+  at: TruableCorner,
+  given: Block,
+  rules: TruingRules,
+): Trued | undefined {
   const { deviationDeg } = measureCorner(block, at, rules);
-  const ease = CORNERS[at].pieces.map((role) => 1 / handleMmAtStart(armOf(pieceOf(block, role), at).curve));
+  const ease = CORNERS[at].pieces.map(
+    (role) => 1 / handleMmAtStart(armOf(pieceOf(block, role), at, rules.outline.shortEdgeMm).curve),
+  );
   const turns: Turn[] = [];
   for (const [i, role] of CORNERS[at].pieces.entries()) {
     const narrowerDeg = (deviationDeg * ease[i]) / ease.reduce((sum, each) => sum + each, 0);
-    const turn = turned(pieceOf(block, role), at, narrowerDeg, rules);
+    const turn = turned(pieceOf(block, role), at, narrowerDeg, given, rules);
     if (turn === undefined) return undefined;
     turns.push(turn);
   }
@@ -70,23 +78,39 @@ interface Turn {
   readonly movedMm: number;
 }
 
-/** The edge that is turned at a corner, and its curve travelled away from the corner. */
-function armOf(piece: Piece, at: TruableCorner): { readonly edge: Edge; readonly curve: Curve } {
+/**
+ * The edge that is turned at a corner, and its curve travelled away from the corner: the one the corner is measured
+ * by, which is not the nearest when that is too short to have a direction.
+ */
+function armOf(
+  piece: Piece,
+  at: TruableCorner,
+  shortEdgeMm: number,
+): { readonly edge: Edge; readonly curve: Curve } {
   const { role, end } = TURNED[at];
   const edges = edgesOf(piece, role);
   if (edges.length === 0) throw new PatternError('SEAM_MISSING', { piece: piece.role, role });
-  const edge = end === 'end' ? edges[edges.length - 1] : edges[0];
+  const outwards = end === 'end' ? [...edges].reverse() : edges;
+  const edge =
+    outwards.find(({ curve }) => curveLength(curve, shortEdgeMm / 10) >= shortEdgeMm) ?? outwards[0];
   return { edge, curve: end === 'end' ? reversed(edge.curve) : edge.curve };
 }
 
-function turned(piece: Piece, at: TruableCorner, narrowerDeg: number, rules: TruingRules): Turn | undefined {
+function turned(
+  piece: Piece,
+  at: TruableCorner,
+  narrowerDeg: number,
+  given: Block,
+  rules: TruingRules,
+): Turn | undefined {
   const { cornerTurnDeg, fullnessMm } = rules.fixes;
   if (Math.abs(narrowerDeg) > cornerTurnDeg) return undefined;
-  const { edge, curve } = armOf(piece, at);
+  const { edge, curve } = armOf(piece, at, rules.outline.shortEdgeMm);
   const arrives = TURNED[at].end === 'end';
   // The inside of a clockwise outline lies to the right: an arriving seam turned left, or a leaving one turned right,
   // narrows the corner.
-  const bent = turnedAtStart(curve, (arrives ? narrowerDeg : -narrowerDeg) * DEG, fullnessMm);
+  const turnRad = (arrives ? narrowerDeg : -narrowerDeg) * DEG;
+  const bent = turnedAtStart(curve, turnRad, curveAsGiven(given, piece.role, edge), fullnessMm);
   if (bent === undefined) return undefined;
   const redone = replaced(piece, edge, arrives ? reversed(bent.curve) : bent.curve);
   return { piece: redone, turnedDeg: Math.abs(narrowerDeg), movedMm: bent.movedMm };

@@ -4,6 +4,7 @@ import {
   endOf,
   quadratureLength,
   startOf,
+  TOLERANCE_MM_MIN,
   way,
   type CubicBezier,
   type Curve,
@@ -13,13 +14,16 @@ import {
   curvesOf,
   edgesOf,
   inMm,
+  pieceOf,
   seamLengthMm,
   seamQuadratureMm,
   withEdge,
+  withSeam,
   type Block,
   type Edge,
   type Moved,
   type Piece,
+  type PieceRole,
 } from '#pattern';
 import { endedAt, largestMoveMm, rootOf, withEndMoved, withFullness, withStartMoved } from './bend-curve.js';
 import type { Fix } from './truing-report.js';
@@ -56,28 +60,51 @@ const moveWaistEnd: Way = (block, seam, rules) => {
   const edges = edgesOf(back, seam);
   const last = edges[edges.length - 1];
   const waist = back.edges[back.edges.indexOf(last) + 1];
-  if (waist?.role !== 'waist') return undefined;
-  const tolerance = rules.lengthToleranceMm;
-  const differenceMm = differenceOf(block, seam, tolerance);
-  const lengthMm = curveLength(last.curve, tolerance) - differenceMm;
-  if (Math.abs(differenceMm) > rules.fixes.waistEndMm || lengthMm < rules.outline.shortEdgeMm)
-    return undefined;
-  const ended = endedAt(last.curve, lengthMm, tolerance);
-  // A cut must not take a notch with it.
-  const notchCut = back.notches.some((notch) => notch.edgeId === last.id && notch.fromStartMm > lengthMm);
-  if (ended === undefined || notchCut) return undefined;
-  const by = way(endOf(last.curve), endOf(ended));
-  const trued = replaced(replaced(back, last, ended), waist, withStartMoved(waist.curve, by));
-  const words = `Move the back side waist ${inMm(Math.abs(differenceMm))} ${differenceMm > 0 ? 'down' : 'up'} along the ${seam}.`;
+  const differenceMm = differenceOf(block, seam, rules.lengthToleranceMm);
+  const byMm = Math.abs(differenceMm);
+  if (waist?.role !== 'waist' || byMm > rules.fixes.waistEndMm) return undefined;
+  const ended = endedRun(edges, seamLengthMm(block.front, seam, rules.lengthToleranceMm), rules);
+  if (ended === undefined || losesNotch(back, edges, ended)) return undefined;
+  const [from, to] = [endOf(last.curve), endOf(ended[ended.length - 1].curve)];
+  const trued = replaced(withSeam(back, seam, ended), waist, withStartMoved(waist.curve, way(from, to)));
+  const words = `Move the back side waist ${inMm(byMm)} ${differenceMm > 0 ? 'down' : 'up'} along the ${seam}.`;
   return {
     block: { ...block, back: trued },
     moved: [
-      pointMoved('move point along', 'side waist', endOf(last.curve), endOf(ended)),
-      lengthened(back, trued, seam, tolerance),
+      pointMoved('move point along', 'side waist', from, to),
+      lengthened(back, trued, seam, rules.lengthToleranceMm),
     ],
-    fix: { kind: 'move-waist-end', piece: 'back', part: 'side waist', byMm: Math.abs(differenceMm), words },
+    fix: { kind: 'move-waist-end', piece: 'back', part: 'side waist', byMm, words },
   };
 };
+
+/**
+ * A run of edges cut off or carried on to a given length. Edges past the new end are left out, and where only a short
+ * end of one would remain, the edge before it is carried on instead.
+ */
+function endedRun(edges: readonly Edge[], lengthMm: number, rules: TruingRules): Edge[] | undefined {
+  const toleranceMm = Math.max(rules.lengthToleranceMm / edges.length, TOLERANCE_MM_MIN);
+  let restMm = lengthMm;
+  for (const [i, edge] of edges.entries()) {
+    const edgeMm = curveLength(edge.curve, toleranceMm);
+    const nextMm = i + 1 === edges.length ? 0 : restMm - edgeMm;
+    if (i + 1 === edges.length || nextMm < rules.outline.shortEdgeMm) {
+      const curve = endedAt(edge.curve, restMm, toleranceMm);
+      return curve && [...edges.slice(0, i), { ...edge, curve }];
+    }
+    restMm -= edgeMm;
+  }
+  return undefined;
+}
+
+/** Whether a notch would lie past the end of its edge, or on an edge that is gone. */
+function losesNotch(piece: Piece, before: readonly Edge[], after: readonly Edge[]): boolean {
+  return piece.notches.some(({ edgeId, fromStartMm }) => {
+    if (!before.some(({ id }) => id === edgeId)) return false;
+    const edge = after.find(({ id }) => id === edgeId);
+    return edge === undefined || fromStartMm > quadratureLength(edge.curve);
+  });
+}
 
 const moveHemEnd: Way = (block, seam, rules) => {
   const { back } = block;
@@ -86,7 +113,7 @@ const moveHemEnd: Way = (block, seam, rules) => {
   if (!isLevel(hem)) return undefined;
   const limitMm = rules.fixes.hemEndMm;
   const missing = (x: number): number => seamQuadratureMm(withHemEnd(back, seam, x), seam) - targetMm;
-  const x = rootOf(missing, -limitMm, limitMm);
+  const x = rootOf(missing, 0, limitMm) ?? rootOf(missing, -limitMm, 0);
   if (x === undefined) return undefined;
   const edges = edgesOf(back, seam);
   const differenceMm = differenceOf(block, seam, rules.lengthToleranceMm);
@@ -213,6 +240,11 @@ function keepNotches(piece: Piece, { id }: Edge, seam: LongSeam, longerMm: numbe
     notch.edgeId === id ? { ...notch, fromStartMm: notch.fromStartMm + longerMm } : notch,
   );
   return notches.some((notch) => notch.fromStartMm < 0) ? undefined : { ...piece, notches };
+}
+
+/** An edge's curve as it was in another state of the block; its own where that had no such edge. */
+export function curveAsGiven(given: Block, role: PieceRole, edge: Edge): Curve {
+  return pieceOf(given, role).edges.find(({ id }) => id === edge.id)?.curve ?? edge.curve;
 }
 
 export function replaced(piece: Piece, edge: Edge, curve: Curve): Piece {

@@ -1,4 +1,4 @@
-import { curveLength, parameterAtLength, pointAt, type Point } from '#geometry';
+import { curveLength, parameterAtLength, pointAt, TOLERANCE_MM_MIN, type Point } from '#geometry';
 import { edgesOf, PatternError, type Edge, type Piece } from '#pattern';
 
 /** One long seam of one piece, ready to be walked from the hem up. */
@@ -13,7 +13,9 @@ export interface SeamWalk {
 export function walkSeam(piece: Piece, role: 'inseam' | 'outseam', toleranceMm: number): SeamWalk {
   const edges = edgesOf(piece, role);
   if (edges.length === 0) throw new PatternError('SEAM_MISSING', { piece: piece.role, role });
-  const lengthsMm = edges.map((edge) => curveLength(edge.curve, toleranceMm / edges.length));
+  const lengthsMm = edges.map((edge) =>
+    curveLength(edge.curve, Math.max(toleranceMm / edges.length, TOLERANCE_MM_MIN)),
+  );
   return { role, edges, lengthsMm, totalMm: sum(lengthsMm) };
 }
 

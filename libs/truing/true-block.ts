@@ -131,7 +131,7 @@ function cornerCheck(
   const repair = (): Fix =>
     isHemCorner(at)
       ? SHAPE_HEM
-      : (fixCorner(block, at as TruableCorner, rules)?.fix ?? askAboutCorner(measured));
+      : (fixCorner(block, at as TruableCorner, block, rules)?.fix ?? askAboutCorner(measured));
   const open = isHemCorner(at) && rules.hem === 'before-finishing';
   return {
     at,

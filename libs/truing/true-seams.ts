@@ -31,9 +31,9 @@ export interface TruedBlock {
  * A block from anywhere made to sew together, as far as a cutter would do it without asking.
  *
  * Only what is off is touched: edges too short to cut are merged, dart legs made equal, the back inseam and outseam
- * made as long as the front's, then the corners at fork, side
- * waist and centre waist turned true, and the waist run smoothly over closed darts. The long seams come
- * before the corners because their ends are the corners. The fork, the crease and the notches stay.
+ * made as long as the front's, the corners at fork, side waist and centre waist turned true, and the waist run smoothly
+ * over closed darts. Lengths come before corners because the ends of the seams are the corners; what decides nothing
+ * comes last, and only as far as it leaves the corners true. The fork, the crease and the notches stay.
  *
  * Shape     `fixes` is what `trueBlock` needs to say `fixed`. Findings: TRUED (info) for each thing done, NOT_TRUED
  *           (warning) for each that has to be asked.
@@ -42,30 +42,32 @@ export interface TruedBlock {
  * Cost      under 1 ms for a sound block, about 5 ms where everything is off.
  */
 export function trueSeams(block: Block, rules: TruingRules): TruedBlock {
-  return STEPS.reduce<TruedBlock>((so, step) => followedBy(so, step(so.block, rules)), {
-    block,
-    moved: [],
-    fixes: [],
-    findings: [],
-  });
+  const ends = inTurn(block, [
+    (so) => trueShortEdges(so, 'front', rules),
+    (so) => trueShortEdges(so, 'back', rules),
+    (so) => trueDarts(so, rules),
+    (so) => trueLongSeam(so, 'inseam', rules),
+    (so) => trueLongSeam(so, 'outseam', rules),
+  ]);
+  // Where an end has moved, its curve has moved with it; how far a curve is bent is counted from there.
+  const given = ends.block;
+  const bends = inTurn(given, [
+    (so) => trueCorner(so, 'fork', given, rules),
+    (so) => trueCorner(so, 'sideWaist', given, rules),
+    (so) => trueCorner(so, 'centreFrontWaist', given, rules),
+    (so) => trueCorner(so, 'centreBackWaist', given, rules),
+    (so) => trueWaistOverDarts(so, 'front', given, rules),
+    (so) => trueWaistOverDarts(so, 'back', given, rules),
+  ]);
+  return followedBy(ends, bends);
 }
 
-/** One step of truing; it gives back the block it was given when there is nothing to do. */
-type Step = (block: Block, rules: TruingRules) => TruedBlock;
+/** One step of truing; it gives back the block it got when there is nothing to do. */
+type Step = (block: Block) => TruedBlock;
 
-const STEPS: readonly Step[] = [
-  (block, rules) => trueShortEdges(block, 'front', rules),
-  (block, rules) => trueShortEdges(block, 'back', rules),
-  (block, rules) => trueDarts(block, rules),
-  (block, rules) => trueLongSeam(block, 'inseam', rules),
-  (block, rules) => trueLongSeam(block, 'outseam', rules),
-  (block, rules) => trueCorner(block, 'fork', rules),
-  (block, rules) => trueCorner(block, 'sideWaist', rules),
-  (block, rules) => trueCorner(block, 'centreFrontWaist', rules),
-  (block, rules) => trueCorner(block, 'centreBackWaist', rules),
-  (block, rules) => trueWaistOverDarts(block, 'front', rules),
-  (block, rules) => trueWaistOverDarts(block, 'back', rules),
-];
+function inTurn(block: Block, steps: readonly Step[]): TruedBlock {
+  return steps.reduce((so, step) => followedBy(so, step(so.block)), untouched(block));
+}
 
 function followedBy(so: TruedBlock, next: TruedBlock): TruedBlock {
   return {
@@ -122,9 +124,7 @@ function trueDarts(block: Block, rules: TruingRules): TruedBlock {
         part: name,
       });
     };
-  return darts
-    .map(step)
-    .reduce<TruedBlock>((so, next) => followedBy(so, next(so.block, rules)), untouched(block));
+  return inTurn(block, darts.map(step));
 }
 
 function trueLongSeam(block: Block, seam: 'inseam' | 'outseam', rules: TruingRules): TruedBlock {
@@ -138,18 +138,18 @@ function trueLongSeam(block: Block, seam: 'inseam' | 'outseam', rules: TruingRul
   });
 }
 
-function trueCorner(block: Block, at: TruableCorner, rules: TruingRules): TruedBlock {
+function trueCorner(block: Block, at: TruableCorner, given: Block, rules: TruingRules): TruedBlock {
   const measured = measureCorner(block, at, rules);
   if (measured.within) return untouched(block);
   const problem = `The ${PART[at]} came to ${inDegrees(measured.sumDeg)} instead of ${inDegrees(measured.sumDeg - measured.deviationDeg)}.`;
-  return outcome(block, at, problem, fixCorner(block, at, rules), askAboutCorner(measured), {
+  return outcome(block, at, problem, fixCorner(block, at, given, rules), askAboutCorner(measured), {
     part: PART[at],
     at: cornerPoint(block, at),
   });
 }
 
 /** Fixing one kink leaves the others as they are: each bends its own two ends of the waist. */
-function trueWaistOverDarts(block: Block, role: PieceRole, rules: TruingRules): TruedBlock {
+function trueWaistOverDarts(block: Block, role: PieceRole, given: Block, rules: TruingRules): TruedBlock {
   const step =
     (dart: number): Step =>
     (before) => {
@@ -160,11 +160,20 @@ function trueWaistOverDarts(block: Block, role: PieceRole, rules: TruingRules): 
       const words = `Fold dart ${dart} of the ${role} shut and redraw the waist across it.`;
       const ask: Fix = { kind: 'ask', piece: role, part, byMm: 0, words };
       const place = { piece: role, part, at: kink.at };
-      return outcome(before, `${role} ${part}`, problem, fixWaistKink(before, role, kink, rules), ask, place);
+      return outcome(
+        before,
+        `${role} ${part}`,
+        problem,
+        fixWaistKink(before, role, kink, given, rules),
+        ask,
+        place,
+      );
     };
-  return waistKinks(pieceOf(block, role), rules)
-    .map((kink) => step(kink.dart))
-    .reduce<TruedBlock>((so, next) => followedBy(so, next(so.block, rules)), untouched(block));
+  const kinks = waistKinks(pieceOf(block, role), rules);
+  return inTurn(
+    block,
+    kinks.map((kink) => step(kink.dart)),
+  );
 }
 
 function untouched(block: Block): TruedBlock {

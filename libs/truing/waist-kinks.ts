@@ -11,7 +11,8 @@ import {
 } from '#pattern';
 import { turnedAtStart } from './bend-curve.js';
 import { closeDarts } from './close-darts.js';
-import { replaced, type Trued } from './seam-fixes.js';
+import { measureCorner } from './corner-checks.js';
+import { curveAsGiven, replaced, type Trued } from './seam-fixes.js';
 import type { TruingRules } from './truing-rules.js';
 
 /** Where the waist does not run on smoothly once a dart is closed. */
@@ -41,30 +42,45 @@ export function waistKinks(piece: Piece, rules: TruingRules): WaistKink[] {
   });
 }
 
-/** The waist redrawn over one closed dart, half of the kink on each side; undefined when it would move too far. */
+/** The corner that a bend near the centre can spoil over its ten millimetres. */
+const CENTRE = { front: 'centreFrontWaist', back: 'centreBackWaist' } as const;
+
+/**
+ * The waist redrawn over one closed dart, half of the kink on each side. Undefined when it would move too far from
+ * where it was given, or take the centre corner out of square.
+ */
 export function fixWaistKink(
   block: Block,
   role: PieceRole,
   kink: WaistKink,
+  given: Block,
   rules: TruingRules,
 ): Trued | undefined {
   const { cornerTurnDeg, fullnessMm } = rules.fixes;
   const halfRad = (kink.kinkDeg / 2) * DEG;
   if (Math.abs(kink.kinkDeg / 2) > cornerTurnDeg) return undefined;
-  const before = turnedAtStart(reversed(kink.before.curve), halfRad, fullnessMm);
-  const after = turnedAtStart(kink.after.curve, -halfRad, fullnessMm);
+  const before = turnedAtStart(
+    reversed(kink.before.curve),
+    halfRad,
+    curveAsGiven(given, role, kink.before),
+    fullnessMm,
+  );
+  const after = turnedAtStart(kink.after.curve, -halfRad, curveAsGiven(given, role, kink.after), fullnessMm);
   if (before === undefined || after === undefined) return undefined;
   const piece = replaced(
     replaced(pieceOf(block, role), kink.before, reversed(before.curve)),
     kink.after,
     after.curve,
   );
+  const trued = { ...block, [role]: piece };
+  if (!measureCorner(trued, CENTRE[role], rules).within && measureCorner(block, CENTRE[role], rules).within)
+    return undefined;
   const byMm = Math.max(before.movedMm, after.movedMm);
   const part = `waist over dart ${kink.dart}`;
   const moved: Moved = { operation: 'true corner', piece: role, part, byMm };
   const words = `Redraw the waist of the ${role} over closed dart ${kink.dart}, ${inDegrees(Math.abs(kink.kinkDeg / 2))} on each side; it moves by ${inMm(byMm)} at most.`;
   return {
-    block: { ...block, [role]: piece },
+    block: trued,
     moved: [moved],
     fix: { kind: 'true-corner', piece: role, part, byMm, words },
   };
