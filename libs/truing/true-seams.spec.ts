@@ -13,19 +13,20 @@ import {
   type Curve,
   type Point,
 } from '#geometry';
-import {
-  curvesOf,
-  edgeById,
-  edgesOf,
-  withEdge,
-  type Block,
-  type Edge,
-  type Notch,
-  type Piece,
-  type PieceRole,
-} from '#pattern';
+import { curvesOf, edgeById, edgesOf, withEdge, type Block, type Notch } from '#pattern';
 import { chordLengthMm, chordPoints } from '../../test/support/chords.js';
-import { trueBlock, trueSeams, TRADE_RULES, type TruedBlock, type TruingReport } from './index.js';
+import {
+  cornerOf,
+  handled,
+  handleTurned,
+  scaled,
+  seamOf,
+  shaken,
+  withCurve,
+  withHandles,
+  withStart,
+} from './block-changes.fixture.js';
+import { trueBlock, trueSeams, TRADE_RULES, type TruedBlock } from './index.js';
 import { WORKED_BLOCK, WORKED_BLOCK_DROPPED } from './worked-block.fixture.js';
 
 /** The accuracy truing promises for a seam pair it has made equal, and what 2,000 chords may miss. */
@@ -64,7 +65,7 @@ describe('an outseam that is off', () => {
     const [point, length] = trued.moved;
     expect(point).toMatchObject({ operation: 'move point along', part: 'side waist', piece: 'back' });
     expect(point.byMm).toBeCloseTo(Math.abs(mm), 1);
-    expect(apart(point.to!, endOf(edgeById(WORKED_BLOCK_DROPPED.back, 'outU').curve))).toBeLessThan(0.05);
+    expect(distance(point.to!, endOf(edgeById(WORKED_BLOCK_DROPPED.back, 'outU').curve))).toBeLessThan(0.05);
     expect(length).toMatchObject({ operation: 'match seam', part: 'outseam' });
     expect(length.afterMm! - length.beforeMm!).toBeCloseTo(-offMm, 2);
   });
@@ -113,9 +114,7 @@ describe('an inseam that is off', () => {
     const trued = trueSeams(block, TRADE_RULES);
     expect(trued.fixes[0]).toMatchObject({ of: 'inseam', fix: { kind: 'change-fullness' } });
     expectEqual(trued.block, 'inseam');
-    const [before, after] = [block, trued.block].map(
-      ({ back }) => edgeById(back, 'inseamU').curve as CubicLike,
-    );
+    const [before, after] = [block, trued.block].map(({ back }) => handled(edgeById(back, 'inseamU').curve));
     expect([after.p0, after.p3]).toEqual([before.p0, before.p3]);
     expect(angleOf(after.p0, after.p1)).toBeCloseTo(angleOf(before.p0, before.p1), 9);
     expect(angleOf(after.p2, after.p3)).toBeCloseTo(angleOf(before.p2, before.p3), 9);
@@ -180,7 +179,7 @@ describe('dart legs that are off', () => {
     const longer = add(endOf(leg), scaled(startOf(leg), endOf(leg), 2));
     const block = [
       ['dartC1', (c: Curve) => line(startOf(c), longer)] as const,
-      ['waist0', (c: Curve) => ({ ...c, p0: longer }) as Curve] as const,
+      ['waist0', (c: Curve) => withStart(c, longer)] as const,
     ].reduce<Block>((so, [id, change]) => withCurve(so, 'front', id, change), WORKED_BLOCK);
     const trued = trueSeams(block, TRADE_RULES);
     const [side, centre] = ['dartS1', 'dartC1'].map((id) => edgeById(trued.block.front, id).curve);
@@ -285,7 +284,7 @@ describe('edges too short to cut', () => {
     const notches: Notch[] = [{ edgeId: 'waist1', fromStartMm: 20, kind: 'slit' }];
     const back = withEdge(WORKED_BLOCK_DROPPED.back, 'waist1', [
       { ...waist, id: 'bit', curve: line(start, cut) },
-      { ...waist, curve: { ...waist.curve, p0: cut } as Curve },
+      { ...waist, curve: withStart(waist.curve, cut) },
     ]);
     const { block } = trueSeams({ ...WORKED_BLOCK_DROPPED, back: { ...back, notches } }, TRADE_RULES);
     expect(startOf(edgeById(block.back, 'bit+waist1').curve)).toEqual(start);
@@ -353,31 +352,6 @@ function check(body: (block: Block, trued: TruedBlock) => void): void {
   );
 }
 
-/** Every joint and handle moved, hem points along the hem only. */
-function shaken(piece: Piece, by: readonly Point[], from: number): Piece {
-  const count = piece.edges.length;
-  const joint = (i: number): Point => {
-    const [into, outOf] = [piece.edges[(i + count - 1) % count], piece.edges[i % count]];
-    const move = by[(from + (i % count)) % by.length];
-    return into.role === 'hem' || outOf.role === 'hem' ? at(move.x, 0) : move;
-  };
-  const edges = piece.edges.map(({ curve, ...edge }, i): Edge => {
-    const [start, end] = [joint(i), joint(i + 1)];
-    const handles = [by[(from + i + 11) % by.length], by[(from + i + 23) % by.length]];
-    const moved =
-      curve.kind === 'line'
-        ? line(add(curve.p0, start), add(curve.p1, end))
-        : cubic(
-            add(curve.p0, start),
-            add(curve.p1, handles[0]),
-            add(curve.p2, handles[1]),
-            add(curve.p3, end),
-          );
-    return { ...edge, curve: moved };
-  });
-  return { ...piece, edges };
-}
-
 function expectEqual({ front, back }: Block, seam: 'inseam' | 'outseam'): void {
   const difference = chordLengthMm(curvesOf(back, seam)) - chordLengthMm(curvesOf(front, seam));
   expect(Math.abs(difference)).toBeLessThan(EQUAL_MM);
@@ -395,35 +369,15 @@ function ends({ front, back }: Block): Point[] {
   return [front, back].flatMap((piece) => piece.edges.map((edge) => startOf(edge.curve)));
 }
 
-function seamOf(report: TruingReport, seam: string): TruingReport['seams'][number] {
-  return report.seams.find((check) => check.seam === seam)!;
-}
-
-function cornerOf(report: TruingReport, corner: string): TruingReport['corners'][number] {
-  return report.corners.find((check) => check.at === corner)!;
-}
-
-function withCurve(block: Block, role: PieceRole, id: string, change: (curve: Curve) => Curve): Block {
-  const edge = edgeById(block[role], id);
-  return { ...block, [role]: withEdge(block[role], id, [{ ...edge, curve: change(edge.curve) }]) };
-}
-
-interface CubicLike {
-  readonly p0: Point;
-  readonly p1: Point;
-  readonly p2: Point;
-  readonly p3: Point;
-}
-
 /** The end of the back's `seam` moved straight on by `mm`, with its handle and with the start of `next`. */
 function withLastMoved(block: Block, seam: string, next: string, mm: number): Block {
-  const curve = edgeById(block.back, seam).curve as CubicLike;
+  const curve = handled(edgeById(block.back, seam).curve);
   const by = scaled(curve.p2, curve.p3, mm);
   const moved = withCurve(block, 'back', seam, () =>
     cubic(curve.p0, curve.p1, add(curve.p2, by), add(curve.p3, by)),
   );
   return withCurve(moved, 'back', next, (c) => {
-    const { p0, p1, p2, p3 } = c as CubicLike;
+    const { p0, p1, p2, p3 } = handled(c);
     return cubic(add(p0, by), add(p1, by), p2, p3);
   });
 }
@@ -431,13 +385,13 @@ function withLastMoved(block: Block, seam: string, next: string, mm: number): Bl
 /** The back outseam carried on by a straight edge of its own. */
 function withTail(block: Block, mm: number): Block {
   const outseam = edgeById(block.back, 'outU');
-  const curve = outseam.curve as CubicLike;
+  const curve = handled(outseam.curve);
   const end = add(curve.p3, scaled(curve.p2, curve.p3, mm));
   const back = withEdge(block.back, 'outU', [
     outseam,
     { id: 'tail', role: 'outseam', curve: line(curve.p3, end) },
   ]);
-  return withCurve({ ...block, back }, 'back', 'waist1', (c) => ({ ...c, p0: end }) as Curve);
+  return withCurve({ ...block, back }, 'back', 'waist1', (c) => withStart(c, end));
 }
 
 /** Inseams of straight edges only, so that no curve can take up the back's `mm` more or less. */
@@ -456,7 +410,7 @@ function straightInseam(block: Block, mm: number): Block {
 
 function squaredFork(block: Block, sound: Block): Block {
   return (['front', 'back'] as const).reduce<Block>((so, role) => {
-    const old = edgeById(sound[role], 'inseamU').curve as CubicLike;
+    const old = handled(edgeById(sound[role], 'inseamU').curve);
     const straight = edgeById(so[role], 'inseamU').curve;
     const turn = angleOf(startOf(straight), endOf(straight)) - angleOf(old.p0, old.p1);
     return withCurve(so, role, 'rise', (c) => {
@@ -474,45 +428,17 @@ function fullerInseam(): Block {
   );
 }
 
-function withHandles(curve: Curve, first: Point, second: Point): Curve {
-  const { p0, p1, p2, p3 } = curve as CubicLike;
-  return cubic(p0, add(p1, first), add(p2, second), p3);
-}
-
-function handleTurned(curve: Curve, end: 'start' | 'end', angleRad: number): Curve {
-  const { p0, p1, p2, p3 } =
-    curve.kind === 'cubic'
-      ? curve
-      : cubic(curve.p0, third(curve.p0, curve.p1), third(curve.p1, curve.p0), curve.p1);
-  return end === 'end'
-    ? cubic(p0, p1, turnAbout(p2, p3, angleRad), p3)
-    : cubic(p0, turnAbout(p1, p0, angleRad), p2, p3);
-}
-
-function third(from: Point, to: Point): Point {
-  return at(from.x + (to.x - from.x) / 3, from.y + (to.y - from.y) / 3);
-}
-
-function scaled(from: Point, to: Point, mm: number): Point {
-  const length = distance(from, to);
-  return at(((to.x - from.x) * mm) / length, ((to.y - from.y) * mm) / length);
-}
-
 function angleOf(from: Point, to: Point): number {
   return Math.atan2(to.y - from.y, to.x - from.x);
-}
-
-function apart(a: Point, b: Point): number {
-  return Math.hypot(a.x - b.x, a.y - b.y);
 }
 
 /** Distance to the nearest side of a polyline. */
 function toPolyline(points: readonly Point[], p: Point): number {
   return points.slice(1).reduce((nearest, b, i) => {
     const a = points[i];
-    const length = apart(a, b);
+    const length = distance(a, b);
     const share = ((p.x - a.x) * (b.x - a.x) + (p.y - a.y) * (b.y - a.y)) / (length * length);
     const foot = Math.min(1, Math.max(0, share));
-    return Math.min(nearest, apart(p, at(a.x + foot * (b.x - a.x), a.y + foot * (b.y - a.y))));
+    return Math.min(nearest, distance(p, at(a.x + foot * (b.x - a.x), a.y + foot * (b.y - a.y))));
   }, Infinity);
 }
