@@ -102,6 +102,8 @@ describe('checkBlock', () => {
     });
 
     it('refuses a dart outside the waist', () => {
+      const within = withRole(block.front, (edge) => (edge.id === 'outseam-2' ? 'dart' : edge.role));
+      expect(newCodes({ ...block, front: within })).toContain('BLOCK_DART_PLACE');
       const strayed = withRole(block.front, (edge) => (edge.id === 'hem-1' ? 'dart' : edge.role));
       expect(newCodes({ ...block, front: strayed })).toEqual(
         expect.arrayContaining(['BLOCK_DART_PLACE', 'BLOCK_ROLE_MISSING']),

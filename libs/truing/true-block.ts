@@ -56,19 +56,19 @@ export function trueBlock(block: Block, rules: TruingRules, fixes: readonly Appl
   return {
     ...measured,
     findings: reportFindings(block, measured, walks, rules),
-    sewable: isSewable(measured, rules),
+    sewable: isSewable(measured),
   };
 }
 
 const CORNER_NAMES = Object.keys(CORNERS) as CornerName[];
 
-/** Whether no check that decides is off. Balance lines and notches are reported only, hem corners until they are finished. */
-function isSewable(
-  { seams, corners, outline }: Pick<TruingReport, 'seams' | 'corners' | 'outline'>,
-  rules: TruingRules,
-): boolean {
-  const deciding = corners.filter(({ at }) => rules.hem === 'finished' || !isHemCorner(at));
-  return [...seams, ...deciding, ...outline].every((check) => check.state !== 'off');
+/** Whether no check that decides is off. Balance lines and notches are reported only; hem corners are never off before finishing. */
+function isSewable({
+  seams,
+  corners,
+  outline,
+}: Pick<TruingReport, 'seams' | 'corners' | 'outline'>): boolean {
+  return [...seams, ...corners, ...outline].every((check) => check.state !== 'off');
 }
 
 function longSeamChecks(

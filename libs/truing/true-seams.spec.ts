@@ -98,13 +98,62 @@ describe('an outseam that is off', () => {
     expectClosed(trued.block);
   });
 
-  it('is eased rather than cut through a notch', () => {
+  it('is eased rather than lose a notch on an edge that would go', () => {
     const tail = withTail(WORKED_BLOCK_DROPPED, 2.5);
     const notch: Notch = { edgeId: 'tail', fromStartMm: 2, kind: 'slit' };
     const block = { ...tail, back: { ...tail.back, notches: [notch] } };
-    const trued = trueSeams(block, TRADE_RULES);
-    expect(trued.fixes[0].fix.kind).not.toBe('move-waist-end');
+    expect(trueSeams(block, TRADE_RULES).fixes[0].fix.kind).toBe('spread-ease');
+  });
+
+  it.each([
+    ['past', -1, 'spread-ease'],
+    ['before', -4, 'move-waist-end'],
+  ])('with a notch %s where the seam would be cut', (_, fromEndMm, kind) => {
+    const moved = withLastMoved(WORKED_BLOCK_DROPPED, 'outU', 'waist1', 3);
+    const fromStartMm = chordLengthMm([edgeById(moved.back, 'outU').curve]) + fromEndMm;
+    const notch: Notch = { edgeId: 'outU', fromStartMm, kind: 'slit' };
+    const trued = trueSeams({ ...moved, back: { ...moved.back, notches: [notch] } }, TRADE_RULES);
+    expect(trued.fixes[0].fix.kind).toBe(kind);
     expect(trued.block.back.notches).toEqual([notch]);
+  });
+});
+
+describe('the waist over closed darts', () => {
+  it('is run smoothly where it has a kink, on one side where the other is too short', () => {
+    const block = withCurve(WORKED_BLOCK_DROPPED, 'front', 'waist1', (c) => handleTurned(c, 'end', 5 * DEG));
+    const kinks = (b: Block): number =>
+      trueBlock(b, TRADE_RULES).findings.filter(({ code }) => code === 'WAIST_KINK_AT_DART').length;
+    expect(kinks(block)).toBe(1);
+    const trued = trueSeams(block, TRADE_RULES);
+    expect(kinks(trued.block)).toBe(0);
+    expect(trued.moved).toMatchObject([
+      { operation: 'true corner', piece: 'front', part: 'waist over dart 1' },
+    ]);
+    expect(ends(trued.block)).toEqual(ends(block));
+  });
+
+  it('keeps its kink where smoothing would take the centre out of square', () => {
+    // A wide, short dart close to the centre, where 0.6 of the 1 degree is used up already.
+    const [side, apex, centre] = [at(12, 1040), at(27, 990), at(42, 1040)];
+    const front = withEdge(WORKED_BLOCK_DROPPED.front, 'waist0b', []);
+    const near: readonly (readonly [string, (curve: Curve) => Curve])[] = [
+      ['waist1', (c) => line(startOf(c), side)],
+      ['dartS1', () => line(side, apex)],
+      ['dartC1', () => line(apex, centre)],
+      ['waist0r', () => handleTurned(line(centre, startOf(edgeById(front, 'rise').curve)), 'end', 0)],
+    ];
+    const moved = near.reduce<Block>((so, [id, change]) => withCurve(so, 'front', id, change), {
+      ...WORKED_BLOCK_DROPPED,
+      front,
+    });
+    const off = (b: Block): number => cornerOf(trueBlock(b, TRADE_RULES), 'centreFrontWaist').deviation;
+    const block = withCurve(moved, 'front', 'waist0r', (c) =>
+      handleTurned(c, 'end', (off(moved) - 0.6) * DEG),
+    );
+    expect(off(block)).toBeCloseTo(0.6, 6);
+    const trued = trueSeams(block, TRADE_RULES);
+    expect(cornerOf(trueBlock(trued.block, TRADE_RULES), 'centreFrontWaist').state).toBe('ok');
+    expect(trued.findings.find(({ place }) => place?.part === 'waist over dart 1')?.code).toBe('NOT_TRUED');
   });
 });
 

@@ -1,14 +1,5 @@
 import { cross, DEG, dot, endDirection, reversed, startDirection, startOf, type Point } from '#geometry';
-import {
-  inDegrees,
-  inMm,
-  pieceOf,
-  type Block,
-  type Edge,
-  type Moved,
-  type Piece,
-  type PieceRole,
-} from '#pattern';
+import { inMm, pieceOf, type Block, type Edge, type Moved, type Piece, type PieceRole } from '#pattern';
 import { turnedAtStart } from './bend-curve.js';
 import { closeDarts } from './close-darts.js';
 import { measureCorner } from './corner-checks.js';
@@ -45,9 +36,12 @@ export function waistKinks(piece: Piece, rules: TruingRules): WaistKink[] {
 /** The corner that a bend near the centre can spoil over its ten millimetres. */
 const CENTRE = { front: 'centreFrontWaist', back: 'centreBackWaist' } as const;
 
+/** How much of a kink the side of the dart takes; the other shares are for an edge too short to be bent. */
+const SIDE_SHARES = [0.5, 1, 0];
+
 /**
- * The waist redrawn over one closed dart, half of the kink on each side. Undefined when it would move too far from
- * where it was given, or take the centre corner out of square.
+ * The waist redrawn over one closed dart, half of the kink on each side, or all of it on one where the other is too
+ * short. Undefined when it would move too far from where it was given, or take the centre corner out of square.
  */
 export function fixWaistKink(
   block: Block,
@@ -56,32 +50,45 @@ export function fixWaistKink(
   given: Block,
   rules: TruingRules,
 ): Trued | undefined {
+  for (const share of SIDE_SHARES) {
+    const bent = bentOver(pieceOf(block, role), kink, share, given, rules);
+    if (bent === undefined) continue;
+    const trued = { ...block, [role]: bent.piece };
+    const spoilt = !measureCorner(trued, CENTRE[role], rules).within;
+    if (spoilt && measureCorner(block, CENTRE[role], rules).within) continue;
+    const part = `waist over dart ${kink.dart}`;
+    const moved: Moved = { operation: 'true corner', piece: role, part, byMm: bent.movedMm };
+    const words = `Redraw the waist of the ${role} over closed dart ${kink.dart}; it moves by ${inMm(bent.movedMm)} at most.`;
+    return {
+      block: trued,
+      moved: [moved],
+      fix: { kind: 'true-corner', piece: role, part, byMm: bent.movedMm, words },
+    };
+  }
+  return undefined;
+}
+
+function bentOver(
+  piece: Piece,
+  kink: WaistKink,
+  sideShare: number,
+  given: Block,
+  rules: TruingRules,
+): { readonly piece: Piece; readonly movedMm: number } | undefined {
   const { cornerTurnDeg, fullnessMm } = rules.fixes;
-  const halfRad = (kink.kinkDeg / 2) * DEG;
-  if (Math.abs(kink.kinkDeg / 2) > cornerTurnDeg) return undefined;
-  const before = turnedAtStart(
-    reversed(kink.before.curve),
-    halfRad,
-    curveAsGiven(given, role, kink.before),
-    fullnessMm,
-  );
-  const after = turnedAtStart(kink.after.curve, -halfRad, curveAsGiven(given, role, kink.after), fullnessMm);
-  if (before === undefined || after === undefined) return undefined;
-  const piece = replaced(
-    replaced(pieceOf(block, role), kink.before, reversed(before.curve)),
-    kink.after,
-    after.curve,
-  );
-  const trued = { ...block, [role]: piece };
-  if (!measureCorner(trued, CENTRE[role], rules).within && measureCorner(block, CENTRE[role], rules).within)
-    return undefined;
-  const byMm = Math.max(before.movedMm, after.movedMm);
-  const part = `waist over dart ${kink.dart}`;
-  const moved: Moved = { operation: 'true corner', piece: role, part, byMm };
-  const words = `Redraw the waist of the ${role} over closed dart ${kink.dart}, ${inDegrees(Math.abs(kink.kinkDeg / 2))} on each side; it moves by ${inMm(byMm)} at most.`;
-  return {
-    block: trued,
-    moved: [moved],
-    fix: { kind: 'true-corner', piece: role, part, byMm, words },
-  };
+  const sides = [
+    { edge: kink.before, turnDeg: kink.kinkDeg * sideShare, arrives: true },
+    { edge: kink.after, turnDeg: -kink.kinkDeg * (1 - sideShare), arrives: false },
+  ];
+  let bent = { piece, movedMm: 0 };
+  for (const { edge, turnDeg, arrives } of sides) {
+    if (turnDeg === 0) continue;
+    if (Math.abs(turnDeg) > cornerTurnDeg) return undefined;
+    const away = arrives ? reversed(edge.curve) : edge.curve;
+    const turned = turnedAtStart(away, turnDeg * DEG, curveAsGiven(given, piece.role, edge), fullnessMm);
+    if (turned === undefined) return undefined;
+    const curve = arrives ? reversed(turned.curve) : turned.curve;
+    bent = { piece: replaced(bent.piece, edge, curve), movedMm: Math.max(bent.movedMm, turned.movedMm) };
+  }
+  return bent;
 }
