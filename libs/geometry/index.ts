@@ -1,4 +1,5 @@
 export * from './curve.js';
 export * from './geometry-error.js';
 export * from './point.js';
+export * from './ring-contains.js';
 export * from './ring.js';

@@ -7,6 +7,7 @@ import {
   ringArea,
   splitCurve,
   startOf,
+  TOLERANCE_MM_MIN,
   type Curve,
   type Point,
 } from '#geometry';
@@ -33,7 +34,9 @@ export function outlineOf(piece: Piece): Curve[] {
 /** Certified seam length of one role, in mm. Darts are not part of the waist. */
 export function seamLengthMm(piece: Piece, role: EdgeRole, toleranceMm: number): number {
   const curves = curvesOf(piece, role);
-  return curves.reduce((sum, curve) => sum + curveLength(curve, toleranceMm / curves.length), 0);
+  // A seam from a plotter may come in a thousand pieces; none can be measured finer than the finest tolerance.
+  const each = Math.max(toleranceMm / curves.length, TOLERANCE_MM_MIN);
+  return curves.reduce((sum, curve) => sum + curveLength(curve, each), 0);
 }
 
 /** Seam length by fixed quadrature: for solving, not for reporting. */

@@ -1,0 +1,4 @@
+export * from './true-block.js';
+export * from './true-seams.js';
+export * from './truing-report.js';
+export * from './truing-rules.js';
