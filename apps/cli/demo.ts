@@ -1,4 +1,4 @@
-import { draftToFolder, isStopped, sayFindings } from './draft-to-folder.js';
+import { draftToFolder, sayFindings } from './draft-to-folder.js';
 import { examplePath } from './engine-version.js';
 import { EXIT } from './exit-code.js';
 import { figureLines } from './figure-lines.js';
@@ -30,7 +30,7 @@ async function run({ options }: Call, streams: Streams) {
     for (const problem of read.problems) streams.err(problemLine(problem));
     return EXIT.usage;
   }
-  const { names, findings, textOf } = await draftToFolder(read.request, dir, streams);
+  const { names, findings, exitCode, textOf } = await draftToFolder(read.request, dir, streams);
   streams.out(
     `A trouser block was drafted for ${read.request.reference}, an invented customer, and its crotch lowered.`,
   );
@@ -41,5 +41,5 @@ async function run({ options }: Call, streams: Streams) {
   );
   streams.out(`The pieces are in ${dir}/pattern.svg, every number in draft.json and truing.json.`);
   streams.out(`${names.length} files in ${dir}: ${names.join(', ')}.`);
-  return isStopped(findings) ? EXIT.no : EXIT.answered;
+  return exitCode;
 }

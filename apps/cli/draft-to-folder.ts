@@ -3,6 +3,7 @@ import type { Finding } from '#pattern';
 import { produceDraft } from '#pipeline';
 import { renderPng } from '#render';
 import { engineVersion } from './engine-version.js';
+import { EXIT, type ExitCode } from './exit-code.js';
 import { manifestOf, textFile, type FolderFile } from './manifest.js';
 import { findingLine } from './problem-line.js';
 import { ProgressBar } from './progress-bar.js';
@@ -12,6 +13,7 @@ import { writeFolder } from './write-folder.js';
 export interface WrittenDraft {
   readonly names: readonly string[];
   readonly findings: readonly Finding[];
+  readonly exitCode: ExitCode;
   /** The text of a file that was written. */
   textOf(name: string): string | undefined;
 }
@@ -23,9 +25,9 @@ export async function draftToFolder(
   streams: Streams,
 ): Promise<WrittenDraft> {
   const bar = new ProgressBar(streams.bar, 'draft');
-  const engine = engineVersion();
+  const provenance = { engine: engineVersion(), requestHash: draftRequestHash(request) };
   bar.show(0);
-  const { files, pictures, findings } = produceDraft(request, engine);
+  const { files, pictures, findings, answer } = produceDraft(request, provenance);
   bar.show(0.5);
   const written: FolderFile[] = [textFile('request.json', draftRequestText(request))];
   for (const { name, text } of files) written.push(textFile(name, text));
@@ -33,23 +35,18 @@ export async function draftToFolder(
     written.push({ name, bytes: renderPng(svg, widthPx) });
     bar.show(0.5 + (0.4 * (i + 1)) / pictures.length);
   }
-  written.push(manifestOf(engine, draftRequestHash(request), written));
+  written.push(manifestOf(provenance, written));
   await writeFolder(dir, written);
   bar.clear();
   return {
     names: written.map(({ name }) => name).sort(),
     findings,
+    exitCode: answer === 'stopped' ? EXIT.no : EXIT.answered,
     textOf: (name) => files.find((file) => file.name === name)?.text,
   };
 }
 
-/** Stops first, then warnings, then the rest; each with what to do. */
+/** A line each, with what to do; the pipeline has put stops first. */
 export function sayFindings(findings: readonly Finding[], streams: Streams): void {
-  const order = ['stop', 'warning', 'info'];
-  const sorted = [...findings].sort((a, b) => order.indexOf(a.level) - order.indexOf(b.level));
-  for (const finding of sorted) streams.out(findingLine(finding));
-}
-
-export function isStopped(findings: readonly Finding[]): boolean {
-  return findings.some(({ level }) => level === 'stop');
+  for (const finding of findings) streams.out(findingLine(finding));
 }

@@ -1,5 +1,5 @@
 import { join, resolve } from 'node:path';
-import { draftToFolder, isStopped, sayFindings } from './draft-to-folder.js';
+import { draftToFolder, sayFindings } from './draft-to-folder.js';
 import { EXIT, UsageError } from './exit-code.js';
 import { problemLine } from './problem-line.js';
 import { readRequestFile } from './read-request-file.js';
@@ -32,8 +32,8 @@ async function run({ operands: [requestPath], options }: Call, streams: Streams)
     for (const problem of read.problems) streams.err(problemLine(problem));
     return EXIT.usage;
   }
-  const { names, findings } = await draftToFolder(read.request, dir, streams);
+  const { names, findings, exitCode } = await draftToFolder(read.request, dir, streams);
   streams.out(`${names.length} files in ${dir}: ${names.join(', ')}.`);
   sayFindings(findings, streams);
-  return isStopped(findings) ? EXIT.no : EXIT.answered;
+  return exitCode;
 }

@@ -2,11 +2,7 @@ import { createHash } from 'node:crypto';
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { describe, expect, it } from '@jest/globals';
-import * as pipeline from '#pipeline';
 import { forkline, inFolder } from '../../test/support/command-line.js';
-
-// These run the whole service. Until its pipeline is there they are skipped, and say so by their names.
-const whenItDrafts = 'PIPELINE_IS_MISSING' in pipeline ? it.skip : it;
 
 const ROOT = new URL('../../../', import.meta.url);
 const EXAMPLE = readFile(new URL('examples/draft-request.json', ROOT), 'utf8');
@@ -25,7 +21,7 @@ const FILES = [
 const BODY_NUMBERS = /\b(740|1000|720|1040|765|585|410|835)( mm)?\b/;
 
 describe('forkline draft', () => {
-  whenItDrafts('writes what was asked for, each file as the manifest lists it', async () => {
+  it('writes what was asked for, each file as the manifest lists it', async () => {
     await inFolder(async (dir) => {
       const ended = await draft(dir, await EXAMPLE, 'out');
       expect(ended.code).toBe(0);
@@ -41,14 +37,14 @@ describe('forkline draft', () => {
     });
   });
 
-  whenItDrafts('writes only the outputs that were asked for', async () => {
+  it('writes only the outputs that were asked for', async () => {
     await inFolder(async (dir) => {
       await draft(dir, (await EXAMPLE).replace('["proof", "pattern"]', '[]'), 'out');
       expect((await readdir(join(dir, 'out'))).sort()).toEqual(FILES.filter((name) => /json/.test(name)));
     });
   });
 
-  whenItDrafts('writes the same bytes again, and from the request it wrote', async () => {
+  it('writes the same bytes again, and from the request it wrote', async () => {
     await inFolder(async (dir) => {
       await draft(dir, await EXAMPLE, 'first');
       await draft(dir, await EXAMPLE, 'second');
@@ -61,7 +57,7 @@ describe('forkline draft', () => {
     });
   });
 
-  whenItDrafts('signs draft and manifest with the hash of the request it wrote', async () => {
+  it('signs draft and manifest with the hash of the request it wrote', async () => {
     await inFolder(async (dir) => {
       await draft(dir, await EXAMPLE, 'out');
       const hash = hashOf(await readFile(join(dir, 'out/request.json')));
@@ -71,7 +67,7 @@ describe('forkline draft', () => {
     });
   });
 
-  whenItDrafts('answers 1 to a crotch below the knee, says so and writes the files', async () => {
+  it('answers 1 to a crotch below the knee, says so and writes the files', async () => {
     await inFolder(async (dir) => {
       const ended = await draft(dir, (await EXAMPLE).replace('"drop": 0.5', '"drop": 1'), 'out');
       expect(ended.code).toBe(1);
@@ -82,7 +78,7 @@ describe('forkline draft', () => {
     });
   });
 
-  whenItDrafts('says nothing of the body on the terminal', async () => {
+  it('says nothing of the body on the terminal', async () => {
     await inFolder(async (dir) => {
       const { out, err } = await draft(dir, await EXAMPLE, 'out');
       expect(`${out}${err}`).not.toMatch(BODY_NUMBERS);
@@ -91,7 +87,7 @@ describe('forkline draft', () => {
 });
 
 describe('forkline demo', () => {
-  whenItDrafts('drafts the example and says where to look', async () => {
+  it('drafts the example and says where to look', async () => {
     await inFolder(async (dir) => {
       const ended = await forkline(['demo'], dir);
       expect(ended).toMatchObject({ code: 0, err: '' });
@@ -102,7 +98,7 @@ describe('forkline demo', () => {
 });
 
 describe('forkline population', () => {
-  whenItDrafts('gives every row its line, in order, the same on any number of threads', async () => {
+  it('gives every row its line, in order, the same on any number of threads', async () => {
     await inFolder(async (dir) => {
       const one = await population(dir, await BODIES, '1');
       const three = await population(dir, await BODIES, '3');
@@ -126,7 +122,7 @@ describe('forkline population', () => {
     });
   });
 
-  whenItDrafts('reports a wrong row with its line and drafts the others', async () => {
+  it('reports a wrong row with its line and drafts the others', async () => {
     await inFolder(async (dir) => {
       const [header, ...rows] = (await BODIES).trim().split('\n');
       const wrong = rows[1].replace(/female,\d+/, 'female,29');

@@ -1,6 +1,6 @@
 /** What the demo reads of draft.json: each seam and girth of the pattern in mm. */
 interface DraftFigures {
-  readonly measures?: Readonly<Record<string, { readonly drafted: number; readonly difference: number }>>;
+  readonly measures?: Readonly<Record<string, { readonly drafted: number }>>;
   readonly moved?: readonly unknown[];
 }
 
@@ -31,7 +31,7 @@ function garmentLines({ measures = {}, moved = [] }: DraftFigures): string[] {
   const figures = Object.entries(WORTH_SAYING).flatMap(([name, word]) =>
     Object.hasOwn(measures, name) ? [`${word} ${measures[name].drafted.toFixed(1)} mm`] : [],
   );
-  const garment = figures.length === 0 ? [] : [`The block measures: ${figures.join(', ')}.`];
+  const garment = figures.length === 0 ? [] : [`The pattern measures: ${figures.join(', ')}.`];
   return moved.length === 0
     ? garment
     : [...garment, `${moved.length} steps moved something, each listed with its amount.`];

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import type { Provenance } from '#pipeline';
 
 export const MANIFEST_NAME = 'manifest.json';
 
@@ -7,14 +8,12 @@ export interface FolderFile {
   readonly bytes: Uint8Array;
 }
 
-export interface Manifest {
-  readonly engine: string;
-  readonly requestHash: string;
+export interface Manifest extends Provenance {
   readonly files: readonly { readonly name: string; readonly bytes: number; readonly sha256: string }[];
 }
 
 /** The list of a folder's files, by name; it does not list itself. */
-export function manifestOf(engine: string, requestHash: string, files: readonly FolderFile[]): FolderFile {
+export function manifestOf({ engine, requestHash }: Provenance, files: readonly FolderFile[]): FolderFile {
   const listed = files.map(({ name, bytes }) => ({ name, bytes: bytes.byteLength, sha256: sha256(bytes) }));
   const manifest: Manifest = {
     engine,

@@ -1,15 +1,15 @@
 import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { dirname, resolve } from 'node:path';
-import { ALTERATION_NAMES } from '#contracts';
+import { alterationByDefault, ALTERATION_NAMES } from '#contracts';
 import { EASE_NAMES, type EaseName } from '#fit';
 import { INSIDE_LEG_WAYS, type InsideLegTaken } from '#measurements';
+import type { SurveyOptions } from '#pipeline';
 import { BodiesTable } from './bodies-table.js';
 import { engineVersion } from './engine-version.js';
 import { EXIT, UsageError } from './exit-code.js';
 import { inChunks, inOrder } from './in-order.js';
 import { ProgressBar } from './progress-bar.js';
-import type { SurveyOptions } from './survey-row.js';
 import { SurveyThreads } from './survey-threads.js';
 import type { Call, Streams, Verb } from './verb.js';
 import { requireFolder } from './write-folder.js';
@@ -55,7 +55,7 @@ async function run({ operands: [bodiesPath], options }: Call, streams: Streams) 
   await requireOutputs(bodiesPath, options);
   const surveyOptions: SurveyOptions = {
     ease: (options['ease'] ?? 'regular') as EaseName,
-    ...(options['alteration'] === undefined ? {} : { alteration: 'drop-crotch' }),
+    ...(options['alteration'] === undefined ? {} : { alteration: alterationByDefault('drop-crotch') }),
   };
   const startedAt = process.hrtime.bigint();
   const bar = new ProgressBar(streams.bar, 'population');
@@ -64,8 +64,9 @@ async function run({ operands: [bodiesPath], options }: Call, streams: Streams) 
   const unreadable = await surveyTable({ table, writer, threads, surveyOptions, bar, streams });
 
   const seconds = Number((process.hrtime.bigint() - startedAt) / 1_000_000n) / 1000;
-  const { ease, alteration = null } = surveyOptions;
-  const counts = await writer.finish({ engine: engineVersion(), alteration, ease }, seconds);
+  const { ease, alteration } = surveyOptions;
+  const head = { engine: engineVersion(), alteration: alteration?.use ?? null, ease };
+  const counts = await writer.finish(head, seconds);
   bar.clear();
   streams.out(summaryOf(counts, unreadable, options['out']));
   return unreadable > 0 ? EXIT.no : EXIT.answered;

@@ -1,19 +1,19 @@
-import type { EaseName } from '#fit';
-import { draftForSurvey, type SurveyResult, type SurveyState } from '#pipeline';
+import {
+  draftForSurvey,
+  type SurveyOptions,
+  type SurveyPieces,
+  type SurveyResult,
+  type SurveyState,
+  writtenJsonLine,
+} from '#pipeline';
 import type { TableRow } from './bodies-table.js';
-
-export interface SurveyOptions {
-  readonly ease: EaseName;
-  readonly alteration?: 'drop-crotch';
-}
 
 /** One line of the report and one of the pieces file, ready to be written, and what is counted of them. */
 export interface SurveyedRow {
   readonly state: SurveyState;
   readonly isUnusual: boolean;
   readonly reportJson: string;
-  /** Undefined when there are no pieces. */
-  readonly piecesJson: string | undefined;
+  readonly piecesJson: string;
 }
 
 /** Findings by which a cutter would call a block odd. */
@@ -21,17 +21,20 @@ const UNUSUAL = /^UNUSUAL_/;
 
 /** Draft the body of one row. A row without a body becomes a refused one, so that every row has its line. */
 export function surveyRow(row: TableRow, options: SurveyOptions): SurveyedRow {
-  const { pieces, ...result } = row.kind === 'body' ? draftForSurvey(row.body, options) : refusedRow(row);
+  const { result, pieces } = row.kind === 'body' ? draftForSurvey(row.body, options) : refusal(row);
   return {
     state: result.state,
     isUnusual: result.findings.some((code) => UNUSUAL.test(code)),
-    reportJson: JSON.stringify(result),
-    piecesJson: pieces === null || pieces === undefined ? undefined : JSON.stringify(pieces),
+    reportJson: writtenJsonLine(result),
+    piecesJson: writtenJsonLine(pieces),
   };
 }
 
-function refusedRow({ line, ref, faults }: Extract<TableRow, { kind: 'unreadable' }>): SurveyResult {
-  return {
+function refusal({ line, ref, faults }: Extract<TableRow, { kind: 'unreadable' }>): {
+  readonly result: SurveyResult;
+  readonly pieces: SurveyPieces;
+} {
+  const result: SurveyResult = {
     ref,
     state: 'refused',
     reason: `line ${line} cannot be read: ${faults.join(' ')}`,
@@ -41,6 +44,6 @@ function refusedRow({ line, ref, faults }: Extract<TableRow, { kind: 'unreadable
     findings: [],
     residuals: null,
     altered: null,
-    pieces: null,
   };
+  return { result, pieces: { ref, targets: null, block: null, altered: null } };
 }

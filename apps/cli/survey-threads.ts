@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads';
+import type { SurveyOptions } from '#pipeline';
 import type { TableRow } from './bodies-table.js';
-import type { SurveyOptions, SurveyedRow } from './survey-row.js';
+import type { SurveyedRow } from './survey-row.js';
 
 interface Task {
   readonly rows: readonly TableRow[];

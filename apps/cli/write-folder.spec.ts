@@ -38,7 +38,7 @@ describe('writeFolder', () => {
       const out = join(dir, 'out');
       await mkdir(out);
       await writeFile(join(dir, 'outside.txt'), 'old');
-      const forged = manifestOf('1', '2', [textFile('../outside.txt', 'old')]);
+      const forged = manifestOf(PROVENANCE, [textFile('../outside.txt', 'old')]);
       await writeFile(join(out, 'manifest.json'), forged.bytes);
       await writeFolder(out, withManifest({ 'draft.json': 'new' }));
       expect(await readFile(join(dir, 'outside.txt'), 'utf8')).toBe('old');
@@ -58,11 +58,10 @@ describe('writeFolder', () => {
 
   it('lists every other file with its size and hash', async () => {
     const manifest = JSON.parse(
-      Buffer.from(manifestOf('0.1.0', 'ff', [textFile('b', 'ü'), textFile('a', '')]).bytes).toString(),
+      Buffer.from(manifestOf(PROVENANCE, [textFile('b', 'ü'), textFile('a', '')]).bytes).toString(),
     );
     expect(manifest).toEqual({
-      engine: '0.1.0',
-      requestHash: 'ff',
+      ...PROVENANCE,
       files: [
         // SHA-256 of nothing: FIPS 180-4 test vectors. The other by sha256sum of coreutils.
         { name: 'a', bytes: 0, sha256: 'e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855' },
@@ -93,7 +92,9 @@ describe('requireFolder', () => {
   });
 });
 
+const PROVENANCE = { engine: 'forkline 0.1.0', requestHash: 'ff' };
+
 function withManifest(texts: Readonly<Record<string, string>>): FolderFile[] {
   const files = Object.entries(texts).map(([name, text]) => textFile(name, text));
-  return [...files, manifestOf('0.1.0', 'hash', files)];
+  return [...files, manifestOf(PROVENANCE, files)];
 }

@@ -38,7 +38,7 @@ export class SurveyWriter {
   async add({ state, isUnusual, reportJson, piecesJson }: SurveyedRow): Promise<void> {
     const { count, asMeasured, splitMoved, refused, unusual } = this.counts;
     await this.rows.write(`${count === 0 ? '' : ','}\n${reportJson}`);
-    if (piecesJson !== undefined) await this.pieces?.write(`${piecesJson}\n`);
+    await this.pieces?.write(`${piecesJson}\n`);
     this.counts = {
       count: count + 1,
       asMeasured: asMeasured + (state === 'as-measured' ? 1 : 0),

@@ -46,7 +46,7 @@ function alterationJson({ use, with: amounts }: AlterationRequest): Json {
   return {
     use,
     with: {
-      drop: drop.kind === 'fraction' ? drop.fraction : `${drop.lengthMm} mm`,
+      drop: 'fraction' in drop ? drop.fraction : `${drop.lengthMm} mm`,
       frontRiseExtension: amounts.frontRiseExtensionMm,
       backRiseExtension: amounts.backRiseExtensionMm,
       hemIn: amounts.hemInMm,

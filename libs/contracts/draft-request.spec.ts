@@ -11,7 +11,7 @@ describe('readDraftRequest', () => {
         {
           use: 'drop-crotch',
           with: {
-            drop: { kind: 'fraction', fraction: 0.5 },
+            drop: { fraction: 0.5 },
             frontRiseExtensionMm: 15,
             backRiseExtensionMm: 10,
             hemInMm: 19,
@@ -46,7 +46,7 @@ describe('readDraftRequest', () => {
     expect(request.ease).toEqual({ name: 'easy', overrides: { waist: 25.4 } });
     expect(request.cloth).toEqual({ widthMm: 1498.6, repeatMm: 80 });
     expect(request.alterations[0].with).toMatchObject({
-      drop: { kind: 'length', lengthMm: 203.2 },
+      drop: { lengthMm: 203.2 },
       frontRiseExtensionMm: 15.875,
       hemInMm: 19,
       cropMm: -20,

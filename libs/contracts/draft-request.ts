@@ -198,6 +198,11 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
   };
 }
 
+/** An alteration with all its default amounts, for a block drafted from the body. */
+export function alterationByDefault(use: AlterationRequest['use']): AlterationRequest {
+  return { use, with: dropCrotchRequest({}, 'from-body') };
+}
+
 function toCloth({
   width,
   repeat,

@@ -1,9 +1,7 @@
 import { field, fields, length, oneOf, outOfRange, readLength, wrongType, type Read } from './field.js';
 
 /** How far the fork goes down: a share of the way from crotch line to knee line, or a length. */
-export type Drop =
-  | { readonly kind: 'fraction'; readonly fraction: number }
-  | { readonly kind: 'length'; readonly lengthMm: number };
+export type Drop = { readonly fraction: number } | { readonly lengthMm: number };
 
 /** The parameters of the drop-crotch alteration, all of them. */
 export interface DropCrotchRequest {
@@ -35,11 +33,10 @@ const CROP_MM = { min: -200, max: 600 };
 const DROP = field(DROP_FRACTION, (found): Read<Drop> => {
   if (typeof found === 'string') {
     const read = readLength(found, DROP_MM);
-    return 'fault' in read ? read : { value: { kind: 'length', lengthMm: read.value } };
+    return 'fault' in read ? read : { value: { lengthMm: read.value } };
   }
   if (typeof found !== 'number') return { fault: wrongType(found, DROP_FRACTION) };
-  if (found >= DROP_FRACTION.min && found <= DROP_FRACTION.max)
-    return { value: { kind: 'fraction', fraction: found + 0 } };
+  if (found >= DROP_FRACTION.min && found <= DROP_FRACTION.max) return { value: { fraction: found + 0 } };
   const fault = outOfRange(found, found, { ...DROP_FRACTION, unit: '' });
   const action = `Send 0 to 1 for a fraction of the way to the knee; if a length was meant send it as text, like "20 cm".`;
   return { fault: { ...fault, allowed: DROP_FRACTION, action } };
@@ -67,7 +64,7 @@ type Sent = ReturnType<typeof DROP_CROTCH.parse>;
  */
 export function dropCrotchRequest(sent: Sent, block: 'from-body' | 'as-is'): DropCrotchRequest {
   return {
-    drop: sent.drop ?? { kind: 'fraction', fraction: 0.5 },
+    drop: sent.drop ?? { fraction: 0.5 },
     frontRiseExtensionMm: sent.frontRiseExtension ?? 15,
     backRiseExtensionMm: sent.backRiseExtension ?? 10,
     hemInMm: sent.hemIn ?? 19,
