@@ -1,7 +1,10 @@
 import { readdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { describe, expect, it } from '@jest/globals';
+import { describe, expect, it, jest } from '@jest/globals';
 import { forkline, inFolder, type Ended } from '../../test/support/command-line.js';
+
+// Every call is a process of its own, and a busy machine takes seconds to start one.
+jest.setTimeout(60_000);
 
 describe('forkline', () => {
   it.each([

@@ -1,8 +1,12 @@
 import { createHash } from 'node:crypto';
 import { readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { describe, expect, it } from '@jest/globals';
-import { forkline, inFolder } from '../../test/support/command-line.js';
+import { setTimeout } from 'node:timers/promises';
+import { describe, expect, it, jest } from '@jest/globals';
+import { forkline, inFolder, startForkline } from '../../test/support/command-line.js';
+
+// Every call is a process of its own, and a busy machine takes seconds to start one.
+jest.setTimeout(120_000);
 
 const ROOT = new URL('../../../', import.meta.url);
 const EXAMPLE = readFile(new URL('examples/draft-request.json', ROOT), 'utf8');
@@ -78,6 +82,21 @@ describe('forkline draft', () => {
     });
   });
 
+  it('takes the pieces it wrote back as a block', async () => {
+    await inFolder(async (dir) => {
+      const request = JSON.parse(await EXAMPLE) as object;
+      const plain = { ...request, alterations: [] };
+      await draft(dir, JSON.stringify(plain), 'first');
+      const { levels, pieces } = JSON.parse(await readFile(join(dir, 'first/draft.json'), 'utf8')) as Written;
+      const block = { name: 'W-1042', levels, pieces };
+      expect((await draft(dir, JSON.stringify({ ...plain, block }), 'second')).code).toBe(0);
+      const second = JSON.parse(await readFile(join(dir, 'second/draft.json'), 'utf8')) as Written;
+      expect(second.pieces.map(({ landmarks }) => landmarks)).toEqual(
+        pieces.map(({ landmarks }) => landmarks),
+      );
+    });
+  });
+
   it('says nothing of the body on the terminal', async () => {
     await inFolder(async (dir) => {
       const { out, err } = await draft(dir, await EXAMPLE, 'out');
@@ -136,7 +155,24 @@ describe('forkline population', () => {
       expect(report.results.map(({ state }) => state === 'refused')).toEqual([false, true, true, false]);
     });
   });
+
+  it('leaves nothing behind when it is interrupted', async () => {
+    await inFolder(async (dir) => {
+      const [header, ...rows] = (await BODIES).trim().split('\n');
+      await writeFile(join(dir, 'bodies.csv'), [header, ...new Array(200).fill(rows).flat()].join('\n'));
+      const run = startForkline(['population', 'bodies.csv', '--out', 'r.json', '--pieces', 'p.ndjson'], dir);
+      while ((await readdir(dir)).length < 3) await setTimeout(20);
+      run.interrupt();
+      expect((await run.ended).code).toBe(130);
+      expect(await readdir(dir)).toEqual(['bodies.csv']);
+    });
+  });
 });
+
+interface Written {
+  readonly levels: unknown;
+  readonly pieces: readonly { readonly landmarks: unknown }[];
+}
 
 interface Report {
   readonly count: number;
