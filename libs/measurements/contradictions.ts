@@ -116,6 +116,7 @@ function contradiction(measures: Measures, names: readonly MeasureName[], becaus
     pointer: `/measures/${names[0]}`,
     code: 'MEASURES_CONTRADICT',
     found,
+    allowed: { form: because },
     message: `These cannot all be true of one body (${found}): ${because}.`,
     action: `Take ${words} again, and send the one that was wrong.`,
   };

@@ -1,5 +1,7 @@
 export type ParsedLength =
-  { readonly ok: true; readonly mm: number } | { readonly ok: false; readonly error: string };
+  | { readonly ok: true; readonly mm: number }
+  /** `error` goes behind the name of the field: "waistGirth" + " has no unit". */
+  | { readonly ok: false; readonly error: string; readonly action: string };
 
 /** Millimetres in one of each unit, as a ratio of whole numbers, so that nothing is rounded on the way. */
 const UNITS: ReadonlyMap<string, Ratio> = new Map([
@@ -25,7 +27,7 @@ const LENGTH_TEXT =
 const TEXT_LENGTH_MAX = 40;
 
 const HOW_TO_WRITE =
-  'write a number of millimetres, or text with a unit such as "28 cm", "11 1/4 in", "285 mm"';
+  'Send a number of millimetres, or text with a unit such as "28 cm", "11 1/4 in", "285 mm".';
 
 /**
  * Read a length as a person or a program sends it.
@@ -43,20 +45,19 @@ const HOW_TO_WRITE =
  */
 export function parseLength(found: unknown): ParsedLength {
   if (typeof found === 'number') return withinReach(found);
-  if (typeof found !== 'string') return no(`is not a length: ${HOW_TO_WRITE}`);
+  if (typeof found !== 'string') return no('is not a length');
   const text = found.trim();
-  if (text === '') return no(`is empty: ${HOW_TO_WRITE}`);
-  if (text.length > TEXT_LENGTH_MAX) return no(`is too long for a length: ${HOW_TO_WRITE}`);
+  if (text === '') return no('is empty');
+  if (text.length > TEXT_LENGTH_MAX) return no('is too long for a length');
   const match = LENGTH_TEXT.exec(text);
-  if (match === null) return no(whyNot(text));
+  if (match === null) return whyNot(text);
   const unit = UNITS.get(match[6].toLowerCase());
   if (unit === undefined)
-    return no(`has the unit "${match[6]}", which is not known: use mm, cm, m, in or " for inches`);
+    return no(`has the unit "${match[6]}", which is not known`, 'Use mm, cm, m, in or " for inches.');
   const ratio = ratioOf(match);
   if (typeof ratio === 'string') return no(ratio);
   const sign = match[1] === '-' ? -1 : 1;
-  // Adding zero turns "-0 mm" into plain zero, which compares and prints like one.
-  return withinReach((sign * ratio.numerator * unit.numerator) / (ratio.denominator * unit.denominator) + 0);
+  return withinReach((sign * ratio.numerator * unit.numerator) / (ratio.denominator * unit.denominator));
 }
 
 function ratioOf(match: RegExpExecArray): Ratio | string {
@@ -77,18 +78,20 @@ function ratioOf(match: RegExpExecArray): Ratio | string {
 function withinReach(mm: number): ParsedLength {
   if (Number.isNaN(mm)) return no('is not a number');
   if (Math.abs(mm) > LENGTH_MM_MAX) return no('is beyond any length of a pattern (1 km)');
-  return { ok: true, mm };
+  // Adding zero makes a minus zero plain: it means the same and must compare and print the same.
+  return { ok: true, mm: mm + 0 };
 }
 
-function whyNot(text: string): string {
+function whyNot(text: string): ParsedLength {
   if (/^[+-]?(\d+\.?\d*|\.\d+)$/.test(text)) {
-    return `has no unit: send the number ${text} for millimetres, or add the unit, as in "${text} mm" or "${text} in"`;
+    const action = `Send the number ${text} for millimetres, or add the unit, as in "${text} mm" or "${text} in".`;
+    return no('has no unit', action);
   }
-  if (/\d,\d/.test(text)) return `has a comma in the number: write the decimal point, as in "28.5 cm"`;
-  if (/\d-\d/.test(text)) return `has a dash in the number: write a space, as in "11 1/4 in"`;
-  return `is not a length: ${HOW_TO_WRITE}`;
+  if (/\d,\d/.test(text)) return no('has a comma in the number', 'Write the decimal point, as in "28.5 cm".');
+  if (/\d-\d/.test(text)) return no('has a dash in the number', 'Write a space, as in "11 1/4 in".');
+  return no('is not a length');
 }
 
-function no(error: string): ParsedLength {
-  return { ok: false, error };
+function no(error: string, action = HOW_TO_WRITE): ParsedLength {
+  return { ok: false, error, action };
 }

@@ -6,7 +6,8 @@ export interface MeasureProblem {
   readonly pointer: string;
   readonly code: MeasureProblemCode;
   readonly found: string;
-  readonly allowed?: { readonly min?: number; readonly max?: number; readonly unit: 'mm' };
+  readonly allowed:
+    { readonly min: number; readonly max: number; readonly unit: 'mm' } | { readonly form: string };
   readonly message: string;
   readonly action: string;
 }

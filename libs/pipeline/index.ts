@@ -21,4 +21,4 @@ export {
   type SurveyResult,
   type SurveyState,
 } from './survey.js';
-export { writtenJson } from './written-json.js';
+export { writtenJson, writtenJsonLine } from './written-json.js';

@@ -9,12 +9,16 @@ const FACTOR = 10 ** DECIMALS;
  * the engine and throws.
  */
 export function writtenJson(value: unknown): string {
-  const text = JSON.stringify(
-    value,
-    (_key, member: unknown) => (typeof member === 'number' ? written(member) : member),
-    1,
-  );
-  return `${withShortLists(text)}\n`;
+  return `${withShortLists(JSON.stringify(value, writtenMember, 1))}\n`;
+}
+
+/** The same on one line without its end: one record of a file that has many. */
+export function writtenJsonLine(value: unknown): string {
+  return JSON.stringify(value, writtenMember);
+}
+
+function writtenMember(_key: string, member: unknown): unknown {
+  return typeof member === 'number' ? written(member) : member;
 }
 
 function written(value: number): number {

@@ -1,0 +1,101 @@
+import {
+  checkRanges,
+  INSIDE_LEG_WAYS,
+  MEASURE_NAMES,
+  NEEDED_MEASURES,
+  parseLength,
+  RANGES,
+  SEXES,
+  type Body,
+  type MeasureName,
+} from '#measurements';
+import { z } from 'zod';
+import { field, fields, line, notAvailable, oneOf, readLength, wrongType } from './field.js';
+import { issuesToProblems, valueOf } from './issues-to-problems.js';
+import { limitProblems } from './json-limits.js';
+import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
+
+const REFERENCE_LENGTH_MAX = 64;
+
+// Any length passes here: whether it is a body's is asked once for all of them, with how they fit each other.
+function measure(name: MeasureName) {
+  const allowed = { min: RANGES[name].minMm, max: RANGES[name].maxMm, unit: 'mm' };
+  return field(allowed, (found) => {
+    const parsed = parseLength(found);
+    return parsed.ok ? { value: parsed.mm } : readLength(found, allowed);
+  });
+}
+
+type MeasureField = ReturnType<typeof measure>;
+type MeasureShape = {
+  [Name in MeasureName]: Name extends (typeof NEEDED_MEASURES)[number]
+    ? MeasureField
+    : z.ZodOptional<MeasureField>;
+};
+
+const MEASURES = fields(
+  Object.fromEntries(
+    MEASURE_NAMES.map((name) => [
+      name,
+      (NEEDED_MEASURES as readonly MeasureName[]).includes(name) ? measure(name) : measure(name).optional(),
+    ]),
+  ) as MeasureShape,
+);
+
+const CORRECTIONS = field({ form: 'an empty list' }, (found) => {
+  if (!Array.isArray(found)) return { fault: wrongType(found, { form: 'an empty list' }) };
+  if (found.length === 0) return { value: [] };
+  const says = `lists ${found.length}, and corrections cannot be applied in this version`;
+  return { fault: notAvailable(says, 'Send the corrected measures, and leave corrections out.') };
+});
+
+/** A body as it is sent, to the body that is drafted. */
+export const BODY = fields({
+  ref: line(REFERENCE_LENGTH_MAX),
+  sex: oneOf(SEXES),
+  insideLegTaken: oneOf(INSIDE_LEG_WAYS).optional(),
+  measures: MEASURES,
+  corrections: CORRECTIONS.optional(),
+}).transform(({ ref, sex, insideLegTaken = 'taped', measures }): Body => {
+  const taken = Object.entries(measures).filter(([, valueMm]) => valueMm !== undefined);
+  return { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
+});
+
+/** Read one body by itself, as one row of a table is read. Every problem at once; pointers start at the body. */
+export function readBody(json: unknown): Parsed<Body> {
+  const limits = limitProblems(json);
+  if (limits.length > 0) return { ok: false, problems: atMost(limits) };
+  const parsed = BODY.safeParse(json);
+  const problems = [
+    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
+    ...measureProblems(json),
+  ];
+  return parsed.success && problems.length === 0
+    ? { ok: true, value: parsed.data }
+    : { ok: false, problems: atMost(problems) };
+}
+
+/**
+ * What is wrong with the measures as a body's, judged on those that can be read.
+ *
+ * Beside the schema and not in it: a schema stops at its first wrong field, and a sender with one slip of the pen
+ * and two of the unit should hear of all three.
+ */
+export function measureProblems(bodyJson: unknown): Problem[] {
+  const sent = valueOf(bodyJson, 'measures');
+  const read = MEASURE_NAMES.flatMap((name) => {
+    const parsed = parseLength(valueOf(sent, name));
+    return parsed.ok ? [[name, parsed.mm] as const] : [];
+  });
+  const body: Body = {
+    ref: '',
+    sex: 'unspecified',
+    insideLegTaken: 'taped',
+    measures: Object.fromEntries(read),
+  };
+  return checkRanges(body).map((problem) => {
+    const asSent = valueOf(sent, problem.pointer.slice('/measures/'.length));
+    const isText = problem.code !== 'MEASURES_CONTRADICT' && typeof asSent === 'string';
+    return isText ? { ...problem, found: foundInWords(asSent) } : problem;
+  });
+}

@@ -1,0 +1,98 @@
+import { createHash } from 'node:crypto';
+import type { Curve, Point } from '#geometry';
+import type { PieceLine } from '#pattern';
+import { canonicalJson, type Json } from './canonical-json.js';
+import type { AlterationRequest, DraftRequest } from './draft-request.js';
+import type { GivenBlock, GivenPiece } from './given-block.js';
+
+/**
+ * The request as it was understood, as JSON of the contract: every default written out, every length in mm.
+ *
+ * Reading it again gives the same request, so what was drafted can be sent again word for word.
+ */
+export function draftRequestJson(request: DraftRequest): Json {
+  const { body, block, ease, alterations, cloth, outputs, reference, dated, confirm } = request;
+  return {
+    body: {
+      ref: body.ref,
+      sex: body.sex,
+      insideLegTaken: body.insideLegTaken,
+      measures: { ...body.measures },
+    },
+    block: block === 'from-body' ? block : blockJson(block),
+    fit: block === 'from-body' ? undefined : 'as-is',
+    ease: { name: ease.name, ...ease.overrides },
+    alterations: alterations.map(alterationJson),
+    cloth: cloth === undefined ? undefined : { width: cloth.widthMm, repeat: cloth.repeatMm },
+    outputs,
+    reference,
+    dated,
+    confirm,
+  };
+}
+
+/** The bytes of a request that are kept and hashed (RFC 8785). */
+export function draftRequestText(request: DraftRequest): string {
+  return canonicalJson(draftRequestJson(request));
+}
+
+/** SHA-256 of `draftRequestText` in UTF-8, as 64 hexadecimal digits. */
+export function draftRequestHash(request: DraftRequest): string {
+  return createHash('sha256').update(draftRequestText(request), 'utf8').digest('hex');
+}
+
+function alterationJson({ use, with: amounts }: AlterationRequest): Json {
+  const { drop } = amounts;
+  return {
+    use,
+    with: {
+      drop: 'fraction' in drop ? drop.fraction : `${drop.lengthMm} mm`,
+      frontRiseExtension: amounts.frontRiseExtensionMm,
+      backRiseExtension: amounts.backRiseExtensionMm,
+      hemIn: amounts.hemInMm,
+      crop: amounts.cropMm,
+      waist: amounts.waist,
+      inseamTruing: amounts.inseamTruing,
+      hemOpening: amounts.hemOpening,
+    },
+  };
+}
+
+function blockJson({ name, levels, pieces, waistbandMm }: GivenBlock): Json {
+  return {
+    name,
+    levels: { ...levels },
+    pieces: pieces.map(pieceJson),
+    waistband: waistbandMm === undefined ? undefined : { lengthMm: waistbandMm },
+  };
+}
+
+function pieceJson({ role, edges, notches, lines }: GivenPiece): Json {
+  return {
+    role,
+    edges: edges.map(({ role: part, id, from, curve }) => ({ role: part, id, from, ...curveJson(curve) })),
+    notches: notches.map(({ edge, fromStartMm, kind, name }) => ({
+      edge,
+      fromStart: fromStartMm,
+      kind,
+      name,
+    })),
+    lines: lines.map(lineJson),
+  };
+}
+
+function curveJson(curve: Curve): { readonly [name: string]: Json } {
+  if (curve.kind === 'line') return { line: [curve.p0, curve.p1].map(pointJson) };
+  return { cubic: [curve.p0, curve.p1, curve.p2, curve.p3].map(pointJson) };
+}
+
+function lineJson({ role, curves }: PieceLine): Json {
+  const [first, ...rest] = curves;
+  if (first.kind === 'cubic') return { role, ...curveJson(first) };
+  const corners = [first, ...rest].flatMap((curve) => (curve.kind === 'line' ? [curve.p1] : []));
+  return { role, points: [first.p0, ...corners].map(pointJson) };
+}
+
+function pointJson({ x, y }: Point): Json {
+  return [x, y];
+}

@@ -1,0 +1,76 @@
+import { describe, expect, it } from '@jest/globals';
+import { BLOCK, BODY, fromBody, MEASURES, read } from '../../test/support/draft-requests.js';
+
+describe('readDraftRequest', () => {
+  it('fills in every default of the contract', () => {
+    expect(read(fromBody({ alterations: [{ use: 'drop-crotch' }] }))).toEqual({
+      body: { ref: 'order 1042', sex: 'female', insideLegTaken: 'taped', measures: MEASURES },
+      block: 'from-body',
+      ease: { name: 'regular', overrides: {} },
+      alterations: [
+        {
+          use: 'drop-crotch',
+          with: {
+            drop: { fraction: 0.5 },
+            frontRiseExtensionMm: 15,
+            backRiseExtensionMm: 10,
+            hemInMm: 19,
+            cropMm: 0,
+            waist: 'restore',
+            inseamTruing: 'copy-front',
+            hemOpening: 'closed',
+          },
+        },
+      ],
+      outputs: ['proof', 'pattern'],
+      confirm: [],
+    });
+  });
+
+  it('leaves the waist of a given block as the method makes it', () => {
+    const request = read(fromBody({ block: BLOCK, alterations: [{ use: 'drop-crotch' }] }));
+    expect(request.alterations[0].with.waist).toBe('leave');
+  });
+
+  it('reads lengths as people write them', () => {
+    const amounts = { drop: '8 in', frontRiseExtension: '5/8 in', hemIn: '1.9 cm', crop: '-20 mm' };
+    const request = read(
+      fromBody({
+        body: { ...BODY, measures: { ...MEASURES, waistGirth: '29 1/8 in', hipGirth: '100 cm' } },
+        ease: { name: 'easy', waist: '1 in' },
+        cloth: { width: '59 in', repeat: '8 cm' },
+        alterations: [{ use: 'drop-crotch', with: amounts }],
+      }),
+    );
+    expect(request.body.measures).toMatchObject({ waistGirth: 739.775, hipGirth: 1000 });
+    expect(request.ease).toEqual({ name: 'easy', overrides: { waist: 25.4 } });
+    expect(request.cloth).toEqual({ widthMm: 1498.6, repeatMm: 80 });
+    expect(request.alterations[0].with).toMatchObject({
+      drop: { lengthMm: 203.2 },
+      frontRiseExtensionMm: 15.875,
+      hemInMm: 19,
+      cropMm: -20,
+    });
+  });
+
+  it('reads a given block edge by edge, a polyline side by side', () => {
+    const { block } = read(fromBody({ block: BLOCK }));
+    if (block === 'from-body') throw new Error('the block was given');
+    expect(block.levels).toEqual({ hip: 835, crotch: 746, knee: 455, hem: 30 });
+    expect(block.waistbandMm).toBe(760);
+    expect(block.pieces.map(({ role }) => role)).toEqual(['front', 'back']);
+    expect(block.pieces[0].edges.map(({ role, curve }) => `${role} ${curve.kind}`)).toEqual([
+      'rise line',
+      'inseam cubic',
+    ]);
+    expect(block.pieces[0].lines[0].curves).toHaveLength(2);
+    expect(block.pieces[0].notches).toEqual([{ edge: 1, fromStartMm: 100, kind: 'slit' }]);
+  });
+
+  it('keeps the outputs in one order, each once', () => {
+    expect(read(fromBody({ outputs: ['pattern', 'proof', 'pattern'] })).outputs).toEqual([
+      'proof',
+      'pattern',
+    ]);
+  });
+});

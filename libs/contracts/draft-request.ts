@@ -1,0 +1,247 @@
+import type { Body } from '#measurements';
+import type { z } from 'zod';
+import { BODY, measureProblems } from './body.js';
+import { dropCrotchRequest, DROP_CROTCH, type DropCrotchRequest } from './drop-crotch-request.js';
+import { EASE, type EaseRequest } from './ease-request.js';
+import {
+  either,
+  field,
+  fields,
+  length,
+  line,
+  list,
+  notAvailable,
+  notOneOf,
+  oneOf,
+  wrongType,
+  type Fault,
+  type Read,
+} from './field.js';
+import { BLOCK, blockProblems, type GivenBlock } from './given-block.js';
+import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
+import { limitProblems } from './json-limits.js';
+import { nearestName } from './nearest-name.js';
+import { atMost, foundInWords, type Problem } from './problem.js';
+
+/** A draft request as it is understood: every default in its place, every length in mm. */
+export interface DraftRequest {
+  readonly body: Body;
+  /** Drafted from the body, or a block that is used as it stands. */
+  readonly block: 'from-body' | GivenBlock;
+  readonly ease: EaseRequest;
+  readonly alterations: readonly AlterationRequest[];
+  readonly cloth?: ClothRequest;
+  /** In the order of the contract, each once. */
+  readonly outputs: readonly OutputName[];
+  readonly reference?: string;
+  /** The only date that files carry, as YYYY-MM-DD. */
+  readonly dated?: string;
+  /** Codes of the questions that are answered with yes. */
+  readonly confirm: readonly string[];
+}
+
+export const ALTERATION_NAMES = ['drop-crotch'] as const;
+
+export interface AlterationRequest {
+  readonly use: (typeof ALTERATION_NAMES)[number];
+  readonly with: DropCrotchRequest;
+}
+
+export interface ClothRequest {
+  readonly widthMm?: number;
+  /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
+  readonly repeatMm?: number;
+}
+
+/** What this version writes. */
+export const OUTPUT_NAMES = ['proof', 'pattern'] as const;
+export type OutputName = (typeof OUTPUT_NAMES)[number];
+
+const LATER_OUTPUTS = [
+  'sheet',
+  'tiles-a4',
+  'tiles-letter',
+  'tiles-a3',
+  'tiles-tabloid',
+  'dxf',
+  'plot',
+  'marker',
+  'bundle',
+];
+
+export type DraftRequestRead =
+  | { readonly ok: true; readonly request: DraftRequest }
+  | { readonly ok: false; readonly problems: readonly Problem[] };
+
+const ALTERATIONS_MAX = 10;
+const CONFIRM_MAX = 50;
+const LINE_LENGTH_MAX = 64;
+
+const BLOCK_FORM = '"from-body" or a block';
+
+const BLOCK_BY_NAME = field({ form: BLOCK_FORM }, (found): Read<'from-body'> => {
+  if (found === 'from-body') return { value: found };
+  if (typeof found !== 'string') return { fault: wrongType(found, { form: BLOCK_FORM }) };
+  if (nearestName(found, ['from-body']) !== undefined) return { fault: notOneOf(found, ['from-body']) };
+  return { fault: noStored('block', foundInWords(found), `Send ${BLOCK_FORM} itself.`) };
+});
+
+const SENT_BLOCK = either<'from-body' | GivenBlock>((found) =>
+  typeof found === 'object' && found !== null && !Array.isArray(found) ? BLOCK : BLOCK_BY_NAME,
+);
+
+const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
+  const name = OUTPUT_NAMES.find((candidate) => candidate === found);
+  if (name !== undefined) return { value: name };
+  if (!LATER_OUTPUTS.includes(found as string)) return { fault: notOneOf(found, OUTPUT_NAMES) };
+  const says = `is ${foundInWords(found)}, which this version does not write yet`;
+  return {
+    fault: { ...notAvailable(says, 'Send proof, pattern or both.'), allowed: { oneOf: OUTPUT_NAMES } },
+  };
+});
+
+const DATE = field({ form: 'a date as YYYY-MM-DD' }, (found): Read<string> => {
+  const form = 'a date as YYYY-MM-DD';
+  if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
+  if (isDate(found)) return { value: found };
+  const says = `is ${foundInWords(found)}, which is not ${form}`;
+  return {
+    fault: {
+      code: 'NOT_ALLOWED',
+      allowed: { form },
+      says,
+      action: 'Send a day that exists, like "2026-03-31".',
+    },
+  };
+});
+
+const CODE = field({ form: 'the code of a question, like DROP_TOO_SMALL' }, (found): Read<string> => {
+  const form = 'the code of a question, in capitals, like DROP_TOO_SMALL';
+  if (typeof found === 'string' && /^[A-Z][A-Z0-9_]{0,63}$/.test(found)) return { value: found };
+  return { fault: wrongType(found, { form }) };
+});
+
+const SENT_REQUEST = fields({
+  body: BODY,
+  bodyId: later('Send the body itself, as "body".').optional(),
+  block: SENT_BLOCK,
+  blockId: later(`Send ${BLOCK_FORM} itself, as "block".`).optional(),
+  fit: oneOf(['as-is', 'to-body']).optional(),
+  ease: EASE.optional(),
+  alterations: list(
+    fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }),
+    ALTERATIONS_MAX,
+  ).optional(),
+  finish: later('Leave it out: seam lines are drawn without allowances.').optional(),
+  cloth: fields({
+    width: length({ min: 200, max: 5000 }).optional(),
+    repeat: length({ min: 1, max: 2000 }).optional(),
+  }).optional(),
+  outputs: list(OUTPUT, OUTPUT_NAMES.length + LATER_OUTPUTS.length).optional(),
+  reference: line(LINE_LENGTH_MAX).optional(),
+  dated: DATE.optional(),
+  confirm: list(CODE, CONFIRM_MAX).optional(),
+});
+
+/**
+ * Read a draft request, or say everything that is wrong with it.
+ *
+ * A person who sends a body at nine in the evening gets one answer with all of it, each with its field, what was
+ * found, what may stand there and what to do, and not the first slip of five.
+ *
+ * Shape      on success every default is filled in; on failure at most a hundred problems. Fields the contract knows
+ *            and this version cannot do yet are problems too (NOT_AVAILABLE). `fit` beside "from-body" is allowed and
+ *            says nothing, since a block drafted from the body fits it.
+ * Units      millimetres out; each length may come as a number of mm or as text with its unit.
+ * Edges      the value may come from anywhere: names like "__proto__" are unknown fields, depth and size are bounded
+ *            before anything is looked at.
+ * Cost       at most 50,000 values are visited.
+ *
+ * @example
+ * readDraftRequest(JSON.parse(text)); // { ok: true, request } or { ok: false, problems }
+ */
+export function readDraftRequest(json: unknown): DraftRequestRead {
+  const limits = limitProblems(json);
+  if (limits.length > 0) return { ok: false, problems: atMost(limits) };
+  const parsed = SENT_REQUEST.safeParse(json);
+  const problems = [
+    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
+    ...measureProblems(valueOf(json, 'body')).map((problem) => ({
+      ...problem,
+      pointer: `/body${problem.pointer}`,
+    })),
+    ...blockProblems(valueOf(json, 'block'), ['block']),
+    ...fitProblems(json),
+  ];
+  return parsed.success && problems.length === 0
+    ? { ok: true, request: toRequest(parsed.data) }
+    : { ok: false, problems: atMost(problems) };
+}
+
+function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
+  const { cloth, reference, dated } = sent;
+  const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
+  const outputs = sent.outputs ?? OUTPUT_NAMES;
+  return {
+    body: sent.body,
+    block: sent.block,
+    ease: sent.ease ?? { name: 'regular', overrides: {} },
+    alterations: (sent.alterations ?? []).map(({ use, with: amounts = {} }) => ({
+      use,
+      with: dropCrotchRequest(amounts, madeFrom),
+    })),
+    outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
+    confirm: [...new Set(sent.confirm ?? [])].sort(),
+    ...(cloth === undefined ? {} : { cloth: toCloth(cloth) }),
+    ...(reference === undefined ? {} : { reference }),
+    ...(dated === undefined ? {} : { dated }),
+  };
+}
+
+/** An alteration with all its default amounts, for a block drafted from the body. */
+export function alterationByDefault(use: AlterationRequest['use']): AlterationRequest {
+  return { use, with: dropCrotchRequest({}, 'from-body') };
+}
+
+function toCloth({
+  width,
+  repeat,
+}: {
+  width?: number | undefined;
+  repeat?: number | undefined;
+}): ClothRequest {
+  return {
+    ...(width === undefined ? {} : { widthMm: width }),
+    ...(repeat === undefined ? {} : { repeatMm: repeat }),
+  };
+}
+
+function fitProblems(json: unknown): Problem[] {
+  const isGiven = typeof valueOf(json, 'block') === 'object';
+  if (!isGiven || valueOf(json, 'fit') !== 'to-body') return [];
+  const says = 'is "to-body", and a given block cannot be fitted to a body in this version';
+  const action =
+    'Send "as-is" to use the block as it stands, or "from-body" as the block to have one drafted.';
+  return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
+}
+
+function later(action: string) {
+  return field({ form: 'left out' }, (): Read<never> => ({
+    fault: notAvailable('is part of the contract, but this version cannot use it', action),
+  }));
+}
+
+function noStored(kind: string, found: string, action: string): Fault {
+  return notAvailable(`is ${found}, and there is no stored ${kind} in this version`, action);
+}
+
+const DAYS_OF_MONTH = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+function isDate(text: string): boolean {
+  const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text);
+  if (match === null) return false;
+  const [year, month, day] = match.slice(1).map(Number);
+  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
+  const days = month === 2 && isLeap ? 29 : DAYS_OF_MONTH[month - 1];
+  return days !== undefined && day >= 1 && day <= days;
+}
