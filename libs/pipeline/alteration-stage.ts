@@ -41,5 +41,5 @@ function alter(
     waistGirthMm: measures.waistGirth,
     pointer,
   };
-  return dropCrotch(block, order.with, wearer, { lengthMm: LENGTH_TOLERANCE_MM });
+  return dropCrotch(block, order.with, wearer, { lengthMm: LENGTH_TOLERANCE_MM, matchMm: 0.01 });
 }

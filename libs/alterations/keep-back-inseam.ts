@@ -1,0 +1,92 @@
+import { cubic, lerp, quadratureLength, type CubicBezier } from '#geometry';
+import { edgesOf, withSeam, type Edge, type Finding, type Piece } from '#pattern';
+import { mm, done, type Outcome } from './outcome.js';
+import { seamRecord } from './redraw-seam.js';
+import { runLengthMm } from './run.js';
+
+/** The back inseam may be this much shorter than the front and is stretched on above the knee; common practice, no source. */
+const STRETCH_MM_MAX = 5;
+/** Handles are changed by no more than this, or the thigh would be another curve. */
+const FULLNESS = { least: 0.4, most: 1.6 };
+const BISECTIONS = 40;
+
+export interface KeptBack {
+  readonly back: Piece;
+  /** How much the back is meant to be stretched between knee notch and fork. */
+  readonly stretchMm: number;
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Make a back inseam of its own shape fit the front's length.
+ *
+ * Shape     a back shorter by at most 5 mm stays and is stretched on; any other difference is taken by the fullness of
+ *           its thigh curve, ends and end tangents kept.
+ * Edges     INSEAM_STRETCHED, INSEAM_FULLNESS_CHANGED (info); INSEAM_NOT_MATCHED (warning) when the fullness is not enough.
+ */
+export function keepBackInseam(front: Piece, back: Piece, toleranceMm: number): Outcome<KeptBack> {
+  const shortMm = runLengthMm(edgesOf(front, 'inseam')) - runLengthMm(edgesOf(back, 'inseam'));
+  if (Math.abs(shortMm) <= toleranceMm) return done({ back, stretchMm: 0, findings: [] });
+  if (shortMm > 0 && shortMm <= STRETCH_MM_MAX)
+    return done({ back, stretchMm: shortMm, findings: [stretched(shortMm)] });
+  const [thigh] = edgesOf(back, 'inseam');
+  const fuller =
+    thigh.curve.kind === 'cubic' ? ofLength(thigh.curve, quadratureLength(thigh.curve) + shortMm) : undefined;
+  if (fuller === undefined) return done({ back, stretchMm: 0, findings: [notMatched(shortMm)] });
+  const run = edgesOf(back, 'inseam').map((edge): Edge =>
+    edge === thigh ? { ...edge, curve: fuller } : edge,
+  );
+  const matched = withSeam(back, 'inseam', run);
+  const record = seamRecord('match seam', back, matched, 'inseam', toleranceMm);
+  return done({ back: matched, stretchMm: 0, findings: [fullness(shortMm)] }, [record]);
+}
+
+// The length grows with the handles as long as they do not pass each other.
+function ofLength(curve: CubicBezier, lengthMm: number): CubicBezier | undefined {
+  const drawn = (factor: number): CubicBezier =>
+    cubic(curve.p0, lerp(curve.p0, curve.p1, factor), lerp(curve.p3, curve.p2, factor), curve.p3);
+  let low = FULLNESS.least;
+  let high = FULLNESS.most;
+  if (quadratureLength(drawn(low)) > lengthMm || quadratureLength(drawn(high)) < lengthMm) return undefined;
+  for (let step = 0; step < BISECTIONS; step++) {
+    const middle = (low + high) / 2;
+    if (quadratureLength(drawn(middle)) < lengthMm) low = middle;
+    else high = middle;
+  }
+  return drawn((low + high) / 2);
+}
+
+const PLACE = { piece: 'back', part: 'inseam' } as const;
+
+function stretched(stretchMm: number): Finding {
+  return {
+    code: 'INSEAM_STRETCHED',
+    level: 'info',
+    message: `The back inseam is ${mm(stretchMm)} shorter than the front.`,
+    action: 'Stretch the back between knee notch and fork when sewing.',
+    place: PLACE,
+    numbers: { stretchMm },
+  };
+}
+
+function fullness(byMm: number): Finding {
+  return {
+    code: 'INSEAM_FULLNESS_CHANGED',
+    level: 'info',
+    message: `The back inseam was made ${mm(Math.abs(byMm))} ${byMm > 0 ? 'longer' : 'shorter'} by the fullness of its curve, to match the front.`,
+    action: 'Nothing to do; the back keeps its own hem and taper.',
+    place: PLACE,
+    numbers: { byMm },
+  };
+}
+
+function notMatched(byMm: number): Finding {
+  return {
+    code: 'INSEAM_NOT_MATCHED',
+    level: 'warning',
+    message: `The back inseam is ${mm(Math.abs(byMm))} ${byMm > 0 ? 'shorter' : 'longer'} than the front, more than its curve can take up.`,
+    action: 'Copy the front inseam instead, or change hem or taper of the block.',
+    place: PLACE,
+    numbers: { byMm },
+  };
+}

@@ -1,0 +1,51 @@
+import { meet, direction, distance, along, type Point } from '#geometry';
+import { seamAtLevel, type EdgeRole, type Piece } from '#pattern';
+import { done, mm, refused, type Outcome } from './outcome.js';
+
+/** Where a new level lies: on its own, between two levels, or below one. */
+export type LevelLine =
+  | { readonly atMm: number }
+  | { readonly fromMm: number; readonly toMm: number; readonly fraction: number }
+  | { readonly fromMm: number; readonly belowMm: number };
+
+/** Draw a level line; the height of it. */
+export function levelLine(where: LevelLine): number {
+  if ('atMm' in where) return where.atMm;
+  if ('belowMm' in where) return where.fromMm - where.belowMm;
+  return where.fromMm - where.fraction * (where.fromMm - where.toMm);
+}
+
+/** Where the straight line through two points meets a level, on either side of them. */
+export function intersectLineWithLevel(a: Point, b: Point, levelMm: number): Outcome<Point> {
+  const met = a.x === b.x && a.y === b.y ? undefined : meet(a, direction(a, b), LEVEL_ORIGIN(levelMm), LEVEL);
+  if (met !== undefined) return done(met);
+  return refused({
+    code: 'LINES_PARALLEL',
+    message: `A line meant to meet the level at ${mm(levelMm)} runs along it.`,
+    action: 'Check the two points the line goes through; they lie at one height.',
+    numbers: { levelMm },
+  });
+}
+
+const LEVEL: Point = { x: 1, y: 0 };
+const LEVEL_ORIGIN = (levelMm: number): Point => ({ x: 0, y: levelMm });
+
+/** Where a seam crosses a level: the first crossing along the outline. */
+export function intersectSeamWithLevel(piece: Piece, role: EdgeRole, levelMm: number): Outcome<Point> {
+  const station = seamAtLevel(piece, role, levelMm);
+  if (station !== undefined) return done(station.point);
+  return refused({
+    code: 'SEAM_MISSES_LEVEL',
+    message: `The ${piece.role} ${role} does not reach the level at ${mm(levelMm)}.`,
+    action: `Lengthen the ${role} of the block to that level, or move the level.`,
+    place: { piece: piece.role, part: role },
+    numbers: { levelMm },
+  });
+}
+
+/** Carry on along the line from `from` through `through`, `byMm` past it. */
+export function carryOnAlong(from: Point, through: Point, byMm: number): Outcome<Point> {
+  const point = along(through, direction(from, through), byMm);
+  const record = { operation: 'carry on along', part: 'line', byMm: distance(through, point) };
+  return done(point, [{ ...record, from: through, to: point }]);
+}
