@@ -208,7 +208,7 @@ function lostFullness({ before, after, parameters, levels, plan }: Drawn): Findi
     {
       code: 'BACK_FULLNESS_LOST',
       level: 'info',
-      message: `With the front's inseam the back is ${mm(Math.max(0, calfLostMm))} narrower at the calf and ${mm(stepMm + plan.hemInMm)} at the hem.`,
+      message: `With the front's inseam the back goes in ${mm(Math.max(0, calfLostMm))} at the calf and ${mm(stepMm + plan.hemInMm)} at the hem.`,
       action: 'Check the calf ease on the proof; "inseamTruing": "keep-back" keeps the back\'s own width.',
       place: { piece: 'back', part: 'inseam' },
       numbers: { calfLostMm, hemLostMm: stepMm + plan.hemInMm },

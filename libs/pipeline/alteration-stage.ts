@@ -9,6 +9,8 @@ export interface AlterationStage {
   readonly block: Block;
   readonly moved: readonly Moved[];
   readonly findings: readonly Finding[];
+  /** How much shorter than the front the back inseam is meant to be. */
+  readonly intendedStretchMm: number;
 }
 
 export function alterationStage(
@@ -19,14 +21,16 @@ export function alterationStage(
   const moved: Moved[] = [];
   const findings: Finding[] = [];
   let altered = block;
+  let intendedStretchMm = 0;
   for (const [index, order] of orders.entries()) {
     const result = alter(altered, order, measures, `/alterations/${index}/with`);
     altered = result.block;
+    intendedStretchMm = result.intendedStretchMm ?? intendedStretchMm;
     moved.push(...result.moved);
     findings.push(...result.findings);
     if (result.refused) break;
   }
-  return { block: altered, moved, findings };
+  return { block: altered, moved, findings, intendedStretchMm };
 }
 
 function alter(

@@ -1,8 +1,8 @@
 import { writeSvg } from '#interchange';
 import type { Block, Finding, Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet } from '#sheets';
-import { TRADE_RULES, trueBlock, type TruingReport } from '#truing';
-import { alterationStage } from './alteration-stage.js';
+import { TRADE_RULES, trueBlock, type AppliedFix, type TruingReport, type TruingRules } from '#truing';
+import { alterationStage, type AlterationStage } from './alteration-stage.js';
 import { blockStage, type BlockStage } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
@@ -80,8 +80,7 @@ export function draftResult(order: DraftOrder): DraftResult {
     return { stage, finished: undefined, moved: stage.moved, findings: stage.findings, truing: undefined };
   }
   const altered = alterationStage(stage.block, order.alterations, stage.measures);
-  const rules = { ...TRADE_RULES, cloth: order.cloth?.repeatMm === undefined ? 'plain' : 'repeat' } as const;
-  const truing = trueBlock(altered.block, rules, stage.fixes);
+  const truing = trueBlock(altered.block, rulesFor(order, altered), fixesLeft(stage, altered));
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -95,6 +94,18 @@ export function draftResult(order: DraftOrder): DraftResult {
     findings: bySeriousness(findings),
     truing,
   };
+}
+
+function rulesFor(order: DraftOrder, { intendedStretchMm }: AlterationStage): TruingRules {
+  const cloth = order.cloth?.repeatMm === undefined ? 'plain' : 'repeat';
+  return { ...TRADE_RULES, cloth, intendedStretchMm };
+}
+
+// Ease that was agreed for the seams of the block says nothing about seams that were redrawn after it.
+function fixesLeft(stage: BlockStage, altered: AlterationStage): readonly AppliedFix[] {
+  return altered.block === stage.block
+    ? stage.fixes
+    : stage.fixes.filter(({ fix }) => fix.kind !== 'spread-ease');
 }
 
 const SERIOUSNESS = { stop: 0, warning: 1, info: 2 } as const;

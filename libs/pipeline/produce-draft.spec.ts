@@ -1,0 +1,176 @@
+import { describe, expect, it } from '@jest/globals';
+import { DROP_CROTCH_DEFAULTS } from '#alterations';
+import { reversed } from '#geometry';
+import type { Block, Piece } from '#pattern';
+import { HANDBOOK_BLOCK_SIZE_12 } from '../../test/fixtures/handbook-block-size-12.js';
+import { WORKED_BLOCK } from '../truing/worked-block.fixture.js';
+import { produceDraft, type DraftOrder, type ForeignBlock, type ForeignPiece } from './index.js';
+
+const PROVENANCE = { engine: 'forkline test', requestHash: '0'.repeat(64) };
+
+/** An invented body in round numbers. */
+const BODY: DraftOrder['body'] = {
+  ref: 'B-1',
+  sex: 'female',
+  insideLegTaken: 'taped',
+  measures: {
+    waistGirth: 740,
+    hipGirth: 1000,
+    totalCrotchLength: 720,
+    waistHeight: 1040,
+    insideLegLength: 765,
+    heelGirth: 310,
+  },
+};
+
+const ALTERED: DraftOrder['alterations'] = [
+  { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'leave' } },
+];
+
+describe('a block that was drawn elsewhere', () => {
+  // Worked example, derived and measured independently with numpy and shapely; invented body.
+  const expected = {
+    frontRise: 496.435,
+    backRise: 555.656,
+    inseamFront: 626.82,
+    inseamBack: 626.82,
+    outseamFront: 1015.065,
+    outseamBack: 1015.065,
+    hem: 330.4,
+    waist: 745.168,
+  };
+
+  it.each([
+    ['as it stands', foreign(WORKED_BLOCK, (edges) => edges)],
+    ['from another start', foreign(WORKED_BLOCK, (edges) => [...edges.slice(5), ...edges.slice(0, 5)])],
+    [
+      'the other way round',
+      foreign(WORKED_BLOCK, (edges) =>
+        edges.map((edge) => ({ ...edge, curve: reversed(edge.curve) })).reverse(),
+      ),
+    ],
+  ])('gives the worked example, read %s', (_, block) => {
+    const { draft, truing } = drafted({ block, alterations: ALTERED });
+    for (const [name, lengthMm] of Object.entries(expected)) {
+      expect(Math.abs(draft.measures[name].drafted - lengthMm)).toBeLessThan(0.011);
+    }
+    expect(truing.sewable).toBe(true);
+    // The body's waist and 10 mm do not go into a waist that was left as the rises made it.
+    expect(draft.findings.map((finding: { code: string }) => finding.code)).toContain('WAIST_TOO_SMALL');
+  });
+
+  // Aldrich, metric women's trouser block, size 12 (see the fixture for what is published and what is common practice).
+  it('is trued first where a handbook block does not sew together, then altered, and is sewable', () => {
+    const { draft, truing, answer } = drafted({
+      block: foreign(HANDBOOK_BLOCK_SIZE_12, (edges) => edges),
+      alterations: [{ use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } }],
+      body: { ...BODY, measures: { ...BODY.measures, waistGirth: 655, hipGirth: 930 } },
+    });
+    expect(truing.sewable).toBe(true);
+    expect(draft.findings.map((finding: { code: string }) => finding.code)).toContain('TRUED');
+    expect(answer).toBe('ready');
+  });
+
+  it('whose outline crosses itself is not altered, and the report says where', () => {
+    const crossed = foreign(WORKED_BLOCK, (edges) =>
+      edges.map((edge) =>
+        edge.role === 'hem' && edge.curve.kind === 'line'
+          ? {
+              ...edge,
+              curve: {
+                kind: 'cubic',
+                p0: edge.curve.p0,
+                p1: { x: -300, y: 600 },
+                p2: { x: 300, y: 600 },
+                p3: edge.curve.p1,
+              },
+            }
+          : edge,
+      ),
+    );
+    const { draft, truing, answer } = drafted({ block: crossed, alterations: ALTERED });
+    expect(answer).toBe('stopped');
+    expect(truing.sewable).toBe(false);
+    const stops = draft.findings.filter((finding: { level: string }) => finding.level === 'stop');
+    expect(stops[0]).toMatchObject({
+      code: expect.stringMatching(/^BLOCK_/),
+      place: { at: expect.anything() },
+    });
+  });
+});
+
+describe('a draft from a body', () => {
+  it('is the same bytes when made again', () => {
+    expect(produceDraft(order({ alterations: ALTERED }), PROVENANCE)).toEqual(
+      produceDraft(order({ alterations: ALTERED }), PROVENANCE),
+    );
+  });
+
+  it('can be sent back as a block and then measures the same', () => {
+    const first = drafted({}).draft;
+    const again: ForeignBlock = {
+      name: 'sent back',
+      levels: first.levels,
+      pieces: first.pieces.map((piece: { role: 'front' | 'back'; edges: WrittenEdge[] }) => ({
+        role: piece.role,
+        edges: piece.edges.map((edge) => ({ role: edge.role, curve: curveOf(edge) })),
+        notches: [],
+        lines: [],
+      })),
+    };
+    const second = drafted({ block: again }).draft;
+    for (const [name, { drafted: lengthMm }] of Object.entries<{ drafted: number }>(first.measures)) {
+      expect(Math.abs(second.measures[name].drafted - lengthMm)).toBeLessThan(0.01);
+    }
+  });
+
+  it('says which measures were estimated and how well', () => {
+    const { draft } = drafted({});
+    const thigh = draft.estimates.find((estimate: { measure: string }) => estimate.measure === 'thighGirth');
+    expect(thigh).toMatchObject({ valueMm: expect.any(Number), sdMm: expect.any(Number) });
+  });
+});
+
+interface WrittenEdge {
+  readonly role: Piece['edges'][number]['role'];
+  readonly line?: [number, number][];
+  readonly cubic?: [number, number][];
+}
+
+function curveOf({ line, cubic }: WrittenEdge): Piece['edges'][number]['curve'] {
+  const [p0, p1, p2, p3] = (line ?? cubic ?? []).map(([x, y]) => ({ x, y }));
+  return line === undefined ? { kind: 'cubic', p0, p1, p2, p3 } : { kind: 'line', p0, p1 };
+}
+
+function order(change: Partial<DraftOrder>): DraftOrder {
+  return {
+    body: BODY,
+    block: 'from-body',
+    ease: { name: 'regular', overrides: {} },
+    alterations: [],
+    outputs: ['proof', 'pattern'],
+    ...change,
+  };
+}
+
+// eslint-disable-next-line @typescript-eslint/no-explicit-any -- the files are read back as an outsider reads them
+function drafted(change: Partial<DraftOrder>): { draft: any; truing: any; answer: string } {
+  const outcome = produceDraft(order(change), PROVENANCE);
+  // eslint-disable-next-line @typescript-eslint/no-explicit-any -- as above
+  const file = (name: string): any =>
+    JSON.parse(outcome.files.find((candidate) => candidate.name === name)?.text ?? 'null');
+  return { draft: file('draft.json'), truing: file('truing.json'), answer: outcome.answer };
+}
+
+function foreign(
+  block: Block,
+  arrange: (edges: ForeignPiece['edges'][number][]) => ForeignPiece['edges'][number][],
+): ForeignBlock {
+  const piece = ({ role, edges }: Piece): ForeignPiece => ({
+    role,
+    edges: arrange(edges.map((edge) => ({ role: edge.role, curve: edge.curve }))),
+    notches: [],
+    lines: [],
+  });
+  return { name: block.name, levels: block.levels, pieces: [piece(block.front), piece(block.back)] };
+}
