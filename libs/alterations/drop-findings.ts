@@ -2,10 +2,11 @@ import { curvatureRange, curveLength, direction, distance, ringCrossings, type P
 import {
   edgesOf,
   landmarksOf,
-  sectionMm,
+  seamAtLevel,
   seamLengthMm,
   type Block,
   type Finding,
+  type Piece,
   type PieceRole,
 } from '#pattern';
 import type { AlterationTolerances, DropCrotchParameters, Wearer } from './drop-crotch-parameters.js';
@@ -197,9 +198,8 @@ function lostFullness({ before, after, parameters, levels, plan }: Drawn): Findi
   if (parameters.inseamTruing !== 'copy-front') return [];
   const calfMm = (before.levels.knee + levels.hemMm) / 2;
   const reaches = calfMm > before.levels.hem;
-  const lostAt = (levelMm: number): number =>
-    sectionMm(before.back, levelMm) - sectionMm(after.back, levelMm);
-  const calfLostMm = reaches ? lostAt(calfMm) : 0;
+  const inseamAt = (piece: Piece): number => seamAtLevel(piece, 'inseam', calfMm)?.point.x ?? 0;
+  const calfLostMm = reaches ? inseamAt(before.back) - inseamAt(after.back) : 0;
   const stepMm =
     landmarksOf(before.back, before.levels).hemInseam.x -
     landmarksOf(before.front, before.levels).hemInseam.x;

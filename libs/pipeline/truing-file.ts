@@ -15,6 +15,11 @@ export function truingFile(report: TruingReport | undefined): unknown {
     };
   }
   const { findings, ...checks } = report;
-  const { sewable, ...rest } = checks;
-  return { ...rest, findings: findings.map(writtenFinding), sewable };
+  const { sewable, outline, ...rest } = checks;
+  return { ...rest, outline: outline.map(writtenOutline), findings: findings.map(writtenFinding), sewable };
+}
+
+// A straight cubic has no radius; JSON has no infinity.
+function writtenOutline({ curves, ...rest }: TruingReport['outline'][number]): unknown {
+  return { ...rest, curves: curves.map((curve) => ({ ...curve, radiusMm: Number.isFinite(curve.radiusMm) ? curve.radiusMm : null })) };
 }
