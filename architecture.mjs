@@ -1,0 +1,26 @@
+// The one table of who may use whom. .dependency-cruiser.mjs turns it into rules; test/architecture.spec.ts holds
+// every folder of libs/ to it.
+//
+// tier     pure: no clock, randomness, files, network or framework. contract: what crosses a process boundary.
+//          adapter: owns one outside thing.
+// uses     the libs it may import, through their index.ts only.
+// packages npm packages that this lib alone may name.
+export const LIBS = {
+  geometry: { tier: 'pure', uses: [], packages: ['@flatten-js/core'] },
+  solver: { tier: 'pure', uses: [], packages: [] },
+  pattern: { tier: 'pure', uses: ['geometry'], packages: [] },
+  measurements: { tier: 'pure', uses: [], packages: [] },
+  drafting: { tier: 'pure', uses: ['geometry', 'solver', 'pattern'], packages: [] },
+  fit: { tier: 'pure', uses: ['drafting'], packages: [] },
+  alterations: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
+  truing: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
+  sheets: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
+  interchange: { tier: 'pure', uses: ['geometry', 'sheets'], packages: [] },
+  pipeline: {
+    tier: 'pure',
+    uses: ['geometry', 'pattern', 'measurements', 'drafting', 'fit', 'alterations', 'truing', 'sheets', 'interchange'],
+    packages: [],
+  },
+  contracts: { tier: 'contract', uses: ['geometry', 'pattern', 'measurements', 'fit'], packages: ['zod'] },
+  render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
+};

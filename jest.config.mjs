@@ -1,0 +1,8 @@
+// Tests run on the built files: the code under test is the code that ships, and nothing has to be transformed.
+export default {
+  rootDir: 'dist',
+  testMatch: ['**/*.spec.js'],
+  maxWorkers: 2,
+  testTimeout: 120_000,
+  silent: false,
+};
