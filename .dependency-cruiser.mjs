@@ -34,7 +34,8 @@ export default {
     ...packageRules,
     {
       name: 'pure-libs-touch-nothing',
-      comment: 'A pure lib has no files, network, clock or process. Take what you need as an argument and let an app or adapter fetch it.',
+      comment:
+        'A pure lib has no files, network, clock or process. Take what you need as an argument and let an app or adapter fetch it.',
       severity: 'error',
       from: { path: `^(dist/)?libs/(${pure})/`, pathNot: SPECS },
       to: { dependencyTypes: ['core'] },
@@ -44,7 +45,10 @@ export default {
       comment: 'Import another lib as #name. What its index.ts does not export is its own business.',
       severity: 'error',
       from: { path: '^(libs|apps|bench)/([^/]+)/', pathNot: SPECS },
-      to: { path: '^(dist/)?libs/([^/]+)/', pathNot: ['^(dist/)?libs/[^/]+/index\\.[jt]s$', '^(dist/)?libs/$2/'] },
+      to: {
+        path: '^(dist/)?libs/([^/]+)/',
+        pathNot: ['^(dist/)?libs/[^/]+/index\\.[jt]s$', '^(dist/)?libs/$2/'],
+      },
     },
     {
       name: 'no-circles',

@@ -18,7 +18,17 @@ export const LIBS = {
   interchange: { tier: 'pure', uses: ['geometry', 'sheets'], packages: [] },
   pipeline: {
     tier: 'pure',
-    uses: ['geometry', 'pattern', 'measurements', 'drafting', 'fit', 'alterations', 'truing', 'sheets', 'interchange'],
+    uses: [
+      'geometry',
+      'pattern',
+      'measurements',
+      'drafting',
+      'fit',
+      'alterations',
+      'truing',
+      'sheets',
+      'interchange',
+    ],
     packages: [],
   },
   contracts: { tier: 'contract', uses: ['geometry', 'pattern', 'measurements', 'fit'], packages: ['zod'] },

@@ -21,12 +21,21 @@ const ease = easeFor('regular', 'pressed', {});
 const alterations = [{ use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } }] as const;
 
 const yardstickMs = Math.min(...Array.from({ length: REPEATS }, () => timed(tenThousandLengths)));
-report('block', bodies.map((body) => () => draftBlock(completeMeasures(body).measures, ease, LENGTH_TOLERANCE_MM)));
+report(
+  'block',
+  bodies.map((body) => () => draftBlock(completeMeasures(body).measures, ease, LENGTH_TOLERANCE_MM)),
+);
 report(
   'block, alteration and truing',
   bodies.map(
     (body) => () =>
-      draftResult({ body, block: 'from-body', ease: { name: 'regular', overrides: {} }, alterations, outputs: [] }),
+      draftResult({
+        body,
+        block: 'from-body',
+        ease: { name: 'regular', overrides: {} },
+        alterations,
+        outputs: [],
+      }),
   ),
 );
 
@@ -38,7 +47,9 @@ function report(name: string, works: readonly (() => unknown)[]): void {
   best.sort((a, b) => a - b);
   const medianMs = best[best.length >> 1];
   const lengths = Math.round((10_000 * medianMs) / yardstickMs);
-  console.log(`${name.padEnd(32)} ${medianMs.toFixed(2)} ms  = ${lengths} curve lengths (median of ${works.length} bodies)`);
+  console.log(
+    `${name.padEnd(32)} ${medianMs.toFixed(2)} ms  = ${lengths} curve lengths (median of ${works.length} bodies)`,
+  );
 }
 
 function timed(work: () => unknown): number {

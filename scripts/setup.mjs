@@ -4,7 +4,19 @@
 //   node scripts/setup.mjs --build   always build (incremental)
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { closeSync, existsSync, lstatSync, mkdirSync, openSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  lstatSync,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+  writeSync,
+} from 'node:fs';
 import { join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -24,7 +36,10 @@ withLock(() => {
 function requireNode(major, minor) {
   const [has, hasMinor] = process.versions.node.split('.').map(Number);
   if (has > major || (has === major && hasMinor >= minor)) return;
-  fail(`Forkline needs Node ${major}.${minor} or newer; this is ${process.versions.node}.`, 'Install a newer Node and run the command again.');
+  fail(
+    `Forkline needs Node ${major}.${minor} or newer; this is ${process.versions.node}.`,
+    'Install a newer Node and run the command again.',
+  );
 }
 
 function installed() {
@@ -34,7 +49,12 @@ function installed() {
   const wanted = hashOf([readFileSync(join(ROOT, 'package-lock.json'))]);
   if (textOf(INSTALL_STAMP) === wanted) return;
   say('Installing packages from the npm registry (once; a minute or two) ...');
-  run('npm', ['ci', '--no-audit', '--no-fund', '--loglevel=error'], 'The packages could not be installed.', 'Check that the npm registry can be reached (npm ping) and run the command again.');
+  run(
+    'npm',
+    ['ci', '--no-audit', '--no-fund', '--loglevel=error'],
+    'The packages could not be installed.',
+    'Check that the npm registry can be reached (npm ping) and run the command again.',
+  );
   writeFileSync(INSTALL_STAMP, wanted);
 }
 
@@ -48,7 +68,12 @@ function built(always) {
   if (!always && textOf(BUILD_STAMP) === wanted) return;
   removeOrphans();
   if (!always) say('Building ...');
-  run(process.execPath, [join(ROOT, 'node_modules', 'typescript', 'bin', 'tsc'), '-p', ROOT], 'The build failed.', 'Mend the errors above.');
+  run(
+    process.execPath,
+    [join(ROOT, 'node_modules', 'typescript', 'bin', 'tsc'), '-p', ROOT],
+    'The build failed.',
+    'Mend the errors above.',
+  );
   mkdirSync(join(ROOT, 'dist'), { recursive: true });
   writeFileSync(BUILD_STAMP, wanted);
 }
@@ -83,7 +108,8 @@ function withLock(work) {
     } catch (error) {
       if (error.code !== 'EEXIST') throw error;
       if (!isAlive(Number(textOf(LOCK)))) rmSync(LOCK, { force: true });
-      else if (Date.now() > waitUntil) fail('Another setup is running and does not end.', `Stop it, or remove ${LOCK}.`);
+      else if (Date.now() > waitUntil)
+        fail('Another setup is running and does not end.', `Stop it, or remove ${LOCK}.`);
       else Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 250);
     }
   }

@@ -15,7 +15,11 @@ const only = args[0] === '--only' ? args.splice(0, 2)[1] : undefined;
 const LINTS = [
   ['format', 'prettier', ['--check', '--log-level', 'warn', '.']],
   ['lint', 'eslint', ['.']],
-  ['imports', 'depcruise', ['--config', '.dependency-cruiser.mjs', '--output-type', 'err', 'apps', 'libs', 'bench']],
+  [
+    'imports',
+    'depcruise',
+    ['--config', '.dependency-cruiser.mjs', '--output-type', 'err', 'apps', 'libs', 'bench'],
+  ],
   ['unused', 'knip', []],
 ];
 
@@ -34,12 +38,22 @@ process.exitCode = failed.length === 0 ? 0 : 1;
 
 function step(name, command, commandArgs, env = {}) {
   console.log(`\n== ${name}`);
-  const { status } = spawnSync(command, commandArgs, { cwd: ROOT, stdio: 'inherit', env: { ...process.env, ...env } });
+  const { status } = spawnSync(command, commandArgs, {
+    cwd: ROOT,
+    stdio: 'inherit',
+    env: { ...process.env, ...env },
+  });
   if (status !== 0) failed.push(name);
 }
 
 function sayWhatWasSkipped() {
   const { testResults } = JSON.parse(readFileSync(report, 'utf8'));
-  const skipped = testResults.flatMap(({ assertionResults }) => assertionResults.filter(({ status }) => status === 'pending').map(({ fullName }) => fullName));
-  console.log(skipped.length === 0 ? '\nNo test was skipped.' : `\nSkipped by name:\n${skipped.map((name) => `  ${name}`).join('\n')}`);
+  const skipped = testResults.flatMap(({ assertionResults }) =>
+    assertionResults.filter(({ status }) => status === 'pending').map(({ fullName }) => fullName),
+  );
+  console.log(
+    skipped.length === 0
+      ? '\nNo test was skipped.'
+      : `\nSkipped by name:\n${skipped.map((name) => `  ${name}`).join('\n')}`,
+  );
 }

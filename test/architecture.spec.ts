@@ -1,5 +1,13 @@
 import { spawnSync } from 'node:child_process';
-import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from '@jest/globals';
@@ -12,7 +20,10 @@ afterAll(() => {
 
 function cruise(cwd: string): { status: number | null; output: string } {
   const args = ['--config', '.dependency-cruiser.mjs', '--output-type', 'err', 'apps', 'libs'];
-  const { status, stdout } = spawnSync(join(ROOT, 'node_modules/.bin/depcruise'), args, { cwd, encoding: 'utf8' });
+  const { status, stdout } = spawnSync(join(ROOT, 'node_modules/.bin/depcruise'), args, {
+    cwd,
+    encoding: 'utf8',
+  });
   return { status, output: stdout };
 }
 
@@ -35,14 +46,31 @@ describe('the import table', () => {
     for (const folder of ['apps/cli', 'libs/geometry', 'libs/solver', 'libs/render']) {
       mkdirSync(join(planted, folder), { recursive: true });
     }
-    writeFileSync(join(planted, 'libs/geometry/reads.ts'), "import { readFileSync } from 'node:fs';\nexport const read = readFileSync;\n");
-    writeFileSync(join(planted, 'libs/geometry/upward.ts'), "import { produceDraft } from '#pipeline';\nexport const up = produceDraft;\n");
-    writeFileSync(join(planted, 'libs/solver/kernel.ts'), "import Flatten from '@flatten-js/core';\nexport const kernel = Flatten;\n");
+    writeFileSync(
+      join(planted, 'libs/geometry/reads.ts'),
+      "import { readFileSync } from 'node:fs';\nexport const read = readFileSync;\n",
+    );
+    writeFileSync(
+      join(planted, 'libs/geometry/upward.ts'),
+      "import { produceDraft } from '#pipeline';\nexport const up = produceDraft;\n",
+    );
+    writeFileSync(
+      join(planted, 'libs/solver/kernel.ts'),
+      "import Flatten from '@flatten-js/core';\nexport const kernel = Flatten;\n",
+    );
     writeFileSync(join(planted, 'libs/render/secret.ts'), 'export const secret = 1;\n');
-    writeFileSync(join(planted, 'apps/cli/door.ts'), "import { secret } from '../../libs/render/secret.js';\nexport const door = secret;\n");
+    writeFileSync(
+      join(planted, 'apps/cli/door.ts'),
+      "import { secret } from '../../libs/render/secret.js';\nexport const door = secret;\n",
+    );
     const { status, output } = cruise(planted);
     expect(status).not.toBe(0);
-    for (const rule of ['pure-libs-touch-nothing', 'geometry-uses-only-its-own', 'only-geometry-names--flatten-js-core', 'index-is-the-only-door']) {
+    for (const rule of [
+      'pure-libs-touch-nothing',
+      'geometry-uses-only-its-own',
+      'only-geometry-names--flatten-js-core',
+      'index-is-the-only-door',
+    ]) {
       expect(output).toContain(rule);
     }
   });

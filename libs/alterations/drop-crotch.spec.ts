@@ -110,7 +110,7 @@ describe('guards', () => {
       '/alterations/0/with/hemIn',
     ],
   ] as const)('refuse %s, with the field and what would work', (_, change, code, pointer) => {
-    const result = drop(change as Partial<DropCrotchParameters>);
+    const result = drop(change);
     expect(result.refused).toBe(true);
     expect(result.block).toBe(WORKED_BLOCK);
     const finding = result.findings.find((candidate) => candidate.code === code);

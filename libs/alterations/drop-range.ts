@@ -18,8 +18,6 @@ const ABOVE_KNEE_MM_MIN = 10;
 const INSEAM_MM_MIN = 180;
 /** The taper needs this much leg between knee and hem; a design choice. */
 const BELOW_KNEE_MM_MIN = 60;
-/** A hem lower than the floor by more than this drags; the floor is where the block's levels are measured from. */
-export const FLOOR_MM = 0;
 
 export function dropLevels(block: Block, { drop, cropMm }: DropCrotchParameters): DropLevels {
   const { crotch, knee, hem } = block.levels;
@@ -67,21 +65,17 @@ export function refusedLevels(
     );
   }
   if (forkMm - hemMm < INSEAM_MM_MIN) {
-    const numbers = { inseamHeightMm: forkMm - hemMm, largestDropMm: range.maxMm, largestCropMm };
-    const ways = [
-      ...(range.allowed === undefined ? [] : [`drop at most ${mm(range.maxMm)}`]),
-      `crop at most ${mm(largestCropMm)}`,
-    ];
     const cause =
       parameters.cropMm > 0 || range.allowed === undefined
         ? crop
         : { pointer: dropPointer, allowed: range.allowed };
     findings.push(
-      stop('INSEAM_TOO_SHORT', cause.pointer, cause.allowed, {
-        message: `From fork to hem only ${mm(forkMm - hemMm)} would be left; ${INSEAM_MM_MIN} mm are needed.`,
-        action: `Ask for ${ways.join(' or ')}.`,
-        numbers,
-      }),
+      stop(
+        'INSEAM_TOO_SHORT',
+        cause.pointer,
+        cause.allowed,
+        inseamWords(forkMm - hemMm, range, largestCropMm),
+      ),
     );
   }
   if (hemMm > knee - BELOW_KNEE_MM_MIN) {
@@ -94,6 +88,22 @@ export function refusedLevels(
     );
   }
   return findings;
+}
+
+function inseamWords(
+  leftMm: number,
+  range: DropRange,
+  largestCropMm: number,
+): Pick<Finding, 'message' | 'action' | 'numbers'> {
+  const ways = [
+    ...(range.allowed === undefined ? [] : [`drop at most ${mm(range.maxMm)}`]),
+    `crop at most ${mm(largestCropMm)}`,
+  ];
+  return {
+    message: `From fork to hem only ${mm(leftMm)} would be left; ${INSEAM_MM_MIN} mm are needed.`,
+    action: `Ask for ${ways.join(' or ')}.`,
+    numbers: { inseamHeightMm: leftMm, largestDropMm: range.maxMm, largestCropMm },
+  };
 }
 
 interface DropRange {

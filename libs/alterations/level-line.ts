@@ -1,5 +1,4 @@
 import { meet, direction, distance, along, type Point } from '#geometry';
-import { seamAtLevel, type EdgeRole, type Piece } from '#pattern';
 import { done, mm, refused, type Outcome } from './outcome.js';
 
 /** Where a new level lies: on its own, between two levels, or below one. */
@@ -29,19 +28,6 @@ export function intersectLineWithLevel(a: Point, b: Point, levelMm: number): Out
 
 const LEVEL: Point = { x: 1, y: 0 };
 const LEVEL_ORIGIN = (levelMm: number): Point => ({ x: 0, y: levelMm });
-
-/** Where a seam crosses a level: the first crossing along the outline. */
-export function intersectSeamWithLevel(piece: Piece, role: EdgeRole, levelMm: number): Outcome<Point> {
-  const station = seamAtLevel(piece, role, levelMm);
-  if (station !== undefined) return done(station.point);
-  return refused({
-    code: 'SEAM_MISSES_LEVEL',
-    message: `The ${piece.role} ${role} does not reach the level at ${mm(levelMm)}.`,
-    action: `Lengthen the ${role} of the block to that level, or move the level.`,
-    place: { piece: piece.role, part: role },
-    numbers: { levelMm },
-  });
-}
 
 /** Carry on along the line from `from` through `through`, `byMm` past it. */
 export function carryOnAlong(from: Point, through: Point, byMm: number): Outcome<Point> {

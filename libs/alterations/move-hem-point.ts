@@ -4,16 +4,6 @@ import { carrySeamEnd } from './carry-seam-end.js';
 import { done, type Outcome } from './outcome.js';
 import { startOfRun, stationAtLength, withStart } from './run.js';
 
-/**
- * Move the inseam end of the hem along the hem, into the leg (or out of it when negative), by `byMm`.
- *
- * The inseam is not touched; the caller redraws it to the new point.
- */
-export function moveHemPointAlong(piece: Piece, byMm: number, toleranceMm: number): Outcome<Piece> {
-  const run = edgesOf(piece, 'hem');
-  return moveHemPointTo(piece, pointAlongHem(run, byMm, toleranceMm));
-}
-
 /** The point of a hem at a distance from its inseam end; negative carries on straight beyond it. */
 export function pointAlongHem(run: readonly Edge[], byMm: number, toleranceMm: number): Point {
   const start = startOfRun(run);

@@ -20,7 +20,7 @@ describe('canonicalJson', () => {
     fc.assert(
       fc.property(arbRecord, (record) => {
         const backwards = Object.fromEntries(Object.entries(record).reverse());
-        expect(canonicalJson(backwards as Json)).toBe(canonicalJson(record as Json));
+        expect(canonicalJson(backwards as Json)).toBe(canonicalJson(record));
         expect(JSON.parse(canonicalJson(record as Json))).toEqual(JSON.parse(JSON.stringify(record)));
       }),
     );

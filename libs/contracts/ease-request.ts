@@ -28,7 +28,7 @@ const EASE_BY_MEASURE = fields({
 
 const EASE_BY_NAME = field({ oneOf: EASE_NAMES }, (found) => {
   const name = EASE_NAMES.find((candidate) => candidate === found);
-  if (name !== undefined) return { value: { name, overrides: {} } as EaseRequest };
+  if (name !== undefined) return { value: { name, overrides: {} } };
   if (typeof found === 'string') return { fault: notOneOf(found, EASE_NAMES) };
   return { fault: wrongType(found, { form: `one of ${EASE_NAMES.join(', ')}, or an object of measures` }) };
 });

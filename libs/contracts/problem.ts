@@ -82,8 +82,8 @@ export function foundInWords(found: unknown): string {
   if (found === undefined) return 'nothing';
   if (typeof found === 'string') return quoted(found);
   if (Array.isArray(found)) return `a list of ${found.length}`;
-  if (typeof found === 'object' && found !== null) return 'an object';
-  return String(found);
+  if (typeof found === 'number' || typeof found === 'boolean' || found === null) return String(found);
+  return 'an object';
 }
 
 export function quoted(text: string): string {

@@ -1,3 +1,4 @@
+import type { Point } from '#geometry';
 import {
   landmarksOf,
   sewnSectionMm,
@@ -71,73 +72,61 @@ function unusualShape(solved: SolvedBlock, block: Block): Finding[] {
   const p = (name: Parameter): number => solved.parameters[INDEX[name]];
   const front = landmarksOf(block.front, block.levels);
   const back = landmarksOf(block.back, block.levels);
-  return [
-    ...outside(
+  const forkShare = scaled(UNUSUAL.frontForkShare, 100);
+  const above = 'mm above the side';
+  const inwards = 'mm inwards from the hip';
+  const on = (piece: 'front' | 'back', part: string, at: Point): FindingPlace => ({ piece, part, at });
+  const rows: readonly Parameters<typeof outside>[] = [
+    [
       'UNUSUAL_FRONT_FORK',
       100 * p('frontFork'),
-      scaled(UNUSUAL.frontForkShare, 100),
+      forkShare,
       '% of the hip',
       'Front fork extension',
-      {
-        piece: 'front',
-        part: 'fork',
-        at: front.fork,
-      },
-    ),
-    ...outside(
+      on('front', 'fork', front.fork),
+    ],
+    [
       'UNUSUAL_CF_WAIST',
       p('frontCentreRaise'),
       UNUSUAL.centreFrontMm,
-      'mm above the side',
+      above,
       'Centre front at the waist',
-      {
-        piece: 'front',
-        part: 'centre waist',
-        at: front.centreWaist,
-      },
-    ),
-    ...outside(
+      on('front', 'centre waist', front.centreWaist),
+    ],
+    [
       'UNUSUAL_CB_RAISE',
       p('backCentreRaise'),
       UNUSUAL.centreBackMm,
-      'mm above the side',
+      above,
       'Centre back at the waist',
-      {
-        piece: 'back',
-        part: 'centre waist',
-        at: back.centreWaist,
-      },
-    ),
-    ...outside('UNUSUAL_SEAT_ANGLE', p('seatAngle'), UNUSUAL.seatAngleDeg, 'degrees', 'Seat angle', {
-      piece: 'back',
-      part: 'rise',
-      at: back.centreWaist,
-    }),
-    ...outside(
+      on('back', 'centre waist', back.centreWaist),
+    ],
+    [
+      'UNUSUAL_SEAT_ANGLE',
+      p('seatAngle'),
+      UNUSUAL.seatAngleDeg,
+      'degrees',
+      'Seat angle',
+      on('back', 'rise', back.centreWaist),
+    ],
+    [
       'UNUSUAL_SIDE',
       p('frontSide'),
       UNUSUAL.sideMm,
-      'mm inwards from the hip',
+      inwards,
       'Front side seam at the waist',
-      {
-        piece: 'front',
-        part: 'outseam',
-        at: front.sideWaist,
-      },
-    ),
-    ...outside(
+      on('front', 'outseam', front.sideWaist),
+    ],
+    [
       'UNUSUAL_SIDE',
       p('backSide'),
       UNUSUAL.sideMm,
-      'mm inwards from the hip',
+      inwards,
       'Back side seam at the waist',
-      {
-        piece: 'back',
-        part: 'outseam',
-        at: back.sideWaist,
-      },
-    ),
+      on('back', 'outseam', back.sideWaist),
+    ],
   ];
+  return rows.flatMap((row) => outside(...row));
 }
 
 function scaled([least, most]: readonly [number, number], factor: number): readonly [number, number] {

@@ -172,20 +172,18 @@ const OF_PIECE: Readonly<Record<PieceRole, PieceParameters>> = {
   },
 };
 
+const SHARED: readonly Parameter[] = ['forkShift', 'depthMove', 'sideCornerSplit'];
+const OF_BACK_ONLY: readonly Parameter[] = ['backForkDrop', 'backCrease'];
+
 /** Every parameter that a piece depends on. */
 const INDEXES_OF_PIECE: Readonly<Record<PieceRole, readonly number[]>> = {
-  front: [...Object.values(OF_PIECE.front), 'forkShift', 'depthMove', 'sideCornerSplit'].map(
-    (name) => INDEX[name as Parameter],
-  ),
-  back: [
-    ...Object.values(OF_PIECE.back),
-    'forkShift',
-    'depthMove',
-    'sideCornerSplit',
-    'backForkDrop',
-    'backCrease',
-  ].map((name) => INDEX[name as Parameter]),
+  front: [...parametersOf('front'), ...SHARED].map((name) => INDEX[name]),
+  back: [...parametersOf('back'), ...SHARED, ...OF_BACK_ONLY].map((name) => INDEX[name]),
 };
+
+function parametersOf(role: PieceRole): Parameter[] {
+  return Object.values<Parameter>({ ...OF_PIECE[role] });
+}
 
 interface Skeleton {
   readonly role: PieceRole;

@@ -339,7 +339,8 @@ export function parameterAtLength(curve: Curve, lengthMm: number, toleranceMm: n
   let highMm = totalMm;
   for (let step = 0; step < LENGTH_STEPS_MAX; step++) {
     // Where an even speed would put it, and every third time the middle, which halves the bracket whatever the speed.
-    const t = step % 3 === 2 ? (low + high) / 2 : low + ((high - low) * (lengthMm - lowMm)) / (highMm - lowMm);
+    const t =
+      step % 3 === 2 ? (low + high) / 2 : low + ((high - low) * (lengthMm - lowMm)) / (highMm - lowMm);
     const headMm = bracketedLength(splitCurve(curve, t)[0], toleranceMm / 4);
     if (Math.abs(headMm - lengthMm) <= toleranceMm / 2) return t;
     if (headMm < lengthMm) [low, lowMm] = [t, headMm];

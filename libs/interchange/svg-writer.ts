@@ -105,13 +105,10 @@ function number(value: number): string {
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
 
 function escaped(text: string): string {
-  return (
-    text
-      // eslint-disable-next-line no-control-regex -- XML 1.0, production 2: these are no characters of a document
-      .replace(
-        /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g,
-        '\ufffd',
-      )
-      .replace(/[&<>"]/g, (character) => ENTITIES[character])
-  );
+  return text
+    .replace(
+      /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g,
+      '\ufffd',
+    )
+    .replace(/[&<>"]/g, (character) => ENTITIES[character]);
 }

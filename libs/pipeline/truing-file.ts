@@ -21,5 +21,11 @@ export function truingFile(report: TruingReport | undefined): unknown {
 
 // A straight cubic has no radius; JSON has no infinity.
 function writtenOutline({ curves, ...rest }: TruingReport['outline'][number]): unknown {
-  return { ...rest, curves: curves.map((curve) => ({ ...curve, radiusMm: Number.isFinite(curve.radiusMm) ? curve.radiusMm : null })) };
+  return {
+    ...rest,
+    curves: curves.map((curve) => ({
+      ...curve,
+      radiusMm: Number.isFinite(curve.radiusMm) ? curve.radiusMm : null,
+    })),
+  };
 }

@@ -17,15 +17,6 @@ export interface Bounds {
   readonly top: number;
 }
 
-export function boxOfBounds(bounds: Bounds): Box {
-  return {
-    centre: { x: (bounds.left + bounds.right) / 2, y: (bounds.bottom + bounds.top) / 2 },
-    halfWidthMm: (bounds.right - bounds.left) / 2,
-    halfHeightMm: (bounds.top - bounds.bottom) / 2,
-    angleRad: 0,
-  };
-}
-
 /** The box of the ink of a line of text, from the deepest descender to the highest ascender. */
 export function boxOfText(mark: TextMark): Box {
   const shift = { start: 0.5, middle: 0, end: -0.5 }[mark.anchor] * mark.widthMm;

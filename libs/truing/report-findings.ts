@@ -169,13 +169,7 @@ function lineOff(
 
 function outlineFaults(outline: OutlineCheck): Finding[] {
   const { piece } = outline;
-  const fault = (
-    code: string,
-    level: Finding['level'],
-    message: string,
-    action: string,
-    at?: Point,
-  ): Finding => ({
+  const fault: Fault = (code, level, message, action, at) => ({
     code,
     level,
     message,
@@ -211,6 +205,16 @@ function outlineFaults(outline: OutlineCheck): Finding[] {
             'Turn it round.',
           ),
         ]),
+    ...cuttingFaults(outline, fault),
+  ];
+}
+
+type Fault = (code: string, level: Finding['level'], message: string, action: string, at?: Point) => Finding;
+
+/** What sews, but cuts badly. */
+function cuttingFaults(outline: OutlineCheck, fault: Fault): Finding[] {
+  const { piece } = outline;
+  return [
     ...[...outline.doubledPoints, ...outline.shortEdges].map(({ edgeId, at }) =>
       fault(
         'EDGE_SHORT',

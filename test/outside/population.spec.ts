@@ -18,11 +18,30 @@ interface Result {
   readonly altered: { readonly sewable: boolean; readonly finishedWaist: number };
 }
 
-function population(table: string, name: string): { report: { results: Result[]; refused: number }; pieces: string } {
+function population(
+  table: string,
+  name: string,
+): { report: { results: Result[]; refused: number }; pieces: string } {
   const out = join(folder, `${name}.json`);
   const pieces = join(folder, `${name}.ndjson`);
-  const args = ['population', table, '--alteration', 'drop-crotch', '--inside-leg', 'pressed', '--threads', '2'];
-  const run = spawnSync(process.execPath, [join(ROOT, 'dist/apps/cli/main.js'), ...args, '--out', out, '--pieces', pieces]);
+  const args = [
+    'population',
+    table,
+    '--alteration',
+    'drop-crotch',
+    '--inside-leg',
+    'pressed',
+    '--threads',
+    '2',
+  ];
+  const run = spawnSync(process.execPath, [
+    join(ROOT, 'dist/apps/cli/main.js'),
+    ...args,
+    '--out',
+    out,
+    '--pieces',
+    pieces,
+  ]);
   expect(run.status).toBe(0);
   return { report: JSON.parse(readFileSync(out, 'utf8')) as { results: Result[]; refused: number }, pieces };
 }
@@ -61,7 +80,9 @@ describeWith(SURVEY, 'all 2,023 survey bodies', (table) => {
     }
     expect(share(({ splitMove }) => Math.abs(splitMove) > 10)).toBeLessThanOrEqual(0.24);
     expect(share(({ splitMove }) => Math.abs(splitMove) > 20)).toBeLessThanOrEqual(0.06);
-    expect(share(({ findings }) => findings.some((code) => code.startsWith('UNUSUAL_')))).toBeLessThanOrEqual(0.01);
+    expect(share(({ findings }) => findings.some((code) => code.startsWith('UNUSUAL_')))).toBeLessThanOrEqual(
+      0.01,
+    );
     expect(share(({ findings }) => findings.includes('AT_LIMIT'))).toBeLessThanOrEqual(0.04);
     expect(share(({ altered }) => altered.sewable)).toBeGreaterThanOrEqual(0.999);
   });

@@ -20,9 +20,10 @@ export const SHAPELY: Need<string> = {
 /** The whole survey table; the product holds a sample of it. */
 export const SURVEY: Need<string> = {
   name: 'the survey table of 2,023 bodies',
-  found: [process.env['FORKLINE_SURVEY'] ?? '', join(import.meta.dirname, '../../../../shared/data/bodies.csv')].find(
-    (path) => path !== '' && existsSync(path),
-  ),
+  found: [
+    process.env['FORKLINE_SURVEY'] ?? '',
+    join(import.meta.dirname, '../../../../shared/data/bodies.csv'),
+  ].find((path) => path !== '' && existsSync(path)),
 };
 
 /** Describe tests that need something from outside; where it is absent they are skipped, and their name says why. */
