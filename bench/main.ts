@@ -8,8 +8,7 @@ import { at, cubic, quadratureLength } from '#geometry';
 import { completeMeasures, type Body } from '#measurements';
 import { draftResult } from '#pipeline';
 
-/** Each body is timed this often and its best is kept: what is left is the work, not the machine's other business. */
-const REPEATS = 9;
+const ROUNDS = 15;
 const LENGTH_TOLERANCE_MM = 0.001;
 
 const CURVES = Array.from({ length: 100 }, (_, i) =>
@@ -20,36 +19,38 @@ const bodies = surveyBodies();
 const ease = easeFor('regular', 'pressed', {});
 const alterations = [{ use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } }] as const;
 
-const yardstickMs = Math.min(...Array.from({ length: REPEATS }, () => timed(tenThousandLengths)));
-report(
-  'block',
-  bodies.map((body) => () => draftBlock(completeMeasures(body).measures, ease, LENGTH_TOLERANCE_MM)),
-);
-report(
-  'block, alteration and truing',
-  bodies.map(
-    (body) => () =>
-      draftResult({
-        body,
-        block: 'from-body',
-        ease: { name: 'regular', overrides: {} },
-        alterations,
-        outputs: [],
-      }),
-  ),
-);
+const works = {
+  block: (body: Body): unknown => draftBlock(completeMeasures(body).measures, ease, LENGTH_TOLERANCE_MM),
+  'block, alteration and truing': (body: Body): unknown =>
+    draftResult({
+      body,
+      block: 'from-body',
+      ease: { name: 'regular', overrides: {} },
+      alterations,
+      outputs: [],
+    }),
+};
 
-function report(name: string, works: readonly (() => unknown)[]): void {
-  const best = works.map(() => Infinity);
-  for (let repeat = 0; repeat < REPEATS; repeat++) {
-    works.forEach((work, i) => (best[i] = Math.min(best[i], timed(work))));
-  }
-  best.sort((a, b) => a - b);
-  const medianMs = best[best.length >> 1];
-  const lengths = Math.round((10_000 * medianMs) / yardstickMs);
+// Yardstick and work take turns, so that both meet the same machine and the same state of the compiler.
+const yardstickMs: number[] = [];
+const perBodyMs = Object.keys(works).map((): number[] => []);
+for (let round = 0; round < ROUNDS; round++) {
+  yardstickMs.push(timed(tenThousandLengths));
+  Object.values(works).forEach((work, i) => {
+    for (const body of bodies) perBodyMs[i].push(timed(() => work(body)));
+  });
+}
+console.log(`${'10,000 curve lengths'.padEnd(30)} ${median(yardstickMs).toFixed(2)} ms`);
+Object.keys(works).forEach((name, i) => {
+  const ms = median(perBodyMs[i]);
+  const lengths = Math.round((10_000 * ms) / median(yardstickMs));
   console.log(
-    `${name.padEnd(32)} ${medianMs.toFixed(2)} ms  = ${lengths} curve lengths (median of ${works.length} bodies)`,
+    `${name.padEnd(30)} ${ms.toFixed(2)} ms = ${lengths} curve lengths (median of ${bodies.length} bodies)`,
   );
+});
+
+function median(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[values.length >> 1];
 }
 
 function timed(work: () => unknown): number {

@@ -1,7 +1,7 @@
 import { dropCrotch, type AlterationResult } from '#alterations';
 import type { CompleteMeasures } from '#measurements';
 import type { Block, Finding, Moved } from '#pattern';
-import { LENGTH_TOLERANCE_MM } from './accuracy.js';
+import { RECORD_TOLERANCE_MM } from './accuracy.js';
 import type { AlterationOrder } from './draft-order.js';
 
 /** The second stage: every alteration in the order given, until one is refused. */
@@ -45,5 +45,5 @@ function alter(
     waistGirthMm: measures.waistGirth,
     pointer,
   };
-  return dropCrotch(block, order.with, wearer, { lengthMm: LENGTH_TOLERANCE_MM, matchMm: 0.01 });
+  return dropCrotch(block, order.with, wearer, { lengthMm: RECORD_TOLERANCE_MM, matchMm: RECORD_TOLERANCE_MM });
 }

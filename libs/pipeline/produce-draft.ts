@@ -2,6 +2,7 @@ import { writeSvg } from '#interchange';
 import type { Block, Finding, Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet } from '#sheets';
 import { TRADE_RULES, trueBlock, type AppliedFix, type TruingReport, type TruingRules } from '#truing';
+import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { alterationStage, type AlterationStage } from './alteration-stage.js';
 import { blockStage, type BlockStage } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
@@ -50,7 +51,7 @@ const PROOF_WIDTH_PX = 3307;
  *
  * Shape     `draft.json` and `truing.json` always; `proof.svg`, `proof.png` and `pattern.svg` as asked, when there is
  *           something to draw. A stop finding stops nothing here: the draft is written so that a person can look.
- * Accuracy  lengths in the files are certified to 0.001 mm and written to 1e-6 mm.
+ * Accuracy  lengths in the files are certified to 0.004 mm and written to 1e-6 mm.
  * Errors    none for any order that came through the door; a throw is a bug of the engine.
  * Cost      a few ms for the geometry, about 20 ms with the drawings.
  */
@@ -98,7 +99,7 @@ export function draftResult(order: DraftOrder): DraftResult {
 
 function rulesFor(order: DraftOrder, { intendedStretchMm }: AlterationStage): TruingRules {
   const cloth = order.cloth?.repeatMm === undefined ? 'plain' : 'repeat';
-  return { ...TRADE_RULES, cloth, intendedStretchMm };
+  return { ...TRADE_RULES, cloth, intendedStretchMm, lengthToleranceMm: LENGTH_TOLERANCE_MM };
 }
 
 // Ease that was agreed for the seams of the block says nothing about seams that were redrawn after it.
