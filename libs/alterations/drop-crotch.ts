@@ -8,7 +8,7 @@ import type {
   DropCrotchParameters,
   Wearer,
 } from './drop-crotch-parameters.js';
-import { crossingRefusal, dropFindings, riseGrowth } from './drop-findings.js';
+import { dropFindings, riseGrowth } from './drop-findings.js';
 import { dropLevels, refusedLevels, type DropLevels } from './drop-range.js';
 import { closedUp, settleIds, withoutShortEdges } from './edge-identity.js';
 import { endBalanceLines } from './end-balance-lines.js';
@@ -213,13 +213,8 @@ interface Finished {
   readonly findings: readonly Finding[];
 }
 
-// Check the outline, then draw into it what the eye goes by: balance lines, fly, notches.
+// Draw into the outline what the eye goes by. Whether it meets itself is the truing report's to say.
 function finish({ block, levels, tolerances }: Job, pieces: PiecePair): Outcome<Finished> {
-  const polygons = { front: polygonOf(pieces.front), back: polygonOf(pieces.back) };
-  for (const role of ROLES) {
-    const crossing = crossingRefusal(role, polygons[role]);
-    if (crossing !== undefined) return crossing;
-  }
   const newLevels = { ...block.levels, crotch: levels.forkMm, hem: levels.hemMm };
   const lined = inOrder(pieces, [
     ({ front, back }) =>
@@ -229,7 +224,7 @@ function finish({ block, levels, tolerances }: Job, pieces: PiecePair): Outcome<
   ]);
   if (lined.state === 'refused') return lined;
   const phi = riseGrowth(block, { ...block, ...lined.value }, tolerances.lengthMm);
-  const fly = layFly(block.front, lined.value.front, phi, levels.forkMm, polygons.front);
+  const fly = layFly(block.front, lined.value.front, phi, levels.forkMm, polygonOf(lined.value.front));
   if (fly.state === 'refused') return fly;
   const notched = reNotch(
     block,

@@ -1,4 +1,4 @@
-import { curvatureRange, curveLength, direction, distance, ringCrossings, type Point } from '#geometry';
+import { curvatureRange, curveLength, direction, distance } from '#geometry';
 import {
   edgesOf,
   landmarksOf,
@@ -12,7 +12,7 @@ import {
 import type { AlterationTolerances, DropCrotchParameters, Wearer } from './drop-crotch-parameters.js';
 import type { DropLevels } from './drop-range.js';
 import { fairCubic } from './fair-cubic.js';
-import { mm, refused, type Refused } from './outcome.js';
+import { mm } from './outcome.js';
 import type { DropCrotchPlan } from './plan-drop-crotch.js';
 
 /** From this lean on a straight seam stretches like a bias cut; common practice, no source. */
@@ -47,18 +47,6 @@ export function dropFindings(drawn: Drawn, tolerances: AlterationTolerances): Fi
     ...hemFindings(drawn),
     ...lostFullness(drawn),
   ];
-}
-
-/** An outline that meets itself is never given out. */
-export function crossingRefusal(role: PieceRole, polygon: readonly Point[]): Refused | undefined {
-  const [crossing] = ringCrossings(polygon, 1);
-  if (crossing === undefined) return undefined;
-  return refused({
-    code: 'OUTLINE_CROSSES',
-    message: `The outline of the altered ${role} would cross itself.`,
-    action: 'Ask for a smaller drop, crop or taper, or check the block where the crossing is.',
-    place: { piece: role, part: 'outline', at: crossing.at },
-  });
 }
 
 function waistFindings({ before, after, wearer }: Drawn, { lengthMm }: AlterationTolerances): Finding[] {

@@ -39,19 +39,18 @@ export function ringCrossings(points: readonly Point[], crossingsMax: number): C
   const sides = sidesOf(points);
   const byLeft = [...sides].sort((a, b) => a.left - b.left || a.index - b.index);
   const found: Crossing[] = [];
-  let open: Side[] = [];
+  const open: Side[] = [];
   for (const side of byLeft) {
-    open = open.filter((other) => other.right >= side.left);
+    let kept = 0;
     for (const other of open) {
+      if (other.right < side.left) continue;
+      open[kept++] = other;
       if (other.bottom > side.top || other.top < side.bottom) continue;
       const at = meetingOf(side, other, sides.length);
-      if (at !== undefined)
-        found.push({
-          at,
-          first: Math.min(side.index, other.index),
-          second: Math.max(side.index, other.index),
-        });
+      if (at === undefined) continue;
+      found.push({ at, first: Math.min(side.index, other.index), second: Math.max(side.index, other.index) });
     }
+    open.length = kept;
     if (found.length >= crossingsMax) break;
     open.push(side);
   }

@@ -45,5 +45,8 @@ function alter(
     waistGirthMm: measures.waistGirth,
     pointer,
   };
-  return dropCrotch(block, order.with, wearer, { lengthMm: RECORD_TOLERANCE_MM, matchMm: RECORD_TOLERANCE_MM });
+  return dropCrotch(block, order.with, wearer, {
+    lengthMm: RECORD_TOLERANCE_MM,
+    matchMm: RECORD_TOLERANCE_MM,
+  });
 }
