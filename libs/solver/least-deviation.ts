@@ -60,10 +60,7 @@ export function solveLeastDeviation(
   let held: Int8Array = new Int8Array(problem.start.length);
   let weight = MERIT_WEIGHT_START;
   const work = workspaceFor(problem);
-  let needsNewSlopes = true;
-  let lengthBefore = Infinity;
   for (let iteration = 1; iteration <= limits.iterationsMax; iteration++) {
-    if (needsNewSlopes) fillSlopes(problem, here, work);
     const model = modelAt(problem, here, work);
     const bounded = boundedStep(model, held);
     if (bounded === 'singular') return resultOf('singular', here, iteration, problem);
@@ -83,8 +80,6 @@ export function solveLeastDeviation(
         problem,
       );
     here = next;
-    needsNewSlopes = lengthDeviations > SLOPES_KEPT_BELOW || lengthDeviations > lengthBefore / 2;
-    lengthBefore = lengthDeviations;
     if (lengthDeviations < limits.stepTolerance && here.equationError < limits.equationTolerance) {
       return resultOf('solved', here, iteration, problem);
     }
@@ -109,12 +104,6 @@ const HALVINGS_MAX = 30;
  * rounding in (1e-13 of a metre-long seam over the width).
  */
 const DIFFERENCE = 1e-6;
-
-/**
- * After a step shorter than this, in deviations, the slopes are used once more: they have hardly changed, and they are
- * nearly all of an iteration's cost. A step that is not half the one before takes new ones.
- */
-const SLOPES_KEPT_BELOW = 0.15;
 
 interface Evaluation {
   readonly p: Float64Array;
@@ -160,29 +149,24 @@ function workspaceFor({ start, equationCount: m, residualCount: k }: LeastDeviat
   };
 }
 
-function fillSlopes(problem: LeastDeviationProblem, here: Evaluation, work: Workspace): void {
+function modelAt(problem: LeastDeviationProblem, here: Evaluation, work: Workspace): StepModel {
   const n = here.p.length;
   const m = problem.equationCount;
   const k = problem.residualCount;
-  const { jacobian, slopes, stepEquations, stepResiduals } = work;
+  const { jacobian, slopes, stepEquations, stepResiduals, lower, upper } = work;
   const p = Float64Array.from(here.p);
   for (let i = 0; i < n; i++) {
-    p[i] = here.p[i] + DIFFERENCE * problem.deviation[i];
+    const deviation = problem.deviation[i];
+    p[i] = here.p[i] + DIFFERENCE * deviation;
     problem.evaluate(p, stepEquations, stepResiduals);
     p[i] = here.p[i];
     for (let e = 0; e < m; e++) jacobian[e * n + i] = (stepEquations[e] - here.equations[e]) / DIFFERENCE;
     for (let r = 0; r < k; r++) slopes[r * n + i] = (stepResiduals[r] - here.residuals[r]) / DIFFERENCE;
-  }
-}
-
-function modelAt(problem: LeastDeviationProblem, here: Evaluation, work: Workspace): StepModel {
-  const n = here.p.length;
-  for (let i = 0; i < n; i++) {
-    work.lower[i] = (problem.lower[i] - here.p[i]) / problem.deviation[i];
-    work.upper[i] = (problem.upper[i] - here.p[i]) / problem.deviation[i];
+    lower[i] = (problem.lower[i] - here.p[i]) / deviation;
+    upper[i] = (problem.upper[i] - here.p[i]) / deviation;
   }
   fillNormalEquations(work, here.residuals, n);
-  return { unknowns: n, equations: problem.equationCount, equationValues: here.equations, ...work };
+  return { unknowns: n, equations: m, equationValues: here.equations, ...work };
 }
 
 // Most residuals depend on one or a few unknowns: rows are short, and the matrix is symmetric.
