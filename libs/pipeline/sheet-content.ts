@@ -118,13 +118,13 @@ function seamRow(check: SeamCheck): SeamRow {
   return { seam: name, firstMm: check.first.lengthMm, ...pair, state: check.state };
 }
 
-// The block against the body, and beside it what the finished pieces measure.
+// The block against the body; what the finished pieces measure stands along their seams.
 function measureRows({ stage, finished }: DrawableResult): MeasureRow[] {
-  const after = measureBlock(finished, LENGTH_TOLERANCE_MM);
+  const block = stage.drafted ?? measureBlock(finished, LENGTH_TOLERANCE_MM);
   const fit = stage.drafted === undefined ? [] : fitRows(stage.measures, stage.targets, stage.drafted);
   return FIGURES.map((name): MeasureRow => {
     const row = fit.find((candidate) => candidate.name === name);
-    if (row === undefined) return { name: FIGURE_WORDS[name], draftedMm: after[name] };
+    if (row === undefined) return { name: FIGURE_WORDS[name], draftedMm: block[name] };
     const { bodyMm, easeMm, targetMm, draftedMm, differenceMm } = row;
     return { name: FIGURE_WORDS[name], bodyMm, easeMm, targetMm, draftedMm, differenceMm };
   });
