@@ -150,10 +150,7 @@ function waistKinked(piece: Piece, { dart, kinkDeg, at }: WaistKink, rules: Trui
   };
 }
 
-function lineOff(
-  { line, seam, levelMm, difference, allowed }: BalanceLineCheck,
-  rules: TruingRules,
-): Finding {
+function lineOff({ line, seam, difference, allowed }: BalanceLineCheck, rules: TruingRules): Finding {
   const offMm = difference ?? 0;
   const stopMm =
     rules.cloth === 'repeat' ? Math.min(rules.levelStopMm, rules.repeatLevelMm) : rules.levelStopMm;
@@ -163,7 +160,7 @@ function lineOff(
     message: `Sewn together, the ${line} line of the back lies ${inMm(Math.abs(offMm))} ${offMm > 0 ? 'below' : 'above'} the front's at the ${seam}.`,
     action: `Match by the notches, set by seam distance from the hem; the ${line} line is a label.`,
     place: { piece: 'back', part: line },
-    numbers: { levelMm, differenceMm: offMm, allowedMm: allowed, stopMm },
+    numbers: { differenceMm: offMm, allowedMm: allowed, stopMm },
   };
 }
 
