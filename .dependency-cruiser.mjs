@@ -26,6 +26,7 @@ const packageRules = names.flatMap((name) =>
   })),
 );
 
+const listed = [...new Set(names.flatMap((name) => LIBS[name].packages))].join('|');
 const pure = names.filter((name) => LIBS[name].tier === 'pure').join('|');
 
 export default {
@@ -39,6 +40,22 @@ export default {
       severity: 'error',
       from: { path: `^(dist/)?libs/(${pure})/`, pathNot: SPECS },
       to: { dependencyTypes: ['core'] },
+    },
+    {
+      name: 'packages-stand-in-the-table',
+      comment:
+        'A lib names only npm packages that architecture.mjs lists. Use what is there; a new dependency is a line in the table and a page in docs/adr.',
+      severity: 'error',
+      from: { path: '^(dist/)?libs/', pathNot: SPECS },
+      to: { path: 'node_modules/', pathNot: `node_modules/(${listed})/` },
+    },
+    {
+      name: 'every-import-is-found',
+      comment:
+        'An import that leads nowhere is an arrow no other rule sees. Build first (node scripts/setup.mjs), or mend the name.',
+      severity: 'error',
+      from: { path: '^(apps|libs|bench)/' },
+      to: { couldNotResolve: true },
     },
     {
       name: 'index-is-the-only-door',

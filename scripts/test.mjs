@@ -2,7 +2,7 @@
 //
 //   node scripts/test.mjs [--only lint|jest] [jest arguments]
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -10,7 +10,11 @@ import { fileURLToPath } from 'node:url';
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const bin = (name) => join(ROOT, 'node_modules', '.bin', name);
 const args = process.argv.slice(2);
-const only = args[0] === '--only' ? args.splice(0, 2)[1] : undefined;
+const only = args[0] === '--only' ? args.splice(0, 2)[1] : 'all';
+if (!['all', 'lint', 'jest'].includes(only)) {
+  console.error(`--only is ${only ?? 'empty'}; it takes lint or jest. Leave it out to run both.`);
+  process.exit(1);
+}
 
 const LINTS = [
   ['format', 'prettier', ['--check', '--log-level', 'warn', '.']],
@@ -47,6 +51,10 @@ function step(name, command, commandArgs, env = {}) {
 }
 
 function sayWhatWasSkipped() {
+  if (!existsSync(report)) {
+    console.log('\nJest ended before it wrote its report; what it would have skipped is not known.');
+    return;
+  }
   const { testResults } = JSON.parse(readFileSync(report, 'utf8'));
   const skipped = testResults.flatMap(({ assertionResults }) =>
     assertionResults.filter(({ status }) => status === 'pending').map(({ fullName }) => fullName),

@@ -59,6 +59,14 @@ describe('the import table', () => {
       join(planted, 'libs/solver/kernel.ts'),
       "import Flatten from '@flatten-js/core';\nexport const kernel = Flatten;\n",
     );
+    writeFileSync(
+      join(planted, 'libs/solver/unlisted.ts'),
+      "import { Clipper } from 'clipper2-ts';\nexport const clipper = Clipper;\n",
+    );
+    writeFileSync(
+      join(planted, 'libs/render/lost.ts'),
+      "import { nothing } from '#never-built';\nexport const lost = nothing;\n",
+    );
     writeFileSync(join(planted, 'libs/render/secret.ts'), 'export const secret = 1;\n');
     writeFileSync(
       join(planted, 'apps/cli/door.ts'),
@@ -71,6 +79,8 @@ describe('the import table', () => {
       'geometry-uses-only-its-own',
       'only-geometry-names--flatten-js-core',
       'index-is-the-only-door',
+      'packages-stand-in-the-table',
+      'every-import-is-found',
     ]) {
       expect(output).toContain(rule);
     }
