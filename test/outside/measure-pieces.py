@@ -78,7 +78,7 @@ def levels_of(block):
 
 
 def main(path):
-    worst, shortest, not_simple, bodies = {}, float("inf"), 0, 0
+    worst, shortest, not_simple, bodies, altered = {}, float("inf"), 0, 0, 0
     seam_worst = {"inseam": 0.0, "outseam": 0.0}
     for line in open(path, encoding="utf-8"):
         body = json.loads(line)
@@ -97,11 +97,12 @@ def main(path):
                 not_simple += 0 if polygon.is_valid else 1
                 shortest = min(shortest, min(length(e) for e in pieces[role]["edges"]))
             if stage == "altered":
+                altered += 1
                 for name in seam_worst:
                     difference = abs(seam(pieces["back"], name) - seam(pieces["front"], name))
                     seam_worst[name] = max(seam_worst[name], difference)
     json.dump(
-        {"bodies": bodies, "worstResidual": worst, "notSimple": not_simple, "shortestEdge": shortest, "alteredSeamDifference": seam_worst},
+        {"bodies": bodies, "altered": altered, "worstResidual": worst, "notSimple": not_simple, "shortestEdge": shortest, "alteredSeamDifference": seam_worst},
         sys.stdout,
     )
 
