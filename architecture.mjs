@@ -11,7 +11,7 @@ export const LIBS = {
   pattern: { tier: 'pure', uses: ['geometry'], packages: [] },
   measurements: { tier: 'pure', uses: [], packages: [] },
   drafting: { tier: 'pure', uses: ['geometry', 'solver', 'pattern'], packages: [] },
-  fit: { tier: 'pure', uses: ['drafting'], packages: [] },
+  fit: { tier: 'pure', uses: ['drafting', 'measurements'], packages: [] },
   alterations: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
   truing: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
   sheets: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
@@ -31,6 +31,10 @@ export const LIBS = {
     ],
     packages: [],
   },
-  contracts: { tier: 'contract', uses: ['geometry', 'pattern', 'measurements', 'fit'], packages: ['zod'] },
+  contracts: {
+    tier: 'contract',
+    uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations'],
+    packages: ['zod'],
+  },
   render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
 };

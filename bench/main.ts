@@ -1,5 +1,3 @@
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import { performance } from 'node:perf_hooks';
 import { DROP_CROTCH_DEFAULTS } from '#alterations';
 import { draftBlock } from '#drafting';
@@ -7,6 +5,7 @@ import { easeFor } from '#fit';
 import { at, cubic, quadratureLength } from '#geometry';
 import { completeMeasures, type Body } from '#measurements';
 import { draftResult } from '#pipeline';
+import { surveyBodies } from '../test/support/survey-bodies.js';
 
 const ROUNDS = 15;
 const LENGTH_TOLERANCE_MM = 0.001;
@@ -64,18 +63,4 @@ function tenThousandLengths(): number {
   let sum = 0;
   for (let round = 0; round < 100; round++) for (const curve of CURVES) sum += quadratureLength(curve);
   return sum;
-}
-
-function surveyBodies(): Body[] {
-  const path = join(import.meta.dirname, '../../test/fixtures/survey-bodies.csv');
-  const [header, ...rows] = readFileSync(path, 'utf8')
-    .split(/\r?\n/)
-    .filter((row) => row !== '' && !row.startsWith('#'))
-    .map((row) => row.split(','));
-  return rows.map((row) => ({
-    ref: row[0],
-    sex: row[1] === 'female' ? 'female' : 'male',
-    insideLegTaken: 'pressed',
-    measures: Object.fromEntries(header.slice(2).map((name, i) => [name, Number(row[i + 2])])),
-  }));
 }

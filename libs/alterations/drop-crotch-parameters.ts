@@ -22,7 +22,7 @@ export interface DropCrotchParameters {
 }
 
 /** The default amounts: common practice, no source. Whether the waist is restored depends on who made the block. */
-export const DROP_CROTCH_DEFAULTS: Omit<DropCrotchParameters, 'waist'> = {
+export const DROP_CROTCH_DEFAULTS = {
   drop: { fraction: 0.5 },
   frontRiseExtensionMm: 15,
   backRiseExtensionMm: 10,
@@ -30,7 +30,7 @@ export const DROP_CROTCH_DEFAULTS: Omit<DropCrotchParameters, 'waist'> = {
   cropMm: 0,
   inseamTruing: 'copy-front',
   hemOpening: 'closed',
-};
+} as const satisfies Omit<DropCrotchParameters, 'waist'>;
 
 /** What the alteration must know of the wearer, in mm; a check without its measure is left out and said so. */
 export interface Wearer {
@@ -45,8 +45,6 @@ export interface Wearer {
 export interface AlterationTolerances {
   /** Accuracy of every length that is reported. */
   readonly lengthMm: number;
-  /** How far two sewn seams may differ after truing. */
-  readonly matchMm: number;
 }
 
 export interface AlterationResult {

@@ -1,4 +1,4 @@
-import { direction, distance } from '#geometry';
+import { direction, distance, type Point } from '#geometry';
 import { edgesOf, type Block, type Finding, type Moved, type Piece, type PieceRole } from '#pattern';
 import { blendCentre, squareToRise } from './blend.js';
 import { copyEdge } from './copy-edge.js';
@@ -22,7 +22,7 @@ import { planDropCrotch, type DropCrotchPlan } from './plan-drop-crotch.js';
 import { reNotch } from './re-notch.js';
 import { redrawSeam, straightenSeam } from './redraw-seam.js';
 import { resizeWaist } from './resize-girth.js';
-import { runLengthMm } from './run.js';
+import { endOfRun, runLengthMm, startOfRun } from './run.js';
 import { setLength } from './set-length.js';
 import { edgesOfWaist, waistLineOf } from './waist-line.js';
 
@@ -216,12 +216,7 @@ interface Finished {
 // Draw into the outline what the eye goes by. Whether it meets itself is the truing report's to say.
 function finish({ block, levels, tolerances }: Job, pieces: PiecePair): Outcome<Finished> {
   const newLevels = { ...block.levels, crotch: levels.forkMm, hem: levels.hemMm };
-  const lined = inOrder(pieces, [
-    ({ front, back }) =>
-      renamed(endBalanceLines(block.front, front, newLevels), (altered) => ({ front: altered, back })),
-    ({ front, back }) =>
-      renamed(endBalanceLines(block.back, back, newLevels), (altered) => ({ front, back: altered })),
-  ]);
+  const lined = onBoth(pieces, (piece) => endBalanceLines(block[piece.role], piece, newLevels));
   if (lined.state === 'refused') return lined;
   const phi = riseGrowth(block, { ...block, ...lined.value }, tolerances.lengthMm);
   const fly = layFly(block.front, lined.value.front, phi, levels.forkMm, polygonOf(lined.value.front));
@@ -260,7 +255,7 @@ function droppedNotches(dropped: readonly { readonly piece: PieceRole }[]): Find
 // The two points a technician looks for first: where the fork and the centre waist went.
 function forkRecords({ block }: Job, after: Block): Moved[] {
   return ROLES.flatMap((role): Moved[] => {
-    const record = (part: string, from: { x: number; y: number }, to: { x: number; y: number }): Moved => ({
+    const record = (part: string, from: Point, to: Point): Moved => ({
       operation: 'redraw seam',
       piece: role,
       part,
@@ -270,10 +265,9 @@ function forkRecords({ block }: Job, after: Block): Moved[] {
     });
     const was = edgesOf(block[role], 'rise');
     const is = edgesOf(after[role], 'rise');
-    const end = (run: typeof was): { x: number; y: number } => {
-      const { curve } = run[run.length - 1];
-      return curve.kind === 'line' ? curve.p1 : curve.p3;
-    };
-    return [record('fork', end(was), end(is)), record('centre waist', was[0].curve.p0, is[0].curve.p0)];
+    return [
+      record('fork', endOfRun(was), endOfRun(is)),
+      record('centre waist', startOfRun(was), startOfRun(is)),
+    ];
   });
 }

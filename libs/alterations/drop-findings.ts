@@ -1,9 +1,10 @@
-import { curvatureRange, curveLength, direction, distance } from '#geometry';
+import { curvatureRange, direction, distance } from '#geometry';
 import {
   edgesOf,
   landmarksOf,
   seamAtLevel,
   seamLengthMm,
+  waistGirthMm,
   type Block,
   type Finding,
   type Piece,
@@ -80,10 +81,6 @@ function waistFindings({ before, after, wearer }: Drawn, { lengthMm }: Alteratio
     });
   }
   return findings;
-}
-
-function waistGirthMm({ front, back }: Block, toleranceMm: number): number {
-  return 2 * (seamLengthMm(front, 'waist', toleranceMm) + seamLengthMm(back, 'waist', toleranceMm));
 }
 
 function inseamFindings({ after, plan }: Drawn): Finding[] {
@@ -204,9 +201,7 @@ function lostFullness({ before, after, parameters, levels, plan }: Drawn): Findi
   ];
 }
 
-/** The rise of a piece before and after, for the fly that grows with it. */
+/** How many times as long the front rise has become, for the fly that grows with it. */
 export function riseGrowth(before: Block, after: Block, toleranceMm: number): number {
-  const rise = (block: Block): number =>
-    edgesOf(block.front, 'rise').reduce((sum, { curve }) => sum + curveLength(curve, toleranceMm), 0);
-  return rise(after) / rise(before);
+  return seamLengthMm(after.front, 'rise', toleranceMm) / seamLengthMm(before.front, 'rise', toleranceMm);
 }

@@ -8,6 +8,7 @@ import {
   line,
   mapCurve,
   pointAt,
+  reversed,
   startDirection,
   startOf,
   way,
@@ -113,11 +114,7 @@ function ownFly(before: Piece): OwnFly | undefined {
   const size = { lengthMm: Math.max(...points.map(depth)), widthMm: Math.max(...points.map(across)) };
   if (!(size.lengthMm > 0 && size.widthMm > 0)) return undefined;
   const isDownwards = depth(startOf(curves[0])) <= depth(endOf(curves[curves.length - 1]));
-  return { ...size, frame, curves: isDownwards ? curves : curves.map(flipped).reverse() };
-}
-
-function flipped(curve: Curve): Curve {
-  return curve.kind === 'line' ? line(curve.p1, curve.p0) : cubic(curve.p3, curve.p2, curve.p1, curve.p0);
+  return { ...size, frame, curves: isDownwards ? curves : curves.map(reversed).reverse() };
 }
 
 function capped(old: FlySize, wanted: FlySize, roomMm: number): FlySize {

@@ -1,7 +1,8 @@
+import type { DropCrotchParameters } from '#alterations';
 import type { Body } from '#measurements';
 import type { z } from 'zod';
 import { BODY, measureProblems } from './body.js';
-import { dropCrotchRequest, DROP_CROTCH, type DropCrotchRequest } from './drop-crotch-request.js';
+import { dropCrotchRequest, DROP_CROTCH } from './drop-crotch-request.js';
 import { EASE, type EaseRequest } from './ease-request.js';
 import {
   either,
@@ -44,7 +45,7 @@ export const ALTERATION_NAMES = ['drop-crotch'] as const;
 
 export interface AlterationRequest {
   readonly use: (typeof ALTERATION_NAMES)[number];
-  readonly with: DropCrotchRequest;
+  readonly with: DropCrotchParameters;
 }
 
 export interface ClothRequest {

@@ -1,20 +1,5 @@
+import { DROP_CROTCH_DEFAULTS, type Drop, type DropCrotchParameters } from '#alterations';
 import { field, fields, length, oneOf, outOfRange, readLength, wrongType, type Read } from './field.js';
-
-/** How far the fork goes down: a share of the way from crotch line to knee line, or a length. */
-export type Drop = { readonly fraction: number } | { readonly lengthMm: number };
-
-/** The parameters of the drop-crotch alteration, all of them. */
-export interface DropCrotchRequest {
-  readonly drop: Drop;
-  readonly frontRiseExtensionMm: number;
-  readonly backRiseExtensionMm: number;
-  readonly hemInMm: number;
-  /** Negative makes the leg longer. */
-  readonly cropMm: number;
-  readonly waist: 'restore' | 'leave';
-  readonly inseamTruing: 'copy-front' | 'keep-back';
-  readonly hemOpening: 'closed' | 'open';
-}
 
 /**
  * What the contract lets through; what a pattern can take is narrower and depends on it, so it is judged there, as
@@ -62,15 +47,16 @@ type Sent = ReturnType<typeof DROP_CROTCH.parse>;
  * The waist is restored where the service drafted the block itself, and left as the method makes it where the block
  * is the shop's own and used as it stands.
  */
-export function dropCrotchRequest(sent: Sent, block: 'from-body' | 'as-is'): DropCrotchRequest {
+export function dropCrotchRequest(sent: Sent, block: 'from-body' | 'as-is'): DropCrotchParameters {
+  const usual = DROP_CROTCH_DEFAULTS;
   return {
-    drop: sent.drop ?? { fraction: 0.5 },
-    frontRiseExtensionMm: sent.frontRiseExtension ?? 15,
-    backRiseExtensionMm: sent.backRiseExtension ?? 10,
-    hemInMm: sent.hemIn ?? 19,
-    cropMm: sent.crop ?? 0,
+    drop: sent.drop ?? usual.drop,
+    frontRiseExtensionMm: sent.frontRiseExtension ?? usual.frontRiseExtensionMm,
+    backRiseExtensionMm: sent.backRiseExtension ?? usual.backRiseExtensionMm,
+    hemInMm: sent.hemIn ?? usual.hemInMm,
+    cropMm: sent.crop ?? usual.cropMm,
     waist: sent.waist ?? (block === 'from-body' ? 'restore' : 'leave'),
-    inseamTruing: sent.inseamTruing ?? 'copy-front',
-    hemOpening: sent.hemOpening ?? 'closed',
+    inseamTruing: sent.inseamTruing ?? usual.inseamTruing,
+    hemOpening: sent.hemOpening ?? usual.hemOpening,
   };
 }

@@ -1,5 +1,14 @@
 import { cubic, line as straight, type Curve, type Point } from '#geometry';
-import { EDGE_ROLES, LINE_ROLES, type EdgeRole, type Levels, type PieceLine, type PieceRole } from '#pattern';
+import {
+  EDGE_ROLES,
+  LINE_ROLES,
+  type EdgeRole,
+  type GivenEdge as PatternEdge,
+  type GivenNotch,
+  type Levels,
+  type PieceLine,
+  type PieceRole,
+} from '#pattern';
 import { z } from 'zod';
 import {
   either,
@@ -34,20 +43,10 @@ export interface GivenPiece {
   readonly lines: readonly PieceLine[];
 }
 
-export interface GivenEdge {
-  readonly role: EdgeRole;
-  readonly curve: Curve;
-  readonly id?: string;
-  /** Ids of the edges it was made of, where a draft of ours is sent back. */
+/** An edge as `#pattern` reads it, and what a draft of ours that is sent back says of where it came from. */
+export interface GivenEdge extends PatternEdge {
+  /** Ids of the edges it was made of. */
   readonly from?: readonly string[];
-}
-
-export interface GivenNotch {
-  /** Place of the edge in the piece's edges as sent, from 0. */
-  readonly edge: number;
-  readonly fromStartMm: number;
-  readonly kind: 'slit' | 'v';
-  readonly name?: string;
 }
 
 /** A trouser has five seams a piece and a dart or two; two hundred edges leave room for digitised outlines. */

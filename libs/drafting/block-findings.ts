@@ -1,5 +1,6 @@
 import type { Point } from '#geometry';
 import {
+  bySeriousness,
   landmarksOf,
   sewnSectionMm,
   type Block,
@@ -43,16 +44,14 @@ const HIP_SHORT_MM_MAX = 10;
 
 /** Everything worth saying about a drafted block, from the most to the least serious. */
 export function blockFindings(solved: SolvedBlock, outcome: DraftOutcomeFigures): Finding[] {
-  return [
+  return bySeriousness([
     ...contradiction(solved),
     ...unusualShape(solved, outcome.block),
     ...splitAndDepth(outcome),
     ...hipLevelMoved(solved, outcome),
     ...limits(outcome),
-  ].sort((a, b) => LEVEL_ORDER[a.level] - LEVEL_ORDER[b.level]);
+  ]);
 }
-
-const LEVEL_ORDER = { stop: 0, warning: 1, info: 2 } as const;
 
 function contradiction(solved: SolvedBlock): Finding[] {
   if (solved.row < CONTRADICTION_ROW) return [];

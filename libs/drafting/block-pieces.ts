@@ -81,7 +81,6 @@ function joined(edges: readonly Edge[]): Edge[] {
   return edges.map((edge, i) => {
     if (i === 0) return edge;
     const start = endOf(edges[i - 1].curve);
-    const curve = edge.curve.kind === 'line' ? { ...edge.curve, p0: start } : { ...edge.curve, p0: start };
-    return { ...edge, curve };
+    return { ...edge, curve: { ...edge.curve, p0: start } };
   });
 }

@@ -1,6 +1,7 @@
 import Flatten from '@flatten-js/core';
 import { describe, expect, it } from '@jest/globals';
 import { distance, pointAt, type Curve, type Point } from '#geometry';
+import { completeMeasures } from '#measurements';
 import { landmarksOf, type Block, type EdgeRole, type Piece } from '#pattern';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { draftBlock, type DraftedBlock, type DraftingMeasures, type Ease } from './index.js';
@@ -44,7 +45,9 @@ const ROUND_BODY: DraftingMeasures = {
 };
 
 const bodies = surveyBodies();
-const drafts = bodies.map(({ ref, measures }) => {
+const drafts = bodies.map((body) => {
+  const { ref } = body;
+  const { measures } = completeMeasures(body);
   const result = draftBlock(measures, EASE, TOLERANCE_MM);
   if (result.state === 'refused') throw new Error(`${ref} was refused`);
   return { ref, measures, result };

@@ -1,10 +1,8 @@
 import type { Ease } from '#drafting';
+import type { InsideLegTaken } from '#measurements';
 
 export const EASE_NAMES = ['close', 'regular', 'easy', 'full'] as const;
 export type EaseName = (typeof EASE_NAMES)[number];
-
-/** How the inside leg was taken: a tape held to the crotch, or a rod pressed hard into it. */
-export type InsideLegTaken = 'taped' | 'pressed';
 
 /** The measures whose ease a request may set on its own, in mm. */
 export const EASE_MEASURES = [

@@ -24,6 +24,13 @@ export interface Finding {
   readonly allowed?: { readonly min?: number; readonly max?: number; readonly unit: string };
 }
 
+const SERIOUSNESS: Readonly<Record<FindingLevel, number>> = { stop: 0, warning: 1, info: 2 };
+
+/** Stops first, then warnings, then infos; within a level in the order given. */
+export function bySeriousness(findings: readonly Finding[]): Finding[] {
+  return [...findings].sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level]);
+}
+
 export interface FindingPlace {
   readonly piece?: PieceRole;
   /** A seam, corner or line by its trade name, e.g. "inseam", "fork", "waist". */

@@ -52,7 +52,7 @@ export function measureBlock(block: Block, toleranceMm: number): BlockFigures {
   const frontRise = seamLengthMm(front, 'rise', toleranceMm);
   const backRise = seamLengthMm(back, 'rise', toleranceMm);
   return {
-    waist: 2 * both((piece) => seamLengthMm(piece, 'waist', toleranceMm / 4)),
+    waist: waistGirthMm(block, toleranceMm),
     hip: 2 * both((piece) => sectionMm(piece, levels.hip)),
     thigh: both((piece) => forkWidthMm(piece, levels)),
     knee: both((piece) => sectionMm(piece, levels.knee)),
@@ -65,6 +65,11 @@ export function measureBlock(block: Block, toleranceMm: number): BlockFigures {
     outseamFront: seamLengthMm(front, 'outseam', toleranceMm),
     outseamBack: seamLengthMm(back, 'outseam', toleranceMm),
   };
+}
+
+/** The whole waist seam round the body, darts closed, within `toleranceMm`. */
+export function waistGirthMm({ front, back }: Block, toleranceMm: number): number {
+  return 2 * (seamLengthMm(front, 'waist', toleranceMm / 4) + seamLengthMm(back, 'waist', toleranceMm / 4));
 }
 
 /** Width of a piece at its own fork level. */

@@ -47,6 +47,5 @@ function alter(
   };
   return dropCrotch(block, order.with, wearer, {
     lengthMm: RECORD_TOLERANCE_MM,
-    matchMm: RECORD_TOLERANCE_MM,
   });
 }

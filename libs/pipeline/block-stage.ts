@@ -20,17 +20,23 @@ import { girthTargets } from './fit-rows.js';
 /** The first stage: a block for this body, drafted or given, ready to be altered. */
 export interface BlockStage {
   /** Undefined when no block can be drawn; the findings then say why. */
-  readonly block: Block | undefined;
+  readonly made: MadeBlock | undefined;
   readonly measures: CompleteMeasures;
   readonly estimates: readonly Estimate[];
-  /** What every figure of the block should be; girths only for a given block. */
-  readonly targets: Partial<BlockFigures>;
-  readonly drafted: BlockFigures | undefined;
-  readonly yielded: Yielded | undefined;
   readonly moved: readonly Moved[];
   /** What was done to true a given block before it is altered. */
   readonly fixes: readonly AppliedFix[];
   readonly findings: readonly Finding[];
+}
+
+/** A block ready to be altered, with what it measures. */
+export interface MadeBlock {
+  readonly block: Block;
+  readonly drafted: BlockFigures;
+  /** What every figure of the block should be; girths only for a given block. */
+  readonly targets: Partial<BlockFigures>;
+  /** Undefined for a given block, which was not drafted here. */
+  readonly yielded: Yielded | undefined;
 }
 
 /** What a drafted block had to give, and by how much. */
@@ -52,16 +58,12 @@ export function blockStage(order: DraftOrder): BlockStage {
 function draftedStage(measures: CompleteMeasures, estimates: readonly Estimate[], ease: Ease): BlockStage {
   const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM);
   const nothing = { measures, estimates, moved: [], fixes: [], findings: result.findings };
-  if (result.state === 'refused')
-    return { ...nothing, block: undefined, targets: {}, drafted: undefined, yielded: undefined };
-  const { row, splitMoveMm, depthMoveMm } = result;
+  if (result.state === 'refused') return { ...nothing, made: undefined };
+  const { block, drafted, targets, row, splitMoveMm, depthMoveMm } = result;
   const atLimit = result.atLimit.map((name) => TRADE_WORDS[name]);
   return {
     ...nothing,
-    block: result.block,
-    targets: result.targets,
-    drafted: result.drafted,
-    yielded: { row, splitMoveMm, depthMoveMm, atLimit },
+    made: { block, drafted, targets, yielded: { row, splitMoveMm, depthMoveMm, atLimit } },
   };
 }
 
@@ -71,19 +73,19 @@ function givenStage(
   estimates: readonly Estimate[],
   ease: Ease,
 ): BlockStage {
-  const targets = girthTargets(measures, ease);
   const given = canonicalBlock(foreign);
   const found = [...given.findings, ...checkBlock(given.block, BLOCK_TOLERANCES)];
-  const base = { measures, estimates, targets, yielded: undefined };
   if (found.some((finding) => finding.level === 'stop')) {
-    return { ...base, block: undefined, drafted: undefined, moved: [], fixes: [], findings: found };
+    return { measures, estimates, made: undefined, moved: [], fixes: [], findings: found };
   }
   const trued = trueSeams(given.block, TRADE_RULES);
-  const drafted = measureBlock(trued.block, LENGTH_TOLERANCE_MM);
+  const { block } = trued;
+  const drafted = measureBlock(block, LENGTH_TOLERANCE_MM);
+  const targets = girthTargets(measures, ease);
   return {
-    ...base,
-    block: trued.block,
-    drafted,
+    measures,
+    estimates,
+    made: { block, drafted, targets, yielded: undefined },
     moved: trued.moved,
     fixes: trued.fixes,
     findings: [...found, ...trued.findings, ...conflicts(drafted, targets)],

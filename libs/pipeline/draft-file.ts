@@ -1,49 +1,52 @@
 import type { Point } from '#geometry';
-import type { Block, BlockFigures, Finding, FindingPlace, Moved } from '#pattern';
-import { FIGURES, measureBlock } from '#pattern';
+import type { CompleteMeasures } from '#measurements';
+import {
+  FIGURES,
+  measureBlock,
+  type Block,
+  type BlockFigures,
+  type Finding,
+  type FindingPlace,
+  type Moved,
+} from '#pattern';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
-import { writtenPiece, writtenPoint } from './block-file.js';
+import { writtenPiece, writtenPoint, type WrittenPiece } from './block-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
-import type { BlockStage } from './block-stage.js';
+import type { MadeBlock } from './block-stage.js';
+import type { DraftResult, FinishedDraft } from './produce-draft.js';
 
 /** What `draft.json` holds, in writing order. */
 export function draftFile(
   order: DraftOrder,
   provenance: Provenance,
-  result: {
-    readonly stage: BlockStage;
-    readonly finished: Block | undefined;
-    readonly moved: readonly Moved[];
-    readonly findings: readonly Finding[];
-  },
+  { stage, finished, moved, findings }: DraftResult,
 ): unknown {
-  const { stage, finished, moved, findings } = result;
   return {
     engine: provenance.engine,
     requestHash: provenance.requestHash,
     reference: order.reference,
     ...(order.dated === undefined ? {} : { dated: order.dated }),
-    levels: finished?.levels ?? null,
-    pieces:
-      finished === undefined
-        ? []
-        : [finished.front, finished.back].map((piece) => writtenPiece(piece, finished.levels)),
-    measures: finished === undefined ? {} : finishedMeasures(finished, stage),
-    fit: stage.drafted === undefined ? [] : writtenFit(stage),
-    yielded: stage.yielded ?? null,
+    levels: finished?.block.levels ?? null,
+    pieces: finished === undefined ? [] : writtenPieces(finished.block),
+    measures: finished === undefined ? {} : finishedMeasures(finished),
+    fit: finished === undefined ? [] : writtenFit(stage.measures, finished.made),
+    yielded: finished?.made.yielded ?? null,
     moved: moved.map(writtenMoved),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm, from }) => ({ measure, valueMm, sdMm, from })),
     findings: findings.map(writtenFinding),
   };
 }
 
+function writtenPieces({ front, back, levels }: Block): WrittenPiece[] {
+  return [front, back].map((piece) => writtenPiece(piece, levels));
+}
+
 // What the written pieces measure. A style decides its own lengths, so after an alteration only the waist, which is
 // restored to the block's, and seams that are sewn to each other still have something to be held against.
-function finishedMeasures(finished: Block, stage: BlockStage): unknown {
-  const drafted = measureBlock(finished, LENGTH_TOLERANCE_MM);
-  const targets: Partial<BlockFigures> =
-    finished === stage.block ? stage.targets : styleTargets(drafted, stage);
+function finishedMeasures({ made, block }: FinishedDraft): unknown {
+  const drafted = block === made.block ? made.drafted : measureBlock(block, LENGTH_TOLERANCE_MM);
+  const targets = block === made.block ? made.targets : styleTargets(drafted, made);
   return Object.fromEntries(
     FIGURES.map((name) => {
       const target = targets[name] ?? null;
@@ -55,17 +58,12 @@ function finishedMeasures(finished: Block, stage: BlockStage): unknown {
   );
 }
 
-function styleTargets(drafted: BlockFigures, stage: BlockStage): Partial<BlockFigures> {
-  return {
-    ...(stage.drafted === undefined ? {} : { waist: stage.drafted.waist }),
-    inseamBack: drafted.inseamFront,
-    outseamBack: drafted.outseamFront,
-  };
+function styleTargets(drafted: BlockFigures, made: MadeBlock): Partial<BlockFigures> {
+  return { waist: made.drafted.waist, inseamBack: drafted.inseamFront, outseamBack: drafted.outseamFront };
 }
 
-function writtenFit(stage: BlockStage): unknown {
-  if (stage.drafted === undefined) return [];
-  return fitRows(stage.measures, stage.targets, stage.drafted).map(
+function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): unknown {
+  return fitRows(body, targets, drafted).map(
     ({ name, bodyMm, easeMm, targetMm, draftedMm, differenceMm }) => ({
       name,
       body: bodyMm,

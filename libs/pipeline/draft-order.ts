@@ -1,8 +1,7 @@
 import type { DropCrotchParameters } from '#alterations';
 import type { EaseName, EaseOverrides } from '#fit';
-import type { Curve } from '#geometry';
 import type { Body } from '#measurements';
-import type { EdgeRole, Levels, PieceLine, PieceRole } from '#pattern';
+import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
 
 /** What a draft is made from: parsed, every default in its place, lengths in mm. */
 export interface DraftOrder {
@@ -29,13 +28,8 @@ export interface ForeignBlock {
 
 export interface ForeignPiece {
   readonly role: PieceRole;
-  readonly edges: readonly { readonly role: EdgeRole; readonly curve: Curve; readonly id?: string }[];
-  readonly notches: readonly {
-    readonly edge: number;
-    readonly fromStartMm: number;
-    readonly kind: 'slit' | 'v';
-    readonly name?: string;
-  }[];
+  readonly edges: readonly GivenEdge[];
+  readonly notches: readonly GivenNotch[];
   readonly lines: readonly PieceLine[];
 }
 

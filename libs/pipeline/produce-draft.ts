@@ -1,10 +1,10 @@
 import { writeSvg } from '#interchange';
-import type { Block, Finding, Moved } from '#pattern';
+import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet } from '#sheets';
 import { TRADE_RULES, trueBlock, type AppliedFix, type TruingReport, type TruingRules } from '#truing';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { alterationStage, type AlterationStage } from './alteration-stage.js';
-import { blockStage, type BlockStage } from './block-stage.js';
+import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
@@ -37,10 +37,17 @@ export interface DraftOutcome {
 export interface DraftResult {
   readonly stage: BlockStage;
   /** Undefined when no block could be made. */
-  readonly finished: Block | undefined;
+  readonly finished: FinishedDraft | undefined;
   readonly moved: readonly Moved[];
   readonly findings: readonly Finding[];
-  readonly truing: TruingReport | undefined;
+}
+
+/** The pieces of a draft: the block they were made from, the block they became, and whether it sews. */
+export interface FinishedDraft {
+  readonly made: MadeBlock;
+  /** The same as `made.block` when nothing was altered. */
+  readonly block: Block;
+  readonly truing: TruingReport;
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
@@ -57,14 +64,11 @@ const PROOF_WIDTH_PX = 3307;
  */
 export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOutcome {
   const result = draftResult(order);
-  const { finished, truing, findings } = result;
-  const drawings =
-    finished === undefined || truing === undefined
-      ? []
-      : drawingsOf(order, provenance, { ...result, finished, truing });
+  const { finished, findings } = result;
+  const drawings = finished === undefined ? [] : drawingsOf(order, provenance, { ...result, finished });
   const files = [
     { name: 'draft.json', text: writtenJson(draftFile(order, provenance, result)) },
-    { name: 'truing.json', text: writtenJson(truingFile(truing)) },
+    { name: 'truing.json', text: writtenJson(truingFile(finished?.truing)) },
     ...drawings,
   ];
   const pictures = drawings
@@ -77,11 +81,11 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
 /** The geometry of a draft without its files. */
 export function draftResult(order: DraftOrder): DraftResult {
   const stage = blockStage(order);
-  if (stage.block === undefined) {
-    return { stage, finished: undefined, moved: stage.moved, findings: stage.findings, truing: undefined };
-  }
-  const altered = alterationStage(stage.block, order.alterations, stage.measures);
-  const truing = trueBlock(altered.block, rulesFor(order, altered), fixesLeft(stage, altered));
+  const { made } = stage;
+  if (made === undefined) return { stage, finished: undefined, moved: stage.moved, findings: stage.findings };
+  const altered = alterationStage(made.block, order.alterations, stage.measures);
+  const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);
+  const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -90,10 +94,9 @@ export function draftResult(order: DraftOrder): DraftResult {
   ];
   return {
     stage,
-    finished: altered.block,
+    finished: { made, block: altered.block, truing },
     moved: [...stage.moved, ...altered.moved],
     findings: bySeriousness(findings),
-    truing,
   };
 }
 
@@ -103,20 +106,12 @@ function rulesFor(order: DraftOrder, { intendedStretchMm }: AlterationStage): Tr
 }
 
 // Ease that was agreed for the seams of the block says nothing about seams that were redrawn after it.
-function fixesLeft(stage: BlockStage, altered: AlterationStage): readonly AppliedFix[] {
-  return altered.block === stage.block
-    ? stage.fixes
-    : stage.fixes.filter(({ fix }) => fix.kind !== 'spread-ease');
+function fixesLeft(fixes: readonly AppliedFix[]): AppliedFix[] {
+  return fixes.filter(({ fix }) => fix.kind !== 'spread-ease');
 }
 
-const SERIOUSNESS = { stop: 0, warning: 1, info: 2 } as const;
-
-function bySeriousness(findings: readonly Finding[]): Finding[] {
-  return [...findings].sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level]);
-}
-
-/** A draft with everything a drawing needs. */
-export type DrawableResult = DraftResult & { readonly finished: Block; readonly truing: TruingReport };
+/** A draft that has pieces to draw. */
+export type DrawableResult = DraftResult & { readonly finished: FinishedDraft };
 
 function drawingsOf(order: DraftOrder, provenance: Provenance, result: DrawableResult): TextFile[] {
   const files: TextFile[] = [];

@@ -1,6 +1,6 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
 import { measureInWords } from '#measurements';
-import type { Block } from '#pattern';
+import { FIGURES, type Block } from '#pattern';
 import type {
   CornerRow,
   DrawnPieces,
@@ -10,8 +10,6 @@ import type {
   ProofFacts,
   SeamRow,
 } from '#sheets';
-import { LENGTH_TOLERANCE_MM } from './accuracy.js';
-import { measureBlock, FIGURES } from '#pattern';
 import type { AlterationOrder, DraftOrder, Provenance } from './draft-order.js';
 import { FIGURE_WORDS, fitRows } from './fit-rows.js';
 import type { DrawableResult } from './produce-draft.js';
@@ -21,12 +19,12 @@ export function proofContent(
   provenance: Provenance,
   result: DrawableResult,
 ): ProofContent {
-  const { stage, finished, moved, findings, truing } = result;
-  const before = stage.block === undefined || stage.block === finished ? {} : { before: drawn(stage.block) };
+  const { stage, finished, moved, findings } = result;
+  const { made, block, truing } = finished;
   return {
-    facts: facts(order, finished),
-    ...before,
-    after: drawn(finished),
+    facts: facts(order, block),
+    ...(made.block === block ? {} : { before: drawn(made.block) }),
+    after: drawn(block),
     moved,
     findings,
     sewable: truing.sewable,
@@ -52,9 +50,9 @@ export function proofContent(
 export function patternContent(
   order: DraftOrder,
   provenance: Provenance,
-  { finished }: DrawableResult,
+  { finished: { block } }: DrawableResult,
 ): PatternContent {
-  return { facts: facts(order, finished), pieces: drawn(finished), provenance: dated(order, provenance) };
+  return { facts: facts(order, block), pieces: drawn(block), provenance: dated(order, provenance) };
 }
 
 function drawn({ front, back, levels }: Block): DrawnPieces {
@@ -119,12 +117,11 @@ function seamRow(check: SeamCheck): SeamRow {
 }
 
 // The block against the body; what the finished pieces measure stands along their seams.
-function measureRows({ stage, finished }: DrawableResult): MeasureRow[] {
-  const block = stage.drafted ?? measureBlock(finished, LENGTH_TOLERANCE_MM);
-  const fit = stage.drafted === undefined ? [] : fitRows(stage.measures, stage.targets, stage.drafted);
+function measureRows({ stage, finished: { made } }: DrawableResult): MeasureRow[] {
+  const fit = fitRows(stage.measures, made.targets, made.drafted);
   return FIGURES.map((name): MeasureRow => {
     const row = fit.find((candidate) => candidate.name === name);
-    if (row === undefined) return { name: FIGURE_WORDS[name], draftedMm: block[name] };
+    if (row === undefined) return { name: FIGURE_WORDS[name], draftedMm: made.drafted[name] };
     const { bodyMm, easeMm, targetMm, draftedMm, differenceMm } = row;
     return { name: FIGURE_WORDS[name], bodyMm, easeMm, targetMm, draftedMm, differenceMm };
   });

@@ -1,7 +1,8 @@
 import type { EaseName } from '#fit';
 import type { Body } from '#measurements';
-import { FIGURES, seamLengthMm, type Block, type BlockFigures } from '#pattern';
+import { FIGURES, waistGirthMm, type Block, type BlockFigures } from '#pattern';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
+import type { MadeBlock } from './block-stage.js';
 import { writtenPiece, type WrittenPiece } from './block-file.js';
 import { draftResult, type DraftResult } from './produce-draft.js';
 import type { AlterationOrder } from './draft-order.js';
@@ -63,11 +64,11 @@ export function draftForSurvey(
 /** Findings that ask the shop to measure again. */
 const ASKING = ['CROTCH_VS_RISE', 'SPLIT_MOVED'];
 
-function surveyResult(ref: string, { stage, finished, findings, truing }: DraftResult): SurveyResult {
-  const { drafted, yielded, targets } = stage;
+function surveyResult(ref: string, { stage, finished, findings }: DraftResult): SurveyResult {
   const codes = stage.findings.map(({ code }) => code);
   const asks = codes.filter((code) => ASKING.includes(code));
-  if (drafted === undefined || yielded === undefined || finished === undefined) {
+  const yielded = finished?.made.yielded;
+  if (finished === undefined || yielded === undefined) {
     const reason = stage.findings.find(({ level }) => level === 'stop')?.message ?? null;
     return {
       ref,
@@ -82,6 +83,7 @@ function surveyResult(ref: string, { stage, finished, findings, truing }: DraftR
     };
   }
   const { splitMoveMm, depthMoveMm } = yielded;
+  const { made, block, truing } = finished;
   return {
     ref,
     state: Math.abs(splitMoveMm) <= AS_MEASURED_MM ? 'as-measured' : 'split-moved',
@@ -90,39 +92,32 @@ function surveyResult(ref: string, { stage, finished, findings, truing }: DraftR
     depthMove: depthMoveMm,
     asks,
     findings: codes,
-    residuals: residualsOf(drafted, targets),
+    residuals: residualsOf(made),
     altered:
-      finished === stage.block
+      block === made.block
         ? null
         : {
-            sewable: truing?.sewable ?? false,
-            finishedWaist: waistMm(finished),
+            sewable: truing.sewable,
+            finishedWaist: waistGirthMm(block, LENGTH_TOLERANCE_MM),
             findings: findings.filter((finding) => !stage.findings.includes(finding)).map(({ code }) => code),
           },
   };
 }
 
-function residualsOf(drafted: BlockFigures, targets: Partial<BlockFigures>): BlockFigures {
+function residualsOf({ drafted, targets }: MadeBlock): BlockFigures {
   return Object.fromEntries(
     FIGURES.map((name) => [name, drafted[name] - (targets[name] ?? drafted[name])]),
   ) as unknown as BlockFigures;
 }
 
-function waistMm({ front, back }: Block): number {
-  return (
-    2 * (seamLengthMm(front, 'waist', LENGTH_TOLERANCE_MM) + seamLengthMm(back, 'waist', LENGTH_TOLERANCE_MM))
-  );
-}
-
-function surveyPieces(ref: string, { stage, finished }: DraftResult): SurveyPieces {
-  const { block, targets } = stage;
-  if (block === undefined || finished === undefined)
-    return { ref, targets: null, block: null, altered: null };
+function surveyPieces(ref: string, { finished }: DraftResult): SurveyPieces {
+  if (finished === undefined) return { ref, targets: null, block: null, altered: null };
+  const { made, block } = finished;
   return {
     ref,
-    targets: targets as BlockFigures,
-    block: bothPieces(block),
-    altered: finished === block ? null : bothPieces(finished),
+    targets: made.targets as BlockFigures,
+    block: bothPieces(made.block),
+    altered: block === made.block ? null : bothPieces(block),
   };
 }
 

@@ -1,5 +1,13 @@
 import { line, pointAt, type Point } from '#geometry';
-import { curvesOf, dartsOf, pieceOf, seamAtLevel, type EdgeRole, type Finding } from '#pattern';
+import {
+  bySeriousness,
+  curvesOf,
+  dartsOf,
+  pieceOf,
+  seamAtLevel,
+  type EdgeRole,
+  type Finding,
+} from '#pattern';
 import { isWithin } from './box.js';
 import { circle, fillMark, strokeMark, type Mark } from './display-list.js';
 import { placeNear } from './label-places.js';
@@ -17,13 +25,9 @@ export interface NumberedFinding {
   readonly finding: Finding;
 }
 
-const LEVEL_ORDER = { stop: 0, warning: 1, info: 2 } as const;
-
 /** Stops first, then warnings, then infos, each in the order given. */
 export function numbered(findings: readonly Finding[]): NumberedFinding[] {
-  return [...findings]
-    .sort((a, b) => LEVEL_ORDER[a.level] - LEVEL_ORDER[b.level])
-    .map((finding, i) => ({ number: i + 1, finding }));
+  return bySeriousness(findings).map((finding, i) => ({ number: i + 1, finding }));
 }
 
 /** Put the listed findings' signs at their places. A finding without a place on a piece is in the list only. */

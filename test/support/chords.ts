@@ -10,8 +10,8 @@ export function chordPoints(curve: Curve, count = 2000): Point[] {
   return Array.from({ length: count + 1 }, (_, i) => between(control, i / count));
 }
 
-export function chordLengthMm(curves: readonly Curve[]): number {
-  return curves.reduce((sum, curve) => sum + polylineMm(chordPoints(curve)), 0);
+export function chordLengthMm(curves: readonly Curve[], count = 2000): number {
+  return curves.reduce((sum, curve) => sum + polylineMm(chordPoints(curve, count)), 0);
 }
 
 function polylineMm(points: readonly Point[]): number {
