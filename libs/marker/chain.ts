@@ -1,0 +1,358 @@
+import { Board } from './board.js';
+import { Random } from './random.js';
+import { Relocation } from './relocation.js';
+import type { Task } from './task.js';
+
+/** Where every piece lies, and the length of cloth that takes. */
+export interface Lay {
+  readonly xs: Float64Array;
+  readonly ys: Float64Array;
+  readonly vs: Int32Array;
+  length: number;
+}
+
+/** Share of the cloth the pieces cover in a random start. */
+const START_UTILISATION = 0.72;
+/** Moves per piece that one cycle may take: about 60 ms of a 3 GHz core. */
+export const CYCLE_MOVES_PER_PIECE = 1100;
+const SEARCH_SHARE = 0.6;
+/** Moves between two pauses: about 5 ms. */
+const PAUSE_MOVES = 48;
+
+const SEARCH_STEP_MAX = 0.02;
+const SEARCH_STEP_MIN = 0.001;
+const SEARCH_PATIENCE = { sweeps: 100, fallbacks: 3 };
+const TIGHTEN_PATIENCE = { sweeps: 30, fallbacks: 2 };
+/** Failed infeasible layouts kept to restart from, best first. */
+const POOL_MAX = 20;
+/** Cycles without a new best of the chain before it starts afresh. */
+const STALE_CYCLES_MAX = 8;
+
+interface Patience {
+  readonly sweeps: number;
+  readonly fallbacks: number;
+}
+
+/**
+ * One independent search: cycles of disturb, separate, search and tighten, each within a fixed number of moves.
+ *
+ * A layout is found by allowing overlaps and removing them at a fixed length by weighted local moves, then shortening
+ * a little and again. The skeleton and the weights follow guided local search for strip packing (Egeblad, Nielsen,
+ * Odgaard 2007, EJOR 183; Umetani et al. 2009, ITOR 16; Gardeyn et al. 2025, arXiv 2509.13329).
+ *
+ * There is no clock and no horizon: what a chain has done after so many moves never depends on how many it will get.
+ */
+export class Chain {
+  readonly board: Board;
+  moves = 0;
+  cycles = 0;
+  best: Lay;
+  /** Best and second best of the chain of cycles under way. */
+  private parent: Lay;
+  private second: Lay | undefined;
+  private stale = 0;
+  private readonly random: Random;
+  private readonly relocation: Relocation;
+  private readonly bundleDirection: Int32Array;
+  private readonly low: Lay;
+  private readonly order: Int32Array;
+  private readonly startLength: number;
+  private nextPause = PAUSE_MOVES;
+
+  constructor(
+    private readonly task: Task,
+    seed: number,
+    stream: number,
+    bundles = 0,
+  ) {
+    this.random = new Random(seed, stream);
+    const area = task.pieces.reduce((sum, piece) => sum + areaOf(task, piece.variants[0]), 0);
+    const widest = task.pieces.reduce((most, piece) => Math.max(most, narrowestReach(task, piece.variants)), 0);
+    this.startLength = Math.max(area / task.height / START_UTILISATION, widest * 1.001);
+    const sum = task.pieces.reduce((total, piece) => total + narrowestReach(task, piece.variants), 0);
+    this.board = new Board(task, Math.max(this.startLength * 3, Math.min(sum, this.startLength * 8)));
+    this.bundleDirection = new Int32Array(bundles);
+    this.relocation = new Relocation(this.board, this.random, this.bundleDirection);
+    const count = task.pieces.length;
+    this.order = new Int32Array(count);
+    this.low = emptyLay(count);
+    this.best = emptyLay(count);
+    this.parent = this.best;
+  }
+
+  /** Run for ever, pausing about every 5 ms of work. */
+  *run(): Generator<void, never> {
+    for (;;) {
+      yield* this.cycle();
+      this.cycles++;
+    }
+  }
+
+  private *cycle(): Generator<void> {
+    const from = this.moves;
+    const budget = CYCLE_MOVES_PER_PIECE * this.board.count;
+    const isFirst = this.parent.length === Infinity;
+    if (isFirst) yield* this.startAtRandom();
+    else if (!(yield* this.restartPartly())) return;
+    const current = this.taken();
+    this.keep(current);
+    yield* this.search(current, from + budget * SEARCH_SHARE, isFirst);
+    yield* this.tighten(current, from + budget, 0.001, 0.00001);
+    this.judge(current);
+  }
+
+  private judge(current: Lay): void {
+    if (current.length < this.parent.length) {
+      if (this.parent.length < Infinity) this.second = this.parent;
+      this.parent = current;
+      this.stale = 0;
+      return;
+    }
+    if (this.second === undefined || current.length < this.second.length) this.second = current;
+    if (++this.stale < STALE_CYCLES_MAX) return;
+    this.stale = 0;
+    this.parent = emptyLay(this.board.count);
+    this.second = undefined;
+  }
+
+  private *startAtRandom(): Generator<void> {
+    const { board, random } = this;
+    board.clearWeights();
+    board.length = this.startLength;
+    for (let g = 0; g < this.bundleDirection.length; g++) this.bundleDirection[g] = random.below(2);
+    for (let i = 0; i < board.count; i++) {
+      const [v, x, y] = this.relocation.anyPlace(i, 0, board.length);
+      board.place(i, v, x, y);
+    }
+    while (!(yield* this.separate(SEARCH_PATIENCE))) board.length *= 1.02;
+  }
+
+  /** From the chain's best or second best: loosen, throw the pieces of one stretch of cloth about, and separate. */
+  private *restartPartly(): Generator<void, boolean> {
+    const { board, random } = this;
+    const from = this.second !== undefined && random.next() < 0.3 ? this.second : this.parent;
+    this.restore(from);
+    const wide = (0.17 + 0.35 * random.next()) * from.length;
+    const left = random.next() * (from.length - wide);
+    this.lengthen(0.015 * from.length, left + wide);
+    for (let i = 0; i < board.count; i++) {
+      const centre = (board.left[i] + board.right[i]) / 2;
+      if (centre < left || centre > left + wide) continue;
+      const half = (board.right[i] - board.left[i]) / 2;
+      const [v, x, y] = this.relocation.anyPlace(i, left - half, left + wide - half);
+      board.place(i, v, x, y);
+    }
+    for (let attempt = 0; attempt < 6; attempt++) {
+      if (yield* this.separate(SEARCH_PATIENCE)) return true;
+      this.lengthen(0.01 * from.length, left + wide / 2);
+    }
+    return false;
+  }
+
+  /** Lengthen the cloth at a line: what lies right of it moves right. */
+  private lengthen(by: number, line: number): void {
+    const { board } = this;
+    board.length += by;
+    for (let i = 0; i < board.count; i++) {
+      if ((board.left[i] + board.right[i]) / 2 > line) this.placeWithin(i, board.variant[i], board.x[i] + by, board.y[i]);
+    }
+  }
+
+  /** Shorten in steps that grow on success and shrink on failure. */
+  private *search(current: Lay, untilMoves: number, isFirst: boolean): Generator<void> {
+    let step = isFirst ? SEARCH_STEP_MAX : 0.005;
+    let failures = 0;
+    const pool: { lay: Lay; loss: number }[] = [];
+    while (this.moves < untilMoves && failures < (isFirst ? Infinity : 4)) {
+      this.restore(current);
+      if (isFirst && failures > 0 && pool.length > 0) this.disturb(pool, current, step);
+      else this.shorten(current.length * step);
+      if (yield* this.separate(SEARCH_PATIENCE)) {
+        this.keep(current);
+        step = Math.min(step * 1.5, SEARCH_STEP_MAX);
+        failures = 0;
+        pool.length = 0;
+        continue;
+      }
+      if (step <= SEARCH_STEP_MIN) {
+        failures++;
+        if (isFirst) this.remember(pool);
+      }
+      step = Math.max(step * 0.5, SEARCH_STEP_MIN);
+    }
+  }
+
+  private remember(pool: { lay: Lay; loss: number }[]): void {
+    pool.push({ lay: this.taken(), loss: this.board.totalLoss() });
+    pool.sort((a, b) => a.loss - b.loss);
+    if (pool.length > POOL_MAX) pool.pop();
+  }
+
+  /** Take one of the failed layouts, the better the likelier, and exchange large pieces of different shape in it. */
+  private disturb(pool: { lay: Lay; loss: number }[], current: Lay, step: number): void {
+    const { board, random } = this;
+    const share = random.next();
+    const { lay } = pool[Math.floor(share * share * pool.length)];
+    board.placeAll(lay.xs, lay.ys, lay.vs);
+    board.length = current.length * (1 - step);
+    const large = [...board.size.keys()].sort((a, b) => board.size[b] - board.size[a]);
+    const among = Math.max(2, Math.ceil(large.length * 0.4));
+    for (let swap = 1 + random.below(2); swap > 0; swap--) {
+      const [a, b] = [large[random.below(among)], large[random.below(among)]];
+      if (board.size[a] !== board.size[b]) this.exchange(a, b);
+    }
+    this.clampAll();
+  }
+
+  private exchange(a: number, b: number): void {
+    const { board } = this;
+    const [ax, ay] = [(board.left[a] + board.right[a]) / 2, (board.bottom[a] + board.top[a]) / 2];
+    const [bx, by] = [(board.left[b] + board.right[b]) / 2, (board.bottom[b] + board.top[b]) / 2];
+    this.placeCentred(a, bx, by);
+    this.placeCentred(b, ax, ay);
+  }
+
+  private placeCentred(i: number, x: number, y: number): void {
+    const v = this.board.variant[i];
+    const { box } = this.task.variants[v];
+    this.placeWithin(i, v, x - (box.left + box.right) / 2, y - (box.bottom + box.top) / 2);
+  }
+
+  private placeWithin(i: number, v: number, x: number, y: number): void {
+    const [cx, cy] = this.relocation.within(v, x, y);
+    this.board.place(i, v, cx, cy);
+  }
+
+  /** Shorten by ever smaller steps from the best, with little patience. */
+  private *tighten(current: Lay, untilMoves: number, from: number, to: number): Generator<void> {
+    const start = this.moves;
+    while (this.moves < untilMoves) {
+      const done = (this.moves - start) / (untilMoves - start);
+      const step = from + (to - from) * done;
+      this.restore(current);
+      this.shorten(current.length * step);
+      if (yield* this.separate(TIGHTEN_PATIENCE)) this.keep(current);
+    }
+  }
+
+  /** Cut the cloth short at a random line: what lies right of it moves left. */
+  private shorten(by: number): void {
+    const { board } = this;
+    const line = this.random.next() * board.length;
+    board.length -= by;
+    for (let i = 0; i < board.count; i++) {
+      if ((board.left[i] + board.right[i]) / 2 > line) this.placeWithin(i, board.variant[i], board.x[i] - by, board.y[i]);
+    }
+    this.clampAll();
+  }
+
+  private clampAll(): void {
+    const { board } = this;
+    for (let i = 0; i < board.count; i++) {
+      if (board.x[i] + this.task.reach[board.variant[i]] > board.length) {
+        this.placeWithin(i, board.variant[i], board.x[i], board.y[i]);
+      }
+    }
+  }
+
+  /**
+   * Remove all overlaps at the present length, or give up.
+   *
+   * Sweeps of moves over the overlapping pieces, weights after each. After `sweeps` sweeps without a lower loss it falls
+   * back to the lowest, keeping the weights; `fallbacks` of those without progress end it.
+   */
+  private *separate(patience: Patience): Generator<void, boolean> {
+    const { board, low } = this;
+    board.clearWeights();
+    let lowest = board.totalLoss();
+    this.take(low);
+    let idle = 0;
+    let fallbacks = 0;
+    while (lowest > 0) {
+      yield* this.sweep();
+      const loss = board.totalLoss();
+      if (loss === 0) return true;
+      if (loss < lowest) {
+        if (loss < 0.98 * lowest) fallbacks = 0;
+        lowest = loss;
+        this.take(low);
+        idle = 0;
+      } else if (++idle >= patience.sweeps) {
+        if (++fallbacks >= patience.fallbacks) break;
+        idle = 0;
+        board.placeAll(low.xs, low.ys, low.vs);
+      }
+      board.reweigh();
+    }
+    if (lowest > 0) board.placeAll(low.xs, low.ys, low.vs);
+    return lowest === 0;
+  }
+
+  private *sweep(): Generator<void> {
+    const { board, order, random } = this;
+    let count = 0;
+    for (let i = 0; i < board.count; i++) if (board.overlaps[i] > 0) order[count++] = i;
+    for (let c = count - 1; c >= 0; c--) {
+      const pick = random.below(c + 1);
+      const i = order[pick];
+      order[pick] = order[c];
+      if (board.overlaps[i] === 0) continue;
+      this.relocation.move(i);
+      if (++this.moves < this.nextPause) continue;
+      this.nextPause = this.moves + PAUSE_MOVES;
+      yield;
+    }
+  }
+
+  private restore(lay: Lay): void {
+    this.board.length = lay.length;
+    this.board.placeAll(lay.xs, lay.ys, lay.vs);
+  }
+
+  /** Copy the board into `lay`, at the length its pieces really take. */
+  private take(lay: Lay): void {
+    const { board, task } = this;
+    lay.xs.set(board.x);
+    lay.ys.set(board.y);
+    lay.vs.set(board.variant);
+    lay.length = 0;
+    for (let i = 0; i < board.count; i++) {
+      lay.length = Math.max(lay.length, board.x[i] + task.reach[board.variant[i]]);
+    }
+  }
+
+  /** Take the board as the cycle's current layout, and as the best of all if it is. */
+  private keep(current: Lay): void {
+    this.take(current);
+    if (current.length < this.best.length) this.best = copyOf(current);
+  }
+
+  private taken(): Lay {
+    const lay = emptyLay(this.board.count);
+    this.take(lay);
+    return lay;
+  }
+}
+
+function emptyLay(count: number): Lay {
+  return { xs: new Float64Array(count), ys: new Float64Array(count), vs: new Int32Array(count), length: Infinity };
+}
+
+function copyOf(lay: Lay): Lay {
+  return { xs: lay.xs.slice(), ys: lay.ys.slice(), vs: lay.vs.slice(), length: lay.length };
+}
+
+function areaOf(task: Task, variant: number): number {
+  const { ring } = task.variants[variant];
+  let twice = 0;
+  for (let i = 0; i < ring.xs.length; i++) {
+    const k = (i + 1) % ring.xs.length;
+    twice += ring.xs[i] * ring.ys[k] - ring.xs[k] * ring.ys[i];
+  }
+  return twice / 2;
+}
+
+/** The least length of cloth a piece needs, over its variants. */
+function narrowestReach(task: Task, variants: readonly number[]): number {
+  return variants.reduce((least, v) => Math.min(least, task.reach[v] + task.xMin[v]), Infinity);
+}
