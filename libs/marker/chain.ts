@@ -63,7 +63,6 @@ export class Chain {
     private readonly task: Task,
     seed: number,
     stream: number,
-    bundles = 0,
   ) {
     this.random = new Random(seed, stream);
     const area = task.pieces.reduce((sum, piece) => sum + areaOf(task, piece.variants[0]), 0);
@@ -71,7 +70,7 @@ export class Chain {
     this.startLength = Math.max(area / task.height / START_UTILISATION, widest * 1.001);
     const sum = task.pieces.reduce((total, piece) => total + narrowestReach(task, piece.variants), 0);
     this.board = new Board(task, Math.max(this.startLength * 3, Math.min(sum, this.startLength * 8)));
-    this.bundleDirection = new Int32Array(bundles);
+    this.bundleDirection = new Int32Array(1 + task.pieces.reduce((most, piece) => Math.max(most, piece.bundle), -1));
     this.relocation = new Relocation(this.board, this.random, this.bundleDirection);
     const count = task.pieces.length;
     this.order = new Int32Array(count);
@@ -263,6 +262,8 @@ export class Chain {
    */
   private *separate(patience: Patience): Generator<void, boolean> {
     const { board, low } = this;
+    // A separation costs at least one unit of work, or a marker of one piece would search for ever between two pauses.
+    if (this.countMove()) yield;
     board.clearWeights();
     let lowest = board.totalLoss();
     this.take(low);
@@ -298,10 +299,15 @@ export class Chain {
       order[pick] = order[c];
       if (board.overlaps[i] === 0) continue;
       this.relocation.move(i);
-      if (++this.moves < this.nextPause) continue;
-      this.nextPause = this.moves + PAUSE_MOVES;
-      yield;
+      if (this.countMove()) yield;
     }
+  }
+
+  /** Count one unit of work; true when it is time to pause. */
+  private countMove(): boolean {
+    if (++this.moves < this.nextPause) return false;
+    this.nextPause = this.moves + PAUSE_MOVES;
+    return true;
   }
 
   private restore(lay: Lay): void {

@@ -1,0 +1,119 @@
+import { certify } from './certificate.js';
+import { Chain, type Lay } from './chain.js';
+import { figuresOf, type MarkerFigures } from './figures.js';
+import { MarkerError } from './marker-error.js';
+import type { MarkerPlan } from './plan-marker.js';
+import type { Placement } from './request.js';
+
+/** A certified layout and its figures. */
+export interface Marker {
+  readonly seed: number;
+  /** Which of the independent chains of this seed found it. */
+  readonly chain: number;
+  /** Moves the chain had made when asked. */
+  readonly work: number;
+  readonly placements: readonly Placement[];
+  readonly figures: MarkerFigures;
+  /** False when the marker is longer than the cloth's lengthMax. */
+  readonly fits: boolean;
+}
+
+export interface MarkerProgress {
+  readonly work: number;
+  readonly cycles: number;
+  /** Shortest length found so far, undefined before the first layout without overlap. */
+  readonly length: number | undefined;
+}
+
+export interface EngineOptions {
+  readonly seed: number;
+  /** 0, 1, ... for independent searches of one seed. */
+  readonly chain: number;
+}
+
+/** How far, in grid units, a matched point may be rounded off its repeat. */
+const REPEAT_UNITS = 2;
+
+/**
+ * Lays one plan, in steps of about 5 ms, for as long as the caller likes.
+ *
+ * Same plan, seed, chain and work: the same marker, bit for bit. The engine has no clock; a caller with one stops
+ * asking. What it hands out has passed the certificate.
+ */
+export class MarkerEngine {
+  private readonly chain: Chain;
+  private readonly running: Generator<void, never>;
+  private certified: { length: number; marker: Marker } | undefined;
+
+  constructor(
+    private readonly plan: MarkerPlan,
+    private readonly options: EngineOptions,
+  ) {
+    this.chain = new Chain(plan.task, options.seed, options.chain);
+    this.running = this.chain.run();
+  }
+
+  /** One step: about 5 ms. */
+  step(): MarkerProgress {
+    this.running.next();
+    return this.progress();
+  }
+
+  /** Steps until the chain has made `work` moves in all; returns at once when it has. */
+  runTo(work: number): MarkerProgress {
+    while (this.chain.moves < work) this.running.next();
+    return this.progress();
+  }
+
+  /**
+   * The shortest marker so far, certified; undefined before the first.
+   *
+   * Throws MarkerError NOT_CERTIFIED when the certificate refuses it: a fault of the engine, never of the request.
+   */
+  best(): Marker | undefined {
+    const lay = this.chain.best;
+    if (lay.length === Infinity) return undefined;
+    if (this.certified?.length !== lay.length) this.certified = { length: lay.length, marker: this.publish(lay) };
+    return { ...this.certified.marker, work: this.chain.moves };
+  }
+
+  private progress(): MarkerProgress {
+    const { moves, cycles, best } = this.chain;
+    return { work: moves, cycles, length: best.length === Infinity ? undefined : this.lengthOf(best) };
+  }
+
+  private publish(lay: Lay): Marker {
+    const { plan, options } = this;
+    const { request, unitsPer } = plan;
+    const placements = placementsOf(plan, lay);
+    const length = this.lengthOf(lay);
+    const faults = certify(request, length, placements, { repeatTolerance: REPEAT_UNITS / unitsPer, faultsMax: 5 });
+    if (faults.length > 0) throw new MarkerError('NOT_CERTIFIED', { seed: options.seed, faults });
+    const fits = request.cloth.lengthMax === undefined || length <= request.cloth.lengthMax;
+    const { seed, chain } = options;
+    return { seed, chain, work: 0, placements, figures: figuresOf(request, length), fits };
+  }
+
+  /** Rounded up to the grid, end margin included. */
+  private lengthOf(lay: Lay): number {
+    const { request, task, unitsPer } = this.plan;
+    let right = 0;
+    for (let i = 0; i < lay.xs.length; i++) right = Math.max(right, Math.round(lay.xs[i]) + task.reach[lay.vs[i]]);
+    const end = (request.cloth.endMargin ?? 0) * unitsPer;
+    return (right + (Number.isInteger(end) ? end : Math.ceil(end + 1e-6))) / unitsPer;
+  }
+}
+
+function placementsOf({ request, task, unitsPer, garmentOf }: MarkerPlan, lay: Lay): Placement[] {
+  return Array.from(lay.vs, (v, i) => {
+    const { shape, turn, mirrored } = task.variants[v];
+    return {
+      piece: request.pieces[shape].id,
+      garment: garmentOf[i],
+      turn,
+      mirrored,
+      x: Math.round(lay.xs[i]) / unitsPer,
+      y: Math.round(lay.ys[i]) / unitsPer,
+    };
+  });
+}

@@ -1,0 +1,14 @@
+/** NOT_CERTIFIED: the engine made a layout its own certificate refuses; report it with the seed. INSTANCE: see details. */
+export type MarkerErrorCode = 'NOT_CERTIFIED';
+
+/** A fault of the engine or of the program that calls it. What a request gets wrong is a MarkerProblem, never this. */
+export class MarkerError extends Error {
+  override readonly name = 'MarkerError';
+
+  constructor(
+    readonly code: MarkerErrorCode,
+    readonly details: Readonly<Record<string, unknown>> = {},
+  ) {
+    super(`${code} ${JSON.stringify(details)}`);
+  }
+}
