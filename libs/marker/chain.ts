@@ -28,6 +28,9 @@ const POOL_MAX = 20;
 /** Cycles without a new best of the chain before it starts afresh. */
 const STALE_CYCLES_MAX = 8;
 
+/** How often a restart turns one garment end for end, where the nap binds each garment to one direction. */
+const TURN_GARMENT_SHARE = 0.5;
+
 interface Patience {
   readonly sweeps: number;
   readonly fallbacks: number;
@@ -70,7 +73,7 @@ export class Chain {
     this.startLength = Math.max(area / task.height / START_UTILISATION, widest * 1.001);
     const sum = task.pieces.reduce((total, piece) => total + narrowestReach(task, piece.variants), 0);
     this.board = new Board(task, Math.max(this.startLength * 3, Math.min(sum, this.startLength * 8)));
-    this.bundleDirection = new Int32Array(1 + task.pieces.reduce((most, piece) => Math.max(most, piece.bundle), -1));
+    this.bundleDirection = new Int32Array(1 + task.pieces.reduce((most, { bundle }) => Math.max(most, bundle), -1));
     this.relocation = new Relocation(this.board, this.random, this.bundleDirection);
     const count = task.pieces.length;
     this.order = new Int32Array(count);
@@ -118,7 +121,8 @@ export class Chain {
     const { board, random } = this;
     board.clearWeights();
     board.length = this.startLength;
-    for (let g = 0; g < this.bundleDirection.length; g++) this.bundleDirection[g] = random.below(2);
+    this.bundleDirection.fill(0);
+    for (let g = 1; g < this.bundleDirection.length; g++) this.bundleDirection[g] = random.below(2);
     for (let i = 0; i < board.count; i++) {
       const [v, x, y] = this.relocation.anyPlace(i, 0, board.length);
       board.place(i, v, x, y);
@@ -134,6 +138,7 @@ export class Chain {
     const wide = (0.17 + 0.35 * random.next()) * from.length;
     const left = random.next() * (from.length - wide);
     this.lengthen(0.015 * from.length, left + wide);
+    if (random.next() < TURN_GARMENT_SHARE) this.turnGarment();
     for (let i = 0; i < board.count; i++) {
       const centre = (board.left[i] + board.right[i]) / 2;
       if (centre < left || centre > left + wide) continue;
@@ -194,6 +199,7 @@ export class Chain {
     const { lay } = pool[Math.floor(share * share * pool.length)];
     board.placeAll(lay.xs, lay.ys, lay.vs);
     board.length = current.length * (1 - step);
+    this.readDirections();
     const large = [...board.size.keys()].sort((a, b) => board.size[b] - board.size[a]);
     const among = Math.max(2, Math.ceil(large.length * 0.4));
     for (let swap = 1 + random.below(2); swap > 0; swap--) {
@@ -313,6 +319,32 @@ export class Chain {
   private restore(lay: Lay): void {
     this.board.length = lay.length;
     this.board.placeAll(lay.xs, lay.ys, lay.vs);
+    this.readDirections();
+  }
+
+  /** The pile direction of every garment as its pieces lie now. */
+  private readDirections(): void {
+    const { board, task } = this;
+    for (let i = 0; i < board.count; i++) {
+      const { bundle } = task.pieces[i];
+      if (bundle >= 0) this.bundleDirection[bundle] = task.variants[board.variant[i]].direction;
+    }
+  }
+
+  /** Turn a random garment end for end, each piece about its own middle; separation repairs what that disturbs. */
+  private turnGarment(): void {
+    const { board, task, random } = this;
+    if (this.bundleDirection.length === 0) return;
+    const garment = random.below(this.bundleDirection.length);
+    this.bundleDirection[garment] = 1 - this.bundleDirection[garment];
+    for (let i = 0; i < board.count; i++) {
+      if (task.pieces[i].bundle !== garment) continue;
+      const x = (board.left[i] + board.right[i]) / 2;
+      const y = (board.bottom[i] + board.top[i]) / 2;
+      const [v] = this.relocation.anyPlace(i, 0, board.length);
+      const { box } = task.variants[v];
+      this.placeWithin(i, v, x - (box.left + box.right) / 2, y - (box.bottom + box.top) / 2);
+    }
   }
 
   /** Copy the board into `lay`, at the length its pieces really take. */

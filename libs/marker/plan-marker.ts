@@ -1,5 +1,5 @@
 import { checkRequest, problem } from './check-request.js';
-import type { Corner, MarkerPiece, MarkerProblem, MarkerRequest, Nap } from './request.js';
+import type { Corner, Garment, MarkerPiece, MarkerProblem, MarkerRequest, Nap } from './request.js';
 import { boxOf, cleanRing, isMovedCopy } from './ring.js';
 import type { Task, TaskPiece, Variant } from './task.js';
 
@@ -31,10 +31,11 @@ export function planMarker(request: MarkerRequest): MarkerAnswer {
   const problems = checkRequest(request);
   if (problems.length > 0) return { ok: false, problems };
   const unitsPer = gridFor(request);
-  const phase = { x: 0, y: 0 };
   const built = variantsOf(request, unitsPer);
-  const tooWide = request.pieces.flatMap((piece, index) => checkFits(request, piece, index, built, phase, unitsPer));
+  const tooWide = request.pieces.flatMap((piece, index) => checkFits(request, piece, index, built, unitsPer));
   if (tooWide.length > 0) return { ok: false, problems: tooWide };
+  const crossed = checkWays(request, built);
+  if (crossed.length > 0) return { ok: false, problems: crossed };
   return { ok: true, plan: assemble(request, unitsPer, built) };
 }
 
@@ -151,7 +152,7 @@ function roundUp(edge: number, extreme: number): number {
   return Math.ceil(edge - extreme + (isExact ? 0 : 1e-6)) + 0;
 }
 
-function checkFits(request: MarkerRequest, piece: MarkerPiece, index: number, built: Built, phase: { x: number; y: number }, unitsPer: number): MarkerProblem[] {
+function checkFits(request: MarkerRequest, piece: MarkerPiece, index: number, built: Built, unitsPer: number): MarkerProblem[] {
   const { cloth } = request;
   const usable = cloth.width - 2 * (cloth.selvedge ?? 0);
   for (const side of ['plain', 'mirrored']) {
@@ -164,8 +165,7 @@ function checkFits(request: MarkerRequest, piece: MarkerPiece, index: number, bu
       const least = Math.min(...piece.turns.map((turn) => heightOf(piece, turn)));
       return [problem('PIECE_TOO_WIDE', `/pieces/${index}/outline`, least, `at most the usable width, ${usable}`, 'take wider cloth, allow another turn, or divide the piece')];
     }
-    if (cloth.nap === 'per-garment' && new Set(variants.map((v) => built.variants[v].direction)).size < 2) continue;
-    const onRepeat = variants.filter((v) => meetsRepeat(built, v, request, phase.y, unitsPer));
+    const onRepeat = variants.filter((v) => meetsRepeat(built, v, request, unitsPer));
     if (onRepeat.length === 0) {
       return [problem('REPEAT_TOO_WIDE', `/pieces/${index}/match`, cloth.repeatAcross ?? 0, `a repeat that brings the matched point within ${usable} of cloth`, 'move the matched point or take plain cloth')];
     }
@@ -174,12 +174,12 @@ function checkFits(request: MarkerRequest, piece: MarkerPiece, index: number, bu
   return [];
 }
 
-function meetsRepeat(built: Built, v: number, { cloth }: MarkerRequest, phase: number, unitsPer: number): boolean {
+function meetsRepeat(built: Built, v: number, { cloth }: MarkerRequest, unitsPer: number): boolean {
   const { match } = built.variants[v];
   const repeat = (cloth.repeatAcross ?? 0) * unitsPer;
   if (match === undefined || repeat === 0) return true;
-  const k = Math.ceil((built.bounds[v].yMin + 1 + match.y - phase) / repeat);
-  return Math.round(phase + k * repeat - match.y) <= built.bounds[v].yMax;
+  const k = Math.ceil((built.bounds[v].yMin + 1 + match.y) / repeat);
+  return Math.round(k * repeat - match.y) <= built.bounds[v].yMax;
 }
 
 function heightOf(piece: MarkerPiece, turn: number): number {
@@ -193,11 +193,14 @@ function assemble(request: MarkerRequest, unitsPer: number, built: Built): Marke
   const pieces: TaskPiece[] = [];
   const garmentOf: number[] = [];
   request.garments.forEach((garment, g) => {
+    const ways = cloth.nap === 'per-garment' ? waysOf(garment, shapeOf, built) : ANY_WAY;
     for (const wanted of garment.pieces) {
       for (const [side, count] of [['plain', wanted.plain], ['mirrored', wanted.mirrored ?? 0]] as const) {
-        const variants = built.of.get(`${shapeOf.get(wanted.piece)},${side}`) ?? [];
+        const all = built.of.get(`${shapeOf.get(wanted.piece)},${side}`) ?? [];
+        const variants = all.filter((v) => ways.includes(built.variants[v].direction));
+        const bundle = cloth.nap === 'per-garment' && ways.length === 2 ? g : -1;
         for (let k = 0; k < count; k++) {
-          pieces.push({ variants, bundle: cloth.nap === 'per-garment' ? g : -1 });
+          pieces.push({ variants, bundle });
           garmentOf.push(g);
         }
       }
@@ -218,6 +221,28 @@ function assemble(request: MarkerRequest, unitsPer: number, built: Built): Marke
     phaseY: 0,
   };
   return { request, task, unitsPer, garmentOf };
+}
+
+/** With one direction per garment, all pieces of a garment need a turn in common. */
+function checkWays(request: MarkerRequest, built: Built): MarkerProblem[] {
+  if (request.cloth.nap !== 'per-garment') return [];
+  const shapeOf = new Map(request.pieces.map((piece, index) => [piece.id, index]));
+  return request.garments.flatMap((garment, g) => {
+    if (waysOf(garment, shapeOf, built).length > 0) return [];
+    const allowed = 'turns that let all its pieces run one way';
+    return [problem('NAP_FORBIDS', `/garments/${g}`, garment.reference, allowed, 'allow 0 degrees for all its pieces')];
+  });
+}
+
+const ANY_WAY: readonly number[] = [0, 1];
+
+/** The directions of the pile that every piece of a garment can take. */
+function waysOf(garment: Garment, shapeOf: ReadonlyMap<string | number, number>, built: Built): readonly number[] {
+  const variantLists = garment.pieces.flatMap(({ piece, plain, mirrored = 0 }) => [
+    ...(plain > 0 ? [built.of.get(`${shapeOf.get(piece)},plain`) ?? []] : []),
+    ...(mirrored > 0 ? [built.of.get(`${shapeOf.get(piece)},mirrored`) ?? []] : []),
+  ]);
+  return ANY_WAY.filter((way) => variantLists.every((list) => list.some((v) => built.variants[v].direction === way)));
 }
 
 function areaOfOutline(outline: readonly Corner[]): number {

@@ -1,0 +1,215 @@
+import { readFileSync } from 'node:fs';
+import { area, FillRule, intersect, type Path64 } from 'clipper2-ts';
+import { describe, expect, it } from '@jest/globals';
+import { MarkerEngine, type Marker } from './engine.js';
+import { figuresOf } from './figures.js';
+import { readInstance, toLayout } from './instance.js';
+import { planMarker, type MarkerPlan } from './plan-marker.js';
+import { Random } from './random.js';
+import type { Corner, Garment, MarkerPiece, MarkerRequest, Placement } from './request.js';
+import { bestOf } from './coordinate.js';
+import { layWholeGarments } from './whole-garments.js';
+
+// Instance TROUSERS: Oliveira, Gomes, Ferreira 2000, OR Spektrum 22.
+const TROUSERS = JSON.parse(readFileSync('test/fixtures/markers/trousers.json', 'utf8')) as unknown;
+
+const LEG: MarkerPiece = { id: 'leg', outline: [[0, 0], [300, 0], [340, 80], [300, 160], [0, 120]], turns: [0, 180] };
+const BAND: MarkerPiece = { id: 'band', outline: [[0, 0], [200, 0], [200, 40], [0, 40]], turns: [0, 180] };
+const PAIR: Garment['pieces'] = [{ piece: 'leg', plain: 1, mirrored: 1 }, { piece: 'band', plain: 1 }];
+const ORDER: MarkerRequest = {
+  cloth: { width: 700, selvedge: 10, endMargin: 20, gap: 2 },
+  pieces: [LEG, BAND],
+  garments: ['a', 'b', 'c'].map((reference) => ({ reference, pieces: PAIR })),
+};
+
+describe('the marker engine', () => {
+  it('lays the trousers instance to 86 % within two seconds of work', () => {
+    // 40,000 moves took two seconds of one core; 60 s of two reach 90 %.
+    const marker = lay(instancePlan(), 40_000, 1);
+    expect(marker.figures.utilisation).toBeGreaterThan(0.86);
+    expect(sharedArea(instanceRequest(), marker.placements)).toBe(0);
+  });
+
+  it('gives the same marker for the same seed and work, however it is stepped', () => {
+    const once = lay(instancePlan(), 3_000, 5);
+    const engine = new MarkerEngine(instancePlan(), { seed: 5, chain: 0 });
+    for (let work = 0; work <= 3_000; work += 37) engine.runTo(work);
+    engine.runTo(3_000);
+    expect(toLayout(engine.best() as Marker)).toEqual(toLayout(once));
+    expect(toLayout(lay(instancePlan(), 3_000, 6))).not.toEqual(toLayout(once));
+  });
+
+  it('never lays shorter than the lower bound, and counts what it laid', () => {
+    const { figures, placements } = lay(planOf(ORDER), 2_000, 1);
+    expect(figures.length).toBeGreaterThanOrEqual(figures.lowerBound);
+    expect(placements).toHaveLength(9);
+  });
+
+  it('keeps every piece of one-way cloth as drawn', () => {
+    const marker = lay(planOf({ ...ORDER, cloth: { ...ORDER.cloth, nap: 'one-way' } }), 2_000, 1);
+    expect(new Set(marker.placements.map((placement) => placement.turn))).toEqual(new Set([0]));
+  });
+
+  it('lays each garment one way under a nap per garment, and both ways occur', () => {
+    const ways = new Set<string>();
+    for (let seed = 1; seed <= 6; seed++) {
+      const marker = lay(planOf({ ...ORDER, cloth: { ...ORDER.cloth, nap: 'per-garment' } }), 2_000, seed);
+      for (let g = 0; g < 3; g++) {
+        const turns = new Set(marker.placements.filter((p) => p.garment === g).map((p) => p.turn));
+        expect(turns.size).toBe(1);
+        ways.add([...turns].join());
+      }
+    }
+    expect(ways).toEqual(new Set(['0', '180']));
+  });
+
+  it('puts the matched points of every garment on one phase of the checks', () => {
+    const pieces = [{ ...LEG, match: [10, 60] as const }, { ...BAND, match: [5, 20] as const }];
+    const marker = lay(planOf({ ...ORDER, pieces, cloth: { ...ORDER.cloth, repeatAlong: 60, repeatAcross: 90 } }), 2_000, 1);
+    const phases = marker.placements.map((p) => matchedPoint(pieces, p));
+    for (const [x, y] of phases) {
+      expect(Math.abs(x - 60 * Math.round(x / 60))).toBeLessThan(0.05);
+      expect(Math.abs(y - 90 * Math.round(y / 90))).toBeLessThan(0.05);
+    }
+  });
+
+  it('uses small leans where they are allowed', () => {
+    const leaning: MarkerRequest = { ...ORDER, pieces: [{ ...LEG, tilt: 3 }, BAND] };
+    const marker = lay(planOf(leaning), 3_000, 2);
+    expect(marker.placements.every((p) => [0, 3, 357, 180, 183, 177].includes(p.turn))).toBe(true);
+  });
+
+  it('answers a single piece with its own length', () => {
+    const one: MarkerRequest = { cloth: { width: 50 }, pieces: [{ ...BAND, turns: [0] }], garments: [{ reference: 'x', pieces: [{ piece: 'band', plain: 1 }] }] };
+    expect(lay(planOf(one), 200, 1).figures.length).toBe(200);
+  });
+
+  it('lays a piece exactly as wide as the cloth', () => {
+    const strip: MarkerRequest = { cloth: { width: 40 }, pieces: [BAND], garments: [{ reference: 'x', pieces: [{ piece: 'band', plain: 3 }] }] };
+    expect(lay(planOf(strip), 500, 1).figures.length).toBeCloseTo(600, 1);
+  });
+
+  it('says which whole garments fit when the cloth is too short for all', () => {
+    // Two garments need 2 x (2 legs of about 40,000 + a band of 8,000) = 194,400 mm2 of 680 mm usable width.
+    const short: MarkerRequest = { ...ORDER, cloth: { ...ORDER.cloth, lengthMax: 400 } };
+    expect(lay(planOf(short), 1_000, 1).fits).toBe(false);
+    const search = layWholeGarments(short, { seed: 1, chain: 0, work: 4_000 });
+    let step = search.next();
+    while (step.done !== true) step = search.next();
+    expect(step.value.laid.length).toBeGreaterThanOrEqual(1);
+    expect([...step.value.laid, ...step.value.left]).toEqual(['a', 'b', 'c']);
+    expect(step.value.marker?.figures.length).toBeLessThanOrEqual(400);
+  });
+
+  it('never crashes and never overlaps on random orders', () => {
+    const random = new Random(11);
+    for (let trial = 0; trial < 25; trial++) {
+      const request = randomOrder(random);
+      const answer = planMarker(request);
+      if (!answer.ok) continue;
+      const { placements } = lay(answer.plan, 300, trial);
+      expect(sharedArea(request, placements)).toBe(0);
+    }
+  });
+});
+
+describe('bestOf', () => {
+  it('does not depend on the order of the chains', () => {
+    const markers = [0, 1].map((chain) => {
+      const engine = new MarkerEngine(planOf(ORDER), { seed: 1, chain });
+      engine.runTo(500);
+      return engine.best() as Marker;
+    });
+    expect(bestOf(markers)).toBe(bestOf([...markers].reverse()));
+  });
+});
+
+describe('figuresOf', () => {
+  it('gives area, knife travel, bounds and cost by hand', () => {
+    const request: MarkerRequest = {
+      cloth: { width: 100, endMargin: 10, pricePerMetre: 8 },
+      pieces: [{ id: 'r', outline: [[0, 0], [300, 0], [300, 50], [0, 50]], turns: [0] }],
+      garments: [{ reference: 'x', pieces: [{ piece: 'r', plain: 2 }] }],
+    };
+    expect(figuresOf(request, 500)).toEqual({
+      length: 500,
+      utilisation: 0.6,
+      pieceArea: 30_000,
+      perimeter: 1_400,
+      lengthPerGarment: 500,
+      lowerBound: 320,
+      cost: 4,
+    });
+  });
+});
+
+function lay(plan: MarkerPlan, work: number, seed: number): Marker {
+  const engine = new MarkerEngine(plan, { seed, chain: 0 });
+  engine.runTo(work);
+  while (engine.best() === undefined) engine.step();
+  return engine.best() as Marker;
+}
+
+function planOf(request: MarkerRequest): MarkerPlan {
+  const answer = planMarker(request);
+  if (!answer.ok) throw new Error(JSON.stringify(answer.problems));
+  return answer.plan;
+}
+
+function instanceRequest(): MarkerRequest {
+  const read = readInstance(TROUSERS);
+  if (!read.ok) throw new Error(JSON.stringify(read.problems));
+  return read.request;
+}
+
+function instancePlan(): MarkerPlan {
+  return planOf(instanceRequest());
+}
+
+/** Overlap of all pairs by the boolean kernel Clipper2, on a grid 1000 times finer than the request's unit. */
+function sharedArea(request: MarkerRequest, placements: readonly Placement[]): number {
+  const paths = placements.map((p): Path64 => outlineOf(request.pieces, p).map(([x, y]) => ({ x: Math.round(x * 1e5), y: Math.round(y * 1e5) })));
+  let shared = 0;
+  paths.forEach((a, i) =>
+    paths.slice(i + 1).forEach((b) => {
+      // Rounding to the oracle's own grid may make a touch of one unit: only areas a cutter could see count.
+      const overlap = Math.abs(intersect([a], [b], FillRule.NonZero).reduce((sum, path) => sum + area(path), 0)) / 1e10;
+      if (overlap > 1e-6) shared += overlap;
+    }),
+  );
+  return shared;
+}
+
+function outlineOf(pieces: readonly MarkerPiece[], placement: Placement): Corner[] {
+  const piece = pieces.find(({ id }) => id === placement.piece) as MarkerPiece;
+  return piece.outline.map((corner) => placedPoint(corner, placement));
+}
+
+function matchedPoint(pieces: readonly MarkerPiece[], placement: Placement): Corner {
+  const piece = pieces.find(({ id }) => id === placement.piece) as MarkerPiece;
+  return placedPoint(piece.match as Corner, placement);
+}
+
+function placedPoint([px, y]: Corner, { turn, mirrored, x: dx, y: dy }: Placement): Corner {
+  const x = mirrored ? -px : px;
+  const angle = (turn * Math.PI) / 180;
+  return [dx + x * Math.cos(angle) - y * Math.sin(angle), dy + x * Math.sin(angle) + y * Math.cos(angle)];
+}
+
+function randomOrder(random: Random): MarkerRequest {
+  const pieces = Array.from({ length: 1 + random.below(4) }, (_, id): MarkerPiece => {
+    const corners = 3 + random.below(9);
+    const outline = Array.from({ length: corners }, (__, i): Corner => {
+      const angle = (2 * Math.PI * (i + 0.4 * random.next())) / corners;
+      const r = 5 + 60 * random.next();
+      return [r * Math.cos(angle), r * Math.sin(angle)];
+    });
+    return { id, outline, turns: random.next() < 0.5 ? [0, 180] : [0, 90, 180, 270], tilt: random.below(3) };
+  });
+  const nap = (['free', 'per-garment', 'one-way'] as const)[random.below(3)];
+  const garments = Array.from({ length: 1 + random.below(3) }, (_, g) => ({
+    reference: `g${g}`,
+    pieces: pieces.map((piece) => ({ piece: piece.id, plain: random.below(3), mirrored: random.below(2) })),
+  }));
+  return { cloth: { width: 60 + 150 * random.next(), selvedge: 3 * random.next(), endMargin: random.next(), gap: 2 * random.next(), nap }, pieces, garments };
+}
