@@ -16,7 +16,7 @@ const REQUEST: MarkerRequest = {
 
 const L: Placement = { piece: 'L', garment: 0, turn: 0, mirrored: false, x: 2, y: 5 };
 const T: Placement = { piece: 'T', garment: 0, turn: 0, mirrored: false, x: 23, y: 26 };
-const MIRRORED: Placement = { piece: 'T', garment: 0, turn: 0, mirrored: true, x: 62, y: 40 };
+const MIRRORED: Placement = { piece: 'T', garment: 0, turn: 0, mirrored: true, x: 95, y: 40 };
 const SOUND = [L, T, MIRRORED];
 
 describe('certify', () => {
@@ -50,8 +50,10 @@ describe('certify', () => {
   it('catches a matched point off the repeat', () => {
     const pieces = REQUEST.pieces.map((piece) => ({ ...piece, match: [1, 1] as const }));
     const striped = { ...REQUEST, pieces, cloth: { ...REQUEST.cloth, repeatAlong: 7 } };
-    // x of the matched points: 3, 24 and 61; 24 is on the repeat from 3, 61 is 2 off.
-    expect(certify(striped, 100, SOUND, OPTIONS)).toMatchObject([{ code: 'REPEAT', placements: [2] }]);
+    // x of the matched points: 3, 24 and 94 (mirrored: 95 - 1), all on the repeat of 7; 1.5 further is not.
+    expect(certify(striped, 100, SOUND, OPTIONS)).toEqual([]);
+    const off = [L, T, { ...MIRRORED, x: 96.5 }];
+    expect(certify(striped, 100, off, OPTIONS)).toMatchObject([{ code: 'REPEAT', placements: [2] }]);
   });
 });
 
