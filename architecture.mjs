@@ -36,5 +36,6 @@ export const LIBS = {
     uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations'],
     packages: ['zod'],
   },
+  marker: { tier: 'pure', uses: [], packages: [] },
   render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
 };

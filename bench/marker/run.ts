@@ -1,6 +1,14 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { isMainThread, parentPort, Worker, workerData } from 'node:worker_threads';
-import { bestOf, MarkerEngine, planMarker, readInstance, toLayout, type Marker, type MarkerPlan } from '#marker';
+import {
+  bestOf,
+  MarkerEngine,
+  planMarker,
+  readInstance,
+  toLayout,
+  type Marker,
+  type MarkerPlan,
+} from '#marker';
 
 // node dist/bench/marker/run.js INSTANCE.json SECONDS THREADS SEEDS [OUT_FOLDER]
 // Lays an instance with one independent chain per thread and prints utilisation after 10 s and at the end.
@@ -27,17 +35,27 @@ async function main([file, seconds, threads, seeds, out]: string[]): Promise<voi
   const earlies: number[] = [];
   for (const seed of seeds.split(',').map(Number)) {
     const chains = Array.from({ length: Number(threads) }, (_, chain) => chain);
-    const reports = await Promise.all(chains.map((chain) => startChain({ file, seconds: Number(seconds), seed, chain })));
+    const reports = await Promise.all(
+      chains.map((chain) => startChain({ file, seconds: Number(seconds), seed, chain })),
+    );
     const last = bestOf(reports.flatMap((report) => report.last ?? []));
     const early = bestOf(reports.flatMap((report) => report.early ?? []));
     if (last === undefined) throw new Error('no layout in time');
     finals.push(100 * last.figures.utilisation);
     earlies.push(100 * (early?.figures.utilisation ?? 0));
     const works = reports.map((report) => report.last?.work).join(' ');
-    console.log(`seed ${seed}: ${finals.at(-1)?.toFixed(2)} % (10 s ${earlies.at(-1)?.toFixed(2)}), moves ${works}`);
-    if (out !== undefined) writeFileSync(`${out}/${file.split('/').at(-1)?.replace('.json', '')}-${seed}.json`, JSON.stringify(toLayout(last)));
+    console.log(
+      `seed ${seed}: ${finals.at(-1)?.toFixed(2)} % (10 s ${earlies.at(-1)?.toFixed(2)}), moves ${works}`,
+    );
+    if (out !== undefined)
+      writeFileSync(
+        `${out}/${file.split('/').at(-1)?.replace('.json', '')}-${seed}.json`,
+        JSON.stringify(toLayout(last)),
+      );
   }
-  console.log(`${file.split('/').at(-1)} median ${median(finals).toFixed(2)} %, 10 s median ${median(earlies).toFixed(2)} %`);
+  console.log(
+    `${file.split('/').at(-1)} median ${median(finals).toFixed(2)} %, 10 s median ${median(earlies).toFixed(2)} %`,
+  );
 }
 
 function startChain(order: ChainOrder): Promise<ChainReport> {

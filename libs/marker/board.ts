@@ -2,6 +2,9 @@ import { DepthField } from './depth-field.js';
 import { twiceArea } from './ring.js';
 import type { Task } from './task.js';
 
+// Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
+const { ceil, max, sqrt } = Math;
+
 /**
  * Depth, as a share of the root of the mean piece area, up to which the loss of a pair grows like a root.
  *
@@ -72,7 +75,7 @@ export class Board {
     this.pairA = new Int32Array((n * (n - 1)) / 2);
     this.pairB = new Int32Array((n * (n - 1)) / 2);
     this.size = Float64Array.from(task.pieces, (piece) =>
-      Math.sqrt(Math.sqrt(twiceArea(task.variants[piece.variants[0]].ring) / 2)),
+      sqrt(sqrt(twiceArea(task.variants[piece.variants[0]].ring) / 2)),
     );
     this.field = new DepthField(
       task.variants.map((variant) => variant.ring),
@@ -84,7 +87,7 @@ export class Board {
     }, 0);
     this.soft = (SOFT_SHARE * this.size.reduce((a, z) => a + z * z, 0)) / n;
     this.perBucket = 1 / ((0.75 * width) / n);
-    this.buckets = Math.ceil(lengthMax * this.perBucket) + 2;
+    this.buckets = ceil(lengthMax * this.perBucket) + 2;
     this.cover = new Int32Array(this.buckets * n);
     this.coverCount = new Int32Array(this.buckets);
     this.start = new Int32Array(this.buckets * n);
@@ -123,7 +126,7 @@ export class Board {
         if (code < 0) code = field.code(variant[k], v);
         const depth = field.depth(code, x - this.x[k], y - this.y[k]);
         if (depth === 0) continue;
-        sum += weight[row + k] * size[k] * Math.sqrt(depth * (depth + soft));
+        sum += weight[row + k] * size[k] * sqrt(depth * (depth + soft));
         if (sum >= limit) return sum;
       }
     }
@@ -147,7 +150,8 @@ export class Board {
       const end = from + (bucket === first ? this.coverCount[bucket] : this.startCount[bucket]);
       for (let c = from; c < end; c++) {
         const k = list[c];
-        if (this.bottom[k] >= t || this.top[k] <= b || this.left[k] >= r || this.right[k] <= l || k === i) continue;
+        if (this.bottom[k] >= t || this.top[k] <= b || this.left[k] >= r || this.right[k] <= l || k === i)
+          continue;
         this.nearPiece[near] = k;
         this.nearCode[near] = this.field.code(this.variant[k], v);
         this.nearX[near] = this.x[k];
@@ -166,7 +170,7 @@ export class Board {
     for (let c = 0; c < this.nearCount; c++) {
       const depth = field.depth(nearCode[c], x - nearX[c], y - nearY[c]);
       if (depth === 0) continue;
-      sum += nearWeight[c] * Math.sqrt(depth * (depth + this.soft));
+      sum += nearWeight[c] * sqrt(depth * (depth + this.soft));
       if (sum >= limit) return sum;
     }
     return sum;
@@ -237,7 +241,7 @@ export class Board {
       const k = this.nearPiece[c];
       const depth = this.field.depth(this.nearCode[c], this.x[i] - this.nearX[c], this.y[i] - this.nearY[c]);
       if (depth === 0) continue;
-      const root = Math.sqrt(depth * (depth + this.soft));
+      const root = sqrt(depth * (depth + this.soft));
       this.root[i * n + k] = root;
       this.root[k * n + i] = root;
       this.overlaps[i]++;
@@ -271,12 +275,12 @@ export class Board {
   reweigh(): void {
     const n = this.count;
     let worst = 0;
-    for (let p = 0; p < this.pairCount; p++) worst = Math.max(worst, this.pairLoss(p));
+    for (let p = 0; p < this.pairCount; p++) worst = max(worst, this.pairLoss(p));
     for (let p = this.pairCount - 1; p >= 0; p--) {
       const [a, b] = [this.pairA[p], this.pairB[p]];
       const loss = this.pairLoss(p);
       const before = this.weight[a * n + b];
-      const after = loss > 0 ? before * (1.2 + (0.8 * loss) / worst) : Math.max(1, before * 0.95);
+      const after = loss > 0 ? before * (1.2 + (0.8 * loss) / worst) : max(1, before * 0.95);
       this.weight[a * n + b] = after;
       this.weight[b * n + a] = after;
       if (loss === 0 && after === 1) this.unlist(p);

@@ -8,10 +8,37 @@ const OPTIONS = { repeatTolerance: 0.01, faultsMax: 20 };
 const REQUEST: MarkerRequest = {
   cloth: { width: 100, selvedge: 5, endMargin: 2, gap: 1 },
   pieces: [
-    { id: 'L', outline: [[0, 0], [60, 0], [60, 20], [20, 20], [20, 60], [0, 60]], turns: [0, 180] },
-    { id: 'T', outline: [[0, 0], [30, 0], [0, 30]], turns: [0] },
+    {
+      id: 'L',
+      outline: [
+        [0, 0],
+        [60, 0],
+        [60, 20],
+        [20, 20],
+        [20, 60],
+        [0, 60],
+      ],
+      turns: [0, 180],
+    },
+    {
+      id: 'T',
+      outline: [
+        [0, 0],
+        [30, 0],
+        [0, 30],
+      ],
+      turns: [0],
+    },
   ],
-  garments: [{ reference: 'one', pieces: [{ piece: 'L', plain: 1 }, { piece: 'T', plain: 1, mirrored: 1 }] }],
+  garments: [
+    {
+      reference: 'one',
+      pieces: [
+        { piece: 'L', plain: 1 },
+        { piece: 'T', plain: 1, mirrored: 1 },
+      ],
+    },
+  ],
 };
 
 const L: Placement = { piece: 'L', garment: 0, turn: 0, mirrored: false, x: 2, y: 5 };
@@ -36,7 +63,11 @@ describe('certify', () => {
     ['a turn the grain does not allow', [L, { ...T, turn: 180, x: 60, y: 60 }, MIRRORED], 'TURN'],
     ['a missing piece', [L, T], 'DEMAND'],
     ['a piece too many', [L, T, MIRRORED, { ...T, x: 70, y: 60 }], 'DEMAND'],
-    ['a left piece in place of a right one', [L, T, { ...MIRRORED, mirrored: false, x: 60, y: 60 }], 'DEMAND'],
+    [
+      'a left piece in place of a right one',
+      [L, T, { ...MIRRORED, mirrored: false, x: 60, y: 60 }],
+      'DEMAND',
+    ],
   ])('catches %s', (_, placements, code) => {
     expect(faultsOf(placements).map((fault) => fault.code)).toContain(code);
   });

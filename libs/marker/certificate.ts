@@ -25,8 +25,17 @@ export interface CertificateOptions {
  *           to doubles, and the point so found is then what is certified.
  * Cost      5 to 50 ms for 100 pieces.
  */
-export function certify(request: MarkerRequest, length: number, placements: readonly Placement[], options: CertificateOptions): CertificateFault[] {
-  const faults = [...checkCounts(request, placements), ...checkTurns(request, placements), ...checkNap(request, placements)];
+export function certify(
+  request: MarkerRequest,
+  length: number,
+  placements: readonly Placement[],
+  options: CertificateOptions,
+): CertificateFault[] {
+  const faults = [
+    ...checkCounts(request, placements),
+    ...checkTurns(request, placements),
+    ...checkNap(request, placements),
+  ];
   if (faults.length > 0) return faults.slice(0, options.faultsMax);
   faults.push(...checkRepeat(request, placements, options.repeatTolerance));
   const exact = exactOutlines(request, length, placements);
@@ -43,7 +52,8 @@ function checkCounts({ garments }: MarkerRequest, placements: readonly Placement
       count(`garment ${g}, piece ${wanted.piece}, mirrored`, wanted.mirrored ?? 0);
     }),
   );
-  for (const p of placements) count(`garment ${p.garment}, piece ${p.piece}, ${p.mirrored ? 'mirrored' : 'plain'}`, -1);
+  for (const p of placements)
+    count(`garment ${p.garment}, piece ${p.piece}, ${p.mirrored ? 'mirrored' : 'plain'}`, -1);
   return [...open]
     .filter(([, missing]) => missing !== 0)
     .map(([key, missing]) => ({
@@ -79,7 +89,11 @@ function checkNap({ cloth }: MarkerRequest, placements: readonly Placement[]): C
   });
 }
 
-function checkRepeat(request: MarkerRequest, placements: readonly Placement[], tolerance: number): CertificateFault[] {
+function checkRepeat(
+  request: MarkerRequest,
+  placements: readonly Placement[],
+  tolerance: number,
+): CertificateFault[] {
   const { repeatAlong = 0, repeatAcross = 0 } = request.cloth;
   const byId = new Map(request.pieces.map((piece) => [piece.id, piece]));
   const first = new Map<number, Corner>();
@@ -90,9 +104,18 @@ function checkRepeat(request: MarkerRequest, placements: readonly Placement[], t
     const at: Corner = [placement.x + mx, placement.y + my];
     const home = first.get(placement.garment) ?? at;
     first.set(placement.garment, home);
-    const off = Math.max(phaseDistance(at[0] - home[0], repeatAlong), phaseDistance(at[1] - home[1], repeatAcross));
+    const off = Math.max(
+      phaseDistance(at[0] - home[0], repeatAlong),
+      phaseDistance(at[1] - home[1], repeatAcross),
+    );
     if (off <= tolerance) return [];
-    return [{ code: 'REPEAT' as const, placements: [index], message: `piece ${placement.piece} is ${off} off the repeat` }];
+    return [
+      {
+        code: 'REPEAT' as const,
+        placements: [index],
+        message: `piece ${placement.piece} is ${off} off the repeat`,
+      },
+    ];
   });
 }
 
@@ -130,11 +153,25 @@ interface ExactOutline {
   readonly top: bigint;
 }
 
-function exactOutlines({ cloth, pieces }: MarkerRequest, length: number, placements: readonly Placement[]): Exact {
+function exactOutlines(
+  { cloth, pieces }: MarkerRequest,
+  length: number,
+  placements: readonly Placement[],
+): Exact {
   const byId = new Map(pieces.map((piece) => [piece.id, piece]));
   const { selvedge = 0, endMargin = 0, gap = 0, width } = cloth;
-  const drawn = placements.map((p) => (byId.get(p.piece) as MarkerPiece).outline.map((corner) => turned(corner, p)));
-  const all = [selvedge, endMargin, gap, width, length, ...placements.flatMap((p) => [p.x, p.y]), ...drawn.flat(2)];
+  const drawn = placements.map((p) =>
+    (byId.get(p.piece) as MarkerPiece).outline.map((corner) => turned(corner, p)),
+  );
+  const all = [
+    selvedge,
+    endMargin,
+    gap,
+    width,
+    length,
+    ...placements.flatMap((p) => [p.x, p.y]),
+    ...drawn.flat(2),
+  ];
   const bits = all.reduce((most, value) => Math.max(most, fractionBits(value)), 0);
   const lift = (value: number): bigint => lifted(value, bits);
   return {
@@ -174,8 +211,19 @@ function boxed(xs: bigint[], ys: bigint[]): ExactOutline {
 function checkInside(exact: Exact): CertificateFault[] {
   return exact.outlines.flatMap((outline, index) => {
     const isInside =
-      outline.left >= exact.left && outline.right <= exact.right && outline.bottom >= exact.bottom && outline.top <= exact.top;
-    return isInside ? [] : [{ code: 'OUTSIDE' as const, placements: [index], message: `placement ${index} leaves the usable cloth` }];
+      outline.left >= exact.left &&
+      outline.right <= exact.right &&
+      outline.bottom >= exact.bottom &&
+      outline.top <= exact.top;
+    return isInside
+      ? []
+      : [
+          {
+            code: 'OUTSIDE' as const,
+            placements: [index],
+            message: `placement ${index} leaves the usable cloth`,
+          },
+        ];
   });
 }
 
@@ -191,7 +239,11 @@ function checkPairs({ outlines, gap }: Exact, faultsMax: number): CertificateFau
       const code = touches(a, b) ? 'OVERLAP' : gap > 0n && isCloser(a, b, gap) ? 'GAP' : undefined;
       if (code === undefined) continue;
       const pair = [byLeft[s], byLeft[t]].sort((p, q) => p - q);
-      faults.push({ code, placements: pair, message: `placements ${pair.join(' and ')} ${code === 'GAP' ? 'are closer than the gap' : 'overlap or touch'}` });
+      faults.push({
+        code,
+        placements: pair,
+        message: `placements ${pair.join(' and ')} ${code === 'GAP' ? 'are closer than the gap' : 'overlap or touch'}`,
+      });
     }
   }
   return faults;
@@ -229,7 +281,16 @@ function turnOf(ax: bigint, ay: bigint, bx: bigint, by: bigint, cx: bigint, cy: 
 }
 
 /** Closed segments: sharing one point is meeting. */
-function segmentsMeet(ax: bigint, ay: bigint, bx: bigint, by: bigint, cx: bigint, cy: bigint, dx: bigint, dy: bigint): boolean {
+function segmentsMeet(
+  ax: bigint,
+  ay: bigint,
+  bx: bigint,
+  by: bigint,
+  cx: bigint,
+  cy: bigint,
+  dx: bigint,
+  dy: bigint,
+): boolean {
   if ((ax < bx ? bx : ax) < (cx < dx ? cx : dx) || (cx < dx ? dx : cx) < (ax < bx ? ax : bx)) return false;
   if ((ay < by ? by : ay) < (cy < dy ? cy : dy) || (cy < dy ? dy : cy) < (ay < by ? ay : by)) return false;
   const [c, d] = [turnOf(ax, ay, bx, by, cx, cy), turnOf(ax, ay, bx, by, dx, dy)];

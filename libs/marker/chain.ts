@@ -3,6 +3,9 @@ import { Random } from './random.js';
 import { Relocation } from './relocation.js';
 import type { Task } from './task.js';
 
+// Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
+const { ceil, floor, max, min } = Math;
+
 /** Where every piece lies, and the length of cloth that takes. */
 export interface Lay {
   readonly xs: Float64Array;
@@ -69,11 +72,13 @@ export class Chain {
   ) {
     this.random = new Random(seed, stream);
     const area = task.pieces.reduce((sum, piece) => sum + areaOf(task, piece.variants[0]), 0);
-    const widest = task.pieces.reduce((most, piece) => Math.max(most, narrowestReach(task, piece.variants)), 0);
-    this.startLength = Math.max(area / task.height / START_UTILISATION, widest * 1.001);
+    const widest = task.pieces.reduce((most, piece) => max(most, narrowestReach(task, piece.variants)), 0);
+    this.startLength = max(area / task.height / START_UTILISATION, widest * 1.001);
     const sum = task.pieces.reduce((total, piece) => total + narrowestReach(task, piece.variants), 0);
-    this.board = new Board(task, Math.max(this.startLength * 3, Math.min(sum, this.startLength * 8)));
-    this.bundleDirection = new Int32Array(1 + task.pieces.reduce((most, { bundle }) => Math.max(most, bundle), -1));
+    this.board = new Board(task, max(this.startLength * 3, min(sum, this.startLength * 8)));
+    this.bundleDirection = new Int32Array(
+      1 + task.pieces.reduce((most, { bundle }) => max(most, bundle), -1),
+    );
     this.relocation = new Relocation(this.board, this.random, this.bundleDirection);
     const count = task.pieces.length;
     this.order = new Int32Array(count);
@@ -158,7 +163,8 @@ export class Chain {
     const { board } = this;
     board.length += by;
     for (let i = 0; i < board.count; i++) {
-      if ((board.left[i] + board.right[i]) / 2 > line) this.placeWithin(i, board.variant[i], board.x[i] + by, board.y[i]);
+      if ((board.left[i] + board.right[i]) / 2 > line)
+        this.placeWithin(i, board.variant[i], board.x[i] + by, board.y[i]);
     }
   }
 
@@ -173,7 +179,7 @@ export class Chain {
       else this.shorten(current.length * step);
       if (yield* this.separate(SEARCH_PATIENCE)) {
         this.keep(current);
-        step = Math.min(step * 1.5, SEARCH_STEP_MAX);
+        step = min(step * 1.5, SEARCH_STEP_MAX);
         failures = 0;
         pool.length = 0;
         continue;
@@ -182,7 +188,7 @@ export class Chain {
         failures++;
         if (isFirst) this.remember(pool);
       }
-      step = Math.max(step * 0.5, SEARCH_STEP_MIN);
+      step = max(step * 0.5, SEARCH_STEP_MIN);
     }
   }
 
@@ -196,12 +202,12 @@ export class Chain {
   private disturb(pool: { lay: Lay; loss: number }[], current: Lay, step: number): void {
     const { board, random } = this;
     const share = random.next();
-    const { lay } = pool[Math.floor(share * share * pool.length)];
+    const { lay } = pool[floor(share * share * pool.length)];
     board.placeAll(lay.xs, lay.ys, lay.vs);
     board.length = current.length * (1 - step);
     this.readDirections();
     const large = [...board.size.keys()].sort((a, b) => board.size[b] - board.size[a]);
-    const among = Math.max(2, Math.ceil(large.length * 0.4));
+    const among = max(2, ceil(large.length * 0.4));
     for (let swap = 1 + random.below(2); swap > 0; swap--) {
       const [a, b] = [large[random.below(among)], large[random.below(among)]];
       if (board.size[a] !== board.size[b]) this.exchange(a, b);
@@ -246,7 +252,8 @@ export class Chain {
     const line = this.random.next() * board.length;
     board.length -= by;
     for (let i = 0; i < board.count; i++) {
-      if ((board.left[i] + board.right[i]) / 2 > line) this.placeWithin(i, board.variant[i], board.x[i] - by, board.y[i]);
+      if ((board.left[i] + board.right[i]) / 2 > line)
+        this.placeWithin(i, board.variant[i], board.x[i] - by, board.y[i]);
     }
     this.clampAll();
   }
@@ -355,7 +362,7 @@ export class Chain {
     lay.vs.set(board.variant);
     lay.length = 0;
     for (let i = 0; i < board.count; i++) {
-      lay.length = Math.max(lay.length, board.x[i] + task.reach[board.variant[i]]);
+      lay.length = max(lay.length, board.x[i] + task.reach[board.variant[i]]);
     }
   }
 
@@ -373,7 +380,12 @@ export class Chain {
 }
 
 function emptyLay(count: number): Lay {
-  return { xs: new Float64Array(count), ys: new Float64Array(count), vs: new Int32Array(count), length: Infinity };
+  return {
+    xs: new Float64Array(count),
+    ys: new Float64Array(count),
+    vs: new Int32Array(count),
+    length: Infinity,
+  };
 }
 
 function copyOf(lay: Lay): Lay {
@@ -392,5 +404,5 @@ function areaOf(task: Task, variant: number): number {
 
 /** The least length of cloth a piece needs, over its variants. */
 function narrowestReach(task: Task, variants: readonly number[]): number {
-  return variants.reduce((least, v) => Math.min(least, task.reach[v] + task.xMin[v]), Infinity);
+  return variants.reduce((least, v) => min(least, task.reach[v] + task.xMin[v]), Infinity);
 }

@@ -1,6 +1,9 @@
 import { noFitPolygon, type NoFitPolygon } from './no-fit-polygon.js';
 import { halfTurned, isMovedCopy, type Ring } from './ring.js';
 
+// Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
+const { abs, ceil, max, min, sqrt } = Math;
+
 /** Cells along the longer side of a no-fit polygon's box. Fewer make longer lists; more are touched once and thrown away. */
 const CELLS_ALONG = 40;
 
@@ -113,8 +116,8 @@ export class DepthField {
         sign = side;
       }
     }
-    if (kind === LIST_INSIDE || (kind === LIST_MIXED && sign >= 0)) return this.gap + Math.sqrt(nearest);
-    const deep = this.gap - Math.sqrt(nearest);
+    if (kind === LIST_INSIDE || (kind === LIST_MIXED && sign >= 0)) return this.gap + sqrt(nearest);
+    const deep = this.gap - sqrt(nearest);
     return deep > 0 ? deep : 0;
   }
 
@@ -125,7 +128,7 @@ export class DepthField {
     const polygon = this.polygons[code >> 1];
     const near = nearestOn(polygon, x, y);
     let [ux, uy] = [near.x - x, near.y - y];
-    let length = Math.sqrt(ux * ux + uy * uy);
+    let length = sqrt(ux * ux + uy * uy);
     if (near.sign < 0) {
       ux = -ux;
       uy = -uy;
@@ -175,9 +178,9 @@ export class DepthField {
     const bottom = minOf(polygon.fromY) - this.gap;
     const width = maxOf(polygon.fromX) + this.gap - left;
     const height = maxOf(polygon.fromY) + this.gap - bottom;
-    const perUnit = CELLS_ALONG / Math.max(width, height);
-    const columns = Math.ceil(width * perUnit);
-    const rows = Math.ceil(height * perUnit);
+    const perUnit = CELLS_ALONG / max(width, height);
+    const columns = ceil(width * perUnit);
+    const rows = ceil(height * perUnit);
     if ((table + 1) * HEAD > this.head.length) this.head = grownFloat(this.head);
     const h = table * HEAD;
     this.head.set([left, bottom, perUnit, columns, rows, this.cellCount], h);
@@ -199,11 +202,12 @@ export class DepthField {
     const reach = size * Math.SQRT1_2;
     const polygon = this.polygons[table];
     const near = nearestOn(polygon, x, y);
-    const distance = Math.sqrt(near.squared);
+    const distance = sqrt(near.squared);
     const inside = near.sign >= 0;
     if (!inside && distance > reach + this.gap) return CLEAR;
     const sides = sidesWithin(polygon, x, y, distance + 2 * reach);
-    if (sides.length === 1 && spansCell(polygon, sides[0], x, y, size / 2)) return this.storeOneSide(polygon, sides[0]);
+    if (sides.length === 1 && spansCell(polygon, sides[0], x, y, size / 2))
+      return this.storeOneSide(polygon, sides[0]);
     const kind = distance <= reach ? LIST_MIXED : inside ? LIST_INSIDE : LIST_OUTSIDE;
     return this.storeList(polygon, sides, kind);
   }
@@ -262,10 +266,14 @@ function nearestOn(polygon: NoFitPolygon, x: number, y: number): Nearest {
     if (squared >= best.squared) continue;
     best.squared = squared;
     best.sign =
-      along < 0 ? -polygon.startTurn[i] : along > squaredLength ? -polygon.endTurn[i] : ex * (y - ay) - ey * (x - ax);
+      along < 0
+        ? -polygon.startTurn[i]
+        : along > squaredLength
+          ? -polygon.endTurn[i]
+          : ex * (y - ay) - ey * (x - ax);
     best.x = qx;
     best.y = qy;
-    const length = Math.sqrt(squaredLength);
+    const length = sqrt(squaredLength);
     best.normalX = ey / length;
     best.normalY = -ex / length;
   }
@@ -277,7 +285,7 @@ function sidesWithin(polygon: NoFitPolygon, x: number, y: number, limit: number)
   for (let i = 0; i < polygon.fromX.length; i++) {
     const [ax, ay, ux, uy, length] = sideOf(polygon, i);
     const along = (x - ax) * ux + (y - ay) * uy;
-    const t = Math.min(Math.max(along, 0), length);
+    const t = min(max(along, 0), length);
     const [rx, ry] = [x - ax - t * ux, y - ay - t * uy];
     if (rx * rx + ry * ry <= limit * limit) found.push(i);
   }
@@ -287,14 +295,14 @@ function sidesWithin(polygon: NoFitPolygon, x: number, y: number, limit: number)
 function spansCell(polygon: NoFitPolygon, i: number, x: number, y: number, half: number): boolean {
   const [ax, ay, ux, uy, length] = sideOf(polygon, i);
   const along = (x - ax) * ux + (y - ay) * uy;
-  const spread = half * (Math.abs(ux) + Math.abs(uy));
+  const spread = half * (abs(ux) + abs(uy));
   return along >= spread && along <= length - spread;
 }
 
 function sideOf(polygon: NoFitPolygon, i: number): readonly [number, number, number, number, number] {
   const [ax, ay] = [polygon.fromX[i], polygon.fromY[i]];
   const [ex, ey] = [polygon.toX[i] - ax, polygon.toY[i] - ay];
-  const length = Math.sqrt(ex * ex + ey * ey);
+  const length = sqrt(ex * ex + ey * ey);
   return [ax, ay, ex / length, ey / length, length];
 }
 
@@ -303,11 +311,11 @@ function isSameRing(a: Ring, b: Ring): boolean {
 }
 
 function minOf(values: Float64Array): number {
-  return values.reduce((least, value) => Math.min(least, value), Infinity);
+  return values.reduce((least, value) => min(least, value), Infinity);
 }
 
 function maxOf(values: Float64Array): number {
-  return values.reduce((most, value) => Math.max(most, value), -Infinity);
+  return values.reduce((most, value) => max(most, value), -Infinity);
 }
 
 function grownFloat(from: Float64Array): Float64Array<ArrayBuffer> {

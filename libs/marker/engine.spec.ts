@@ -13,9 +13,31 @@ import { layWholeGarments } from './whole-garments.js';
 // Instance TROUSERS: Oliveira, Gomes, Ferreira 2000, OR Spektrum 22.
 const TROUSERS = JSON.parse(readFileSync('test/fixtures/markers/trousers.json', 'utf8')) as unknown;
 
-const LEG: MarkerPiece = { id: 'leg', outline: [[0, 0], [300, 0], [340, 80], [300, 160], [0, 120]], turns: [0, 180] };
-const BAND: MarkerPiece = { id: 'band', outline: [[0, 0], [200, 0], [200, 40], [0, 40]], turns: [0, 180] };
-const PAIR: Garment['pieces'] = [{ piece: 'leg', plain: 1, mirrored: 1 }, { piece: 'band', plain: 1 }];
+const LEG: MarkerPiece = {
+  id: 'leg',
+  outline: [
+    [0, 0],
+    [300, 0],
+    [340, 80],
+    [300, 160],
+    [0, 120],
+  ],
+  turns: [0, 180],
+};
+const BAND: MarkerPiece = {
+  id: 'band',
+  outline: [
+    [0, 0],
+    [200, 0],
+    [200, 40],
+    [0, 40],
+  ],
+  turns: [0, 180],
+};
+const PAIR: Garment['pieces'] = [
+  { piece: 'leg', plain: 1, mirrored: 1 },
+  { piece: 'band', plain: 1 },
+];
 const ORDER: MarkerRequest = {
   cloth: { width: 700, selvedge: 10, endMargin: 20, gap: 2 },
   pieces: [LEG, BAND],
@@ -64,8 +86,15 @@ describe('the marker engine', () => {
   });
 
   it('puts the matched points of every garment on one phase of the checks', () => {
-    const pieces = [{ ...LEG, match: [10, 60] as const }, { ...BAND, match: [5, 20] as const }];
-    const marker = lay(planOf({ ...ORDER, pieces, cloth: { ...ORDER.cloth, repeatAlong: 60, repeatAcross: 90 } }), 600, 1);
+    const pieces = [
+      { ...LEG, match: [10, 60] as const },
+      { ...BAND, match: [5, 20] as const },
+    ];
+    const marker = lay(
+      planOf({ ...ORDER, pieces, cloth: { ...ORDER.cloth, repeatAlong: 60, repeatAcross: 90 } }),
+      600,
+      1,
+    );
     const phases = marker.placements.map((p) => matchedPoint(pieces, p));
     for (const [x, y] of phases) {
       expect(Math.abs(x - 60 * Math.round(x / 60))).toBeLessThan(0.05);
@@ -80,12 +109,20 @@ describe('the marker engine', () => {
   });
 
   it('answers a single piece with its own length', () => {
-    const one: MarkerRequest = { cloth: { width: 50 }, pieces: [{ ...BAND, turns: [0] }], garments: [{ reference: 'x', pieces: [{ piece: 'band', plain: 1 }] }] };
+    const one: MarkerRequest = {
+      cloth: { width: 50 },
+      pieces: [{ ...BAND, turns: [0] }],
+      garments: [{ reference: 'x', pieces: [{ piece: 'band', plain: 1 }] }],
+    };
     expect(lay(planOf(one), 200, 1).figures.length).toBe(200);
   });
 
   it('lays a piece exactly as wide as the cloth', () => {
-    const strip: MarkerRequest = { cloth: { width: 40 }, pieces: [BAND], garments: [{ reference: 'x', pieces: [{ piece: 'band', plain: 3 }] }] };
+    const strip: MarkerRequest = {
+      cloth: { width: 40 },
+      pieces: [BAND],
+      garments: [{ reference: 'x', pieces: [{ piece: 'band', plain: 3 }] }],
+    };
     expect(lay(planOf(strip), 2_000, 1).figures.length).toBeLessThan(600.5);
   });
 
@@ -128,7 +165,18 @@ describe('figuresOf', () => {
   it('gives area, knife travel, bounds and cost by hand', () => {
     const request: MarkerRequest = {
       cloth: { width: 100, endMargin: 10, pricePerMetre: 8 },
-      pieces: [{ id: 'r', outline: [[0, 0], [300, 0], [300, 50], [0, 50]], turns: [0] }],
+      pieces: [
+        {
+          id: 'r',
+          outline: [
+            [0, 0],
+            [300, 0],
+            [300, 50],
+            [0, 50],
+          ],
+          turns: [0],
+        },
+      ],
       garments: [{ reference: 'x', pieces: [{ piece: 'r', plain: 2 }] }],
     };
     expect(figuresOf(request, 500)).toEqual({
@@ -168,12 +216,15 @@ function instancePlan(): MarkerPlan {
 
 /** Overlap of all pairs by the boolean kernel Clipper2, on a grid 1000 times finer than the request's unit. */
 function sharedArea(request: MarkerRequest, placements: readonly Placement[]): number {
-  const paths = placements.map((p): Path64 => outlineOf(request.pieces, p).map(([x, y]) => ({ x: Math.round(x * 1e5), y: Math.round(y * 1e5) })));
+  const paths = placements.map((p): Path64 =>
+    outlineOf(request.pieces, p).map(([x, y]) => ({ x: Math.round(x * 1e5), y: Math.round(y * 1e5) })),
+  );
   let shared = 0;
   paths.forEach((a, i) =>
     paths.slice(i + 1).forEach((b) => {
       // Rounding to the oracle's own grid may make a touch of one unit: only areas a cutter could see count.
-      const overlap = Math.abs(intersect([a], [b], FillRule.NonZero).reduce((sum, path) => sum + area(path), 0)) / 1e10;
+      const overlap =
+        Math.abs(intersect([a], [b], FillRule.NonZero).reduce((sum, path) => sum + area(path), 0)) / 1e10;
       if (overlap > 1e-6) shared += overlap;
     }),
   );
@@ -211,5 +262,15 @@ function randomOrder(random: Random): MarkerRequest {
     reference: `g${g}`,
     pieces: pieces.map((piece) => ({ piece: piece.id, plain: random.below(3), mirrored: random.below(2) })),
   }));
-  return { cloth: { width: 60 + 150 * random.next(), selvedge: 3 * random.next(), endMargin: random.next(), gap: 2 * random.next(), nap }, pieces, garments };
+  return {
+    cloth: {
+      width: 60 + 150 * random.next(),
+      selvedge: 3 * random.next(),
+      endMargin: random.next(),
+      gap: 2 * random.next(),
+      nap,
+    },
+    pieces,
+    garments,
+  };
 }

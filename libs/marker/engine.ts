@@ -73,7 +73,8 @@ export class MarkerEngine {
   best(): Marker | undefined {
     const lay = this.chain.best;
     if (lay.length === Infinity) return undefined;
-    if (this.certified?.length !== lay.length) this.certified = { length: lay.length, marker: this.publish(lay) };
+    if (this.certified?.length !== lay.length)
+      this.certified = { length: lay.length, marker: this.publish(lay) };
     return { ...this.certified.marker, work: this.chain.moves };
   }
 
@@ -87,7 +88,10 @@ export class MarkerEngine {
     const { request, unitsPer } = plan;
     const placements = placementsOf(plan, lay);
     const length = this.lengthOf(lay);
-    const faults = certify(request, length, placements, { repeatTolerance: REPEAT_UNITS / unitsPer, faultsMax: 5 });
+    const faults = certify(request, length, placements, {
+      repeatTolerance: REPEAT_UNITS / unitsPer,
+      faultsMax: 5,
+    });
     if (faults.length > 0) throw new MarkerError('NOT_CERTIFIED', { seed: options.seed, faults });
     const fits = request.cloth.lengthMax === undefined || length <= request.cloth.lengthMax;
     const { seed, chain } = options;
@@ -98,7 +102,8 @@ export class MarkerEngine {
   private lengthOf(lay: Lay): number {
     const { request, task, unitsPer } = this.plan;
     let right = 0;
-    for (let i = 0; i < lay.xs.length; i++) right = Math.max(right, Math.round(lay.xs[i]) + task.reach[lay.vs[i]]);
+    for (let i = 0; i < lay.xs.length; i++)
+      right = Math.max(right, Math.round(lay.xs[i]) + task.reach[lay.vs[i]]);
     const end = (request.cloth.endMargin ?? 0) * unitsPer;
     return (right + (Number.isInteger(end) ? end : Math.ceil(end + 1e-6))) / unitsPer;
   }

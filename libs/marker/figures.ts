@@ -28,7 +28,11 @@ export function figuresOf(request: MarkerRequest, length: number): MarkerFigures
   const ends = 2 * (cloth.endMargin ?? 0);
   const usable = cloth.width - 2 * (cloth.selvedge ?? 0);
   const longest = laid.reduce(
-    (most, piece) => Math.max(most, Math.min(...piece.turns.map((turn) => extentAlong(piece.outline, turn, piece.tilt ?? 0)))),
+    (most, piece) =>
+      Math.max(
+        most,
+        Math.min(...piece.turns.map((turn) => extentAlong(piece.outline, turn, piece.tilt ?? 0))),
+      ),
     0,
   );
   return {

@@ -35,7 +35,9 @@ export function readInstance(json: unknown): InstanceAnswer {
     request: {
       cloth: { width: stripHeight },
       pieces: read.map(({ id, outline, turns }) => ({ id, outline, turns })),
-      garments: [{ reference: 'instance', pieces: read.map(({ id, count }) => ({ piece: id, plain: count })) }],
+      garments: [
+        { reference: 'instance', pieces: read.map(({ id, count }) => ({ piece: id, plain: count })) },
+      ],
     },
   };
 }
@@ -61,7 +63,8 @@ function shapeProblems(piece: unknown, index: number): MarkerProblem[] {
   if (typeof id !== 'number' && typeof id !== 'string') found.push(wrong('/id', id, 'a number or a text'));
   if (typeof count !== 'number') found.push(wrong('/count', count, 'a whole number'));
   if (!isNumbers(turns)) found.push(wrong('/turns', turns, 'a list of degrees'));
-  if (!Array.isArray(outline) || !outline.every(isCorner)) found.push(wrong('/outline', outline, 'a list of [x, y]'));
+  if (!Array.isArray(outline) || !outline.every(isCorner))
+    found.push(wrong('/outline', outline, 'a list of [x, y]'));
   return found;
 }
 

@@ -19,19 +19,22 @@ const SORTS = {
 };
 
 describe('depth from the no-fit polygon', () => {
-  it.each(Object.keys(SORTS) as (keyof typeof SORTS)[])('agrees with a boolean kernel for outlines %s', (sort) => {
-    const random = new Random(7, sort.length);
-    const others = Object.values(SORTS);
-    let disagreements = 0;
-    for (let pair = 0; pair < 25; pair++) {
-      const rings = [SORTS[sort](random), others[pair % others.length](random)];
-      const field = new DepthField(rings, GAP_UNITS);
-      for (let trial = 0; trial < PLACEMENTS / 125; trial++) {
-        if (!agrees(field, rings, random)) disagreements++;
+  it.each(Object.keys(SORTS) as (keyof typeof SORTS)[])(
+    'agrees with a boolean kernel for outlines %s',
+    (sort) => {
+      const random = new Random(7, sort.length);
+      const others = Object.values(SORTS);
+      let disagreements = 0;
+      for (let pair = 0; pair < 25; pair++) {
+        const rings = [SORTS[sort](random), others[pair % others.length](random)];
+        const field = new DepthField(rings, GAP_UNITS);
+        for (let trial = 0; trial < PLACEMENTS / 125; trial++) {
+          if (!agrees(field, rings, random)) disagreements++;
+        }
       }
-    }
-    expect(disagreements).toBe(0);
-  });
+      expect(disagreements).toBe(0);
+    },
+  );
 
   it('is the same whichever of the two is called the moving one', () => {
     const random = new Random(3);
@@ -44,7 +47,12 @@ describe('depth from the no-fit polygon', () => {
   });
 
   it('is the way to the nearest side for two squares, by hand', () => {
-    const square = cleanRing([[0, 0], [1000, 0], [1000, 1000], [0, 1000]]) as Ring;
+    const square = cleanRing([
+      [0, 0],
+      [1000, 0],
+      [1000, 1000],
+      [0, 1000],
+    ]) as Ring;
     const field = new DepthField([square], GAP_UNITS);
     const code = field.code(0, 0);
     expect(field.depth(code, 900, 0)).toBeCloseTo(100 + GAP_UNITS, 6);
@@ -57,7 +65,12 @@ describe('depth from the no-fit polygon', () => {
 function agrees(field: DepthField, rings: readonly Ring[], random: Random): boolean {
   const [dx, dy] = placeNear(rings, random);
   const depth = field.depth(field.code(0, 1), dx, dy);
-  const shared = Math.abs(intersect([path(rings[0], 0, 0)], [path(rings[1], dx, dy)], FillRule.NonZero).reduce((sum, p) => sum + area(p), 0));
+  const shared = Math.abs(
+    intersect([path(rings[0], 0, 0)], [path(rings[1], dx, dy)], FillRule.NonZero).reduce(
+      (sum, p) => sum + area(p),
+      0,
+    ),
+  );
   // An overlap of depth d holds a lens of at least some d^2 units; a clear pair shares nothing.
   if (depth > GAP_UNITS + OFF_UNITS) return shared > 0;
   if (depth < GAP_UNITS - OFF_UNITS) return shared === 0;
@@ -100,5 +113,13 @@ function comb(random: Random): Ring {
 
 function slit(random: Random): Ring {
   const [x, wide] = [1_000 + random.below(3_000), 5 + random.below(60)];
-  return cleanRing([[0, 0], [6_000, 0], [6_000, 5_000], [x + wide, 5_000], [x, 500], [x - 3, 5_000], [0, 5_000]]) as Ring;
+  return cleanRing([
+    [0, 0],
+    [6_000, 0],
+    [6_000, 5_000],
+    [x + wide, 5_000],
+    [x, 500],
+    [x - 3, 5_000],
+    [0, 5_000],
+  ]) as Ring;
 }

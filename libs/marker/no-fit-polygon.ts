@@ -1,5 +1,8 @@
 import { halfTurned, type Ring } from './ring.js';
 
+// Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
+const { abs, atan2, floor, max, min, round } = Math;
+
 /**
  * The places of one piece's origin, relative to another's, at which the two overlap: the inside of these closed loops.
  *
@@ -91,7 +94,15 @@ function carrySides(sides: Ring, corners: Ring, end: RangeEnd, forward: Side[], 
 }
 
 // Is direction d in the range that turns left from u to v, less than half a turn? Exact: whole numbers throughout.
-function isWithin(ux: number, uy: number, vx: number, vy: number, dx: number, dy: number, end: RangeEnd): boolean {
+function isWithin(
+  ux: number,
+  uy: number,
+  vx: number,
+  vy: number,
+  dx: number,
+  dy: number,
+  end: RangeEnd,
+): boolean {
   const past = ux * dy - uy * dx;
   const ahead = dx * vy - dy * vx;
   if (past > 0 && ahead > 0) return true;
@@ -110,10 +121,10 @@ function boundaryParts({ sides, forward }: Convolution): Side[] {
       const [dx, dy] = [side.bx - side.ax, side.by - side.ay];
       if (windingRightOf(sides, side, side.ax + middle * dx, side.ay + middle * dy) !== 0) continue;
       parts.push({
-        ax: Math.round(side.ax + s * dx),
-        ay: Math.round(side.ay + s * dy),
-        bx: Math.round(side.ax + t * dx),
-        by: Math.round(side.ay + t * dy),
+        ax: round(side.ax + s * dx),
+        ay: round(side.ay + s * dy),
+        bx: round(side.ax + t * dx),
+        by: round(side.ay + t * dy),
       });
     }
   }
@@ -124,12 +135,12 @@ function boundaryParts({ sides, forward }: Convolution): Side[] {
 function cutsOf(side: Side, index: number, sides: readonly Side[], forward: number): number[] {
   const cuts = [0, 1];
   const [dx, dy] = [side.bx - side.ax, side.by - side.ay];
-  const [left, right] = [Math.min(side.ax, side.bx), Math.max(side.ax, side.bx)];
-  const [bottom, top] = [Math.min(side.ay, side.by), Math.max(side.ay, side.by)];
+  const [left, right] = [min(side.ax, side.bx), max(side.ax, side.bx)];
+  const [bottom, top] = [min(side.ay, side.by), max(side.ay, side.by)];
   for (let k = 0; k < forward; k++) {
     const other = sides[k];
-    if (k === index || Math.max(other.ax, other.bx) < left || Math.min(other.ax, other.bx) > right) continue;
-    if (Math.max(other.ay, other.by) < bottom || Math.min(other.ay, other.by) > top) continue;
+    if (k === index || max(other.ax, other.bx) < left || min(other.ax, other.bx) > right) continue;
+    if (max(other.ay, other.by) < bottom || min(other.ay, other.by) > top) continue;
     addCuts(side, dx, dy, other, cuts);
   }
   return cuts.sort((a, b) => a - b).filter((cut, i) => i === 0 || cut > cuts[i - 1]);
@@ -164,7 +175,7 @@ function windingRightOf(sides: readonly Side[], side: Side, x: number, y: number
     if (aBelow === bBelow) continue;
     const [ex, ey] = [other.bx - other.ax, other.by - other.ay];
     let offset = ex * (y - other.ay) - ey * (x - other.ax);
-    if (Math.abs(offset) <= ON_LINE_UNITS * (Math.abs(ex) + Math.abs(ey))) offset = ex * ny - ey * nx;
+    if (abs(offset) <= ON_LINE_UNITS * (abs(ex) + abs(ey))) offset = ex * ny - ey * nx;
     if (aBelow ? offset > 0 : offset < 0) winding += aBelow ? 1 : -1;
   }
   return winding;
@@ -175,12 +186,12 @@ function weld(parts: readonly Side[]): Side[] {
   const corners: [number, number][] = [];
   const cornerOf = new Map<string, number>();
   const find = (x: number, y: number): number => {
-    const [cx, cy] = [Math.floor(x / WELD_UNITS), Math.floor(y / WELD_UNITS)];
+    const [cx, cy] = [floor(x / WELD_UNITS), floor(y / WELD_UNITS)];
     for (let i = cx - 1; i <= cx + 1; i++) {
       for (let j = cy - 1; j <= cy + 1; j++) {
         const known = cornerOf.get(`${i},${j}`);
         if (known === undefined) continue;
-        if (Math.max(Math.abs(corners[known][0] - x), Math.abs(corners[known][1] - y)) <= WELD_UNITS) return known;
+        if (max(abs(corners[known][0] - x), abs(corners[known][1] - y)) <= WELD_UNITS) return known;
       }
     }
     corners.push([x, y]);
@@ -240,7 +251,7 @@ function walkLoops(sides: readonly Side[]): Side[][] {
   for (const first of sides) {
     if (used.has(first)) continue;
     const loop: Side[] = [];
-    for (let side: Side | undefined = first; side !== undefined && !used.has(side); ) {
+    for (let side: Side | undefined = first; side !== undefined && !used.has(side);) {
       used.add(side);
       loop.push(side);
       side = nextSide(side, leaving.get(`${side.bx},${side.by}`) ?? [], used, first);
@@ -251,14 +262,19 @@ function walkLoops(sides: readonly Side[]): Side[][] {
 }
 
 /** Where loops touch in a corner, the sharpest left turn stays on the rim of the same part of the overlap. */
-function nextSide(side: Side, choices: readonly Side[], used: ReadonlySet<Side>, first: Side): Side | undefined {
+function nextSide(
+  side: Side,
+  choices: readonly Side[],
+  used: ReadonlySet<Side>,
+  first: Side,
+): Side | undefined {
   let best: Side | undefined;
   let bestAngle = -Infinity;
   for (const choice of choices) {
     if (used.has(choice) && choice !== first) continue;
     const [ux, uy] = [side.bx - side.ax, side.by - side.ay];
     const [vx, vy] = [choice.bx - choice.ax, choice.by - choice.ay];
-    const angle = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
+    const angle = atan2(ux * vy - uy * vx, ux * vx + uy * vy);
     if (angle > bestAngle) [best, bestAngle] = [choice, angle];
   }
   return best;

@@ -61,7 +61,8 @@ function gridFor({ cloth, pieces, garments }: MarkerRequest): number {
     const { outline } = byId.get(wanted.piece) as MarkerPiece;
     area += (wanted.plain + (wanted.mirrored ?? 0)) * Math.abs(areaOfOutline(outline));
   }
-  for (const { outline } of pieces) for (const [x, y] of outline) extent = Math.max(extent, Math.abs(x), Math.abs(y));
+  for (const { outline } of pieces)
+    for (const [x, y] of outline) extent = Math.max(extent, Math.abs(x), Math.abs(y));
   return 2 ** Math.floor(Math.log2(UNITS_MAX / Math.max(extent, area / cloth.width)));
 }
 
@@ -75,13 +76,23 @@ function variantsOf(request: MarkerRequest, unitsPer: number): Built {
   request.pieces.forEach((piece, shape) => {
     for (const side of ['plain', 'mirrored'] as const) {
       if (!isMirrorWanted.has(`${piece.id},${side}`)) continue;
-      built.of.set(`${shape},${side}`, addVariants(built, request, piece, shape, side === 'mirrored', unitsPer));
+      built.of.set(
+        `${shape},${side}`,
+        addVariants(built, request, piece, shape, side === 'mirrored', unitsPer),
+      );
     }
   });
   return built;
 }
 
-function addVariants(built: Built, request: MarkerRequest, piece: MarkerPiece, shape: number, mirrored: boolean, unitsPer: number): number[] {
+function addVariants(
+  built: Built,
+  request: MarkerRequest,
+  piece: MarkerPiece,
+  shape: number,
+  mirrored: boolean,
+  unitsPer: number,
+): number[] {
   const mine: number[] = [];
   for (const turn of turnsOf(piece, request.cloth.nap ?? 'free')) {
     const corners = piece.outline.map((corner) => positioned(corner, turn, mirrored));
@@ -90,8 +101,16 @@ function addVariants(built: Built, request: MarkerRequest, piece: MarkerPiece, s
     if (ring === undefined || bounds.yMax < bounds.yMin) continue;
     const direction = Math.cos((turn * Math.PI) / 180) < 0 ? 1 : 0;
     const twin = (v: number): boolean =>
-      isMovedCopy(built.variants[v].ring, ring) && built.variants[v].direction === direction && piece.match === undefined;
-    const isSame = mine.some((v) => twin(v) || (request.cloth.nap !== 'per-garment' && piece.match === undefined && isMovedCopy(built.variants[v].ring, ring)));
+      isMovedCopy(built.variants[v].ring, ring) &&
+      built.variants[v].direction === direction &&
+      piece.match === undefined;
+    const isSame = mine.some(
+      (v) =>
+        twin(v) ||
+        (request.cloth.nap !== 'per-garment' &&
+          piece.match === undefined &&
+          isMovedCopy(built.variants[v].ring, ring)),
+    );
     if (isSame) continue;
     const match = piece.match === undefined ? undefined : positioned(piece.match, turn, mirrored);
     built.variants.push({
@@ -152,22 +171,52 @@ function roundUp(edge: number, extreme: number): number {
   return Math.ceil(edge - extreme + (isExact ? 0 : 1e-6)) + 0;
 }
 
-function checkFits(request: MarkerRequest, piece: MarkerPiece, index: number, built: Built, unitsPer: number): MarkerProblem[] {
+function checkFits(
+  request: MarkerRequest,
+  piece: MarkerPiece,
+  index: number,
+  built: Built,
+  unitsPer: number,
+): MarkerProblem[] {
   const { cloth } = request;
   const usable = cloth.width - 2 * (cloth.selvedge ?? 0);
   for (const side of ['plain', 'mirrored']) {
     const variants = built.of.get(`${index},${side}`);
     if (variants === undefined) continue;
     if (turnsOf(piece, cloth.nap ?? 'free').length === 0) {
-      return [problem('NAP_FORBIDS', `/pieces/${index}/turns`, piece.turns.join(' '), `a turn along the nap (${cloth.nap})`, 'allow 0 degrees, or cut without nap')];
+      return [
+        problem(
+          'NAP_FORBIDS',
+          `/pieces/${index}/turns`,
+          piece.turns.join(' '),
+          `a turn along the nap (${cloth.nap})`,
+          'allow 0 degrees, or cut without nap',
+        ),
+      ];
     }
     if (variants.length === 0) {
       const least = Math.min(...piece.turns.map((turn) => heightOf(piece, turn)));
-      return [problem('PIECE_TOO_WIDE', `/pieces/${index}/outline`, least, `at most the usable width, ${usable}`, 'take wider cloth, allow another turn, or divide the piece')];
+      return [
+        problem(
+          'PIECE_TOO_WIDE',
+          `/pieces/${index}/outline`,
+          least,
+          `at most the usable width, ${usable}`,
+          'take wider cloth, allow another turn, or divide the piece',
+        ),
+      ];
     }
     const onRepeat = variants.filter((v) => meetsRepeat(built, v, request, unitsPer));
     if (onRepeat.length === 0) {
-      return [problem('REPEAT_TOO_WIDE', `/pieces/${index}/match`, cloth.repeatAcross ?? 0, `a repeat that brings the matched point within ${usable} of cloth`, 'move the matched point or take plain cloth')];
+      return [
+        problem(
+          'REPEAT_TOO_WIDE',
+          `/pieces/${index}/match`,
+          cloth.repeatAcross ?? 0,
+          `a repeat that brings the matched point within ${usable} of cloth`,
+          'move the matched point or take plain cloth',
+        ),
+      ];
     }
     built.of.set(`${index},${side}`, onRepeat);
   }
@@ -195,7 +244,10 @@ function assemble(request: MarkerRequest, unitsPer: number, built: Built): Marke
   request.garments.forEach((garment, g) => {
     const ways = cloth.nap === 'per-garment' ? waysOf(garment, shapeOf, built) : ANY_WAY;
     for (const wanted of garment.pieces) {
-      for (const [side, count] of [['plain', wanted.plain], ['mirrored', wanted.mirrored ?? 0]] as const) {
+      for (const [side, count] of [
+        ['plain', wanted.plain],
+        ['mirrored', wanted.mirrored ?? 0],
+      ] as const) {
         const all = built.of.get(`${shapeOf.get(wanted.piece)},${side}`) ?? [];
         const variants = all.filter((v) => ways.includes(built.variants[v].direction));
         const bundle = cloth.nap === 'per-garment' && ways.length === 2 ? g : -1;
@@ -230,19 +282,33 @@ function checkWays(request: MarkerRequest, built: Built): MarkerProblem[] {
   return request.garments.flatMap((garment, g) => {
     if (waysOf(garment, shapeOf, built).length > 0) return [];
     const allowed = 'turns that let all its pieces run one way';
-    return [problem('NAP_FORBIDS', `/garments/${g}`, garment.reference, allowed, 'allow 0 degrees for all its pieces')];
+    return [
+      problem(
+        'NAP_FORBIDS',
+        `/garments/${g}`,
+        garment.reference,
+        allowed,
+        'allow 0 degrees for all its pieces',
+      ),
+    ];
   });
 }
 
 const ANY_WAY: readonly number[] = [0, 1];
 
 /** The directions of the pile that every piece of a garment can take. */
-function waysOf(garment: Garment, shapeOf: ReadonlyMap<string | number, number>, built: Built): readonly number[] {
+function waysOf(
+  garment: Garment,
+  shapeOf: ReadonlyMap<string | number, number>,
+  built: Built,
+): readonly number[] {
   const variantLists = garment.pieces.flatMap(({ piece, plain, mirrored = 0 }) => [
     ...(plain > 0 ? [built.of.get(`${shapeOf.get(piece)},plain`) ?? []] : []),
     ...(mirrored > 0 ? [built.of.get(`${shapeOf.get(piece)},mirrored`) ?? []] : []),
   ]);
-  return ANY_WAY.filter((way) => variantLists.every((list) => list.some((v) => built.variants[v].direction === way)));
+  return ANY_WAY.filter((way) =>
+    variantLists.every((list) => list.some((v) => built.variants[v].direction === way)),
+  );
 }
 
 function areaOfOutline(outline: readonly Corner[]): number {

@@ -2,6 +2,9 @@ import type { Board } from './board.js';
 import type { Random } from './random.js';
 import type { Task } from './task.js';
 
+// Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
+const { abs, max, min, round } = Math;
+
 /** Candidates per allowed variant: anywhere, touching another piece, and around the present place. */
 const ANYWHERE = 8;
 const TOUCHING = 4;
@@ -129,7 +132,12 @@ export class Relocation {
     if (k === i) return;
     const code = board.field.code(board.variant[k], v);
     const corner = random.below(board.field.cornerCount(code));
-    this.tryPlace(i, v, board.x[k] + board.field.cornerX(code, corner), board.y[k] + board.field.cornerY(code, corner));
+    this.tryPlace(
+      i,
+      v,
+      board.x[k] + board.field.cornerX(code, corner),
+      board.y[k] + board.field.cornerY(code, corner),
+    );
   }
 
   private tryPlace(i: number, v: number, wishX: number, wishY: number): void {
@@ -181,7 +189,7 @@ export class Relocation {
     this.px = x;
     this.py = y;
     this.loss = loss;
-    this.margin = 0.12 * Math.max(box.right - box.left, box.top - box.bottom);
+    this.margin = 0.12 * max(box.right - box.left, box.top - box.bottom);
     this.centre();
   }
 
@@ -196,7 +204,7 @@ export class Relocation {
   private attempt(wishX: number, wishY: number): boolean {
     const x = this.snapX(this.v, this.clampX(this.v, wishX));
     const y = this.snapY(this.v, this.clampY(this.v, wishY));
-    const isNear = Math.abs(x - this.centreX) <= this.margin && Math.abs(y - this.centreY) <= this.margin;
+    const isNear = abs(x - this.centreX) <= this.margin && abs(y - this.centreY) <= this.margin;
     const loss = isNear
       ? this.board.nearLoss(x, y, this.loss)
       : this.board.lossAt(this.piece, this.v, x, y, this.loss);
@@ -229,12 +237,12 @@ export class Relocation {
     const [ux, uy, depth] = [e[3 * a], e[3 * a + 1], e[3 * a + 2] + CLEARANCE];
     let improved = this.attempt(x + ux * depth, y + uy * depth);
     // Slide along a wall until clear: the wall fixes one coordinate, the way out gives the other.
-    if (Math.abs(ux) > 1e-3) {
+    if (abs(ux) > 1e-3) {
       for (const wall of [this.task.yMin[v], this.task.yMax[v]]) {
         if (this.attempt(x + (depth - uy * (wall - y)) / ux, wall)) improved = true;
       }
     }
-    if (Math.abs(uy) > 1e-3) {
+    if (abs(uy) > 1e-3) {
       for (const wall of [this.task.xMin[v], this.board.length - this.task.reach[v]]) {
         if (this.attempt(wall, y + (depth - ux * (wall - x)) / uy)) improved = true;
       }
@@ -246,7 +254,7 @@ export class Relocation {
     const e = this.escapes;
     const [ux, uy, vx, vy] = [e[3 * a], e[3 * a + 1], e[3 * b], e[3 * b + 1]];
     const determinant = ux * vy - uy * vx;
-    if (Math.abs(determinant) < 1e-3) return false;
+    if (abs(determinant) < 1e-3) return false;
     const [p, q] = [e[3 * a + 2] + CLEARANCE, e[3 * b + 2] + CLEARANCE];
     return this.attempt(x + (p * vy - q * uy) / determinant, y + (q * ux - p * vx) / determinant);
   }
@@ -268,18 +276,24 @@ export class Relocation {
   }
 
   private clampX(v: number, x: number): number {
-    return Math.max(this.task.xMin[v], Math.min(x, this.board.length - this.task.reach[v]));
+    return max(this.task.xMin[v], min(x, this.board.length - this.task.reach[v]));
   }
 
   private clampY(v: number, y: number): number {
-    return Math.max(this.task.yMin[v], Math.min(y, this.task.yMax[v]));
+    return max(this.task.yMin[v], min(y, this.task.yMax[v]));
   }
 
   /** The nearest allowed x that meets the cloth's repeat, for matched pieces only. */
   private snapX(v: number, x: number): number {
     const { match } = this.task.variants[v];
     if (match === undefined || this.task.repeatX === 0) return x;
-    return snap(x, this.task.repeatX, this.task.phaseX - match.x, this.task.xMin[v], this.board.length - this.task.reach[v]);
+    return snap(
+      x,
+      this.task.repeatX,
+      this.task.phaseX - match.x,
+      this.task.xMin[v],
+      this.board.length - this.task.reach[v],
+    );
   }
 
   private snapY(v: number, y: number): number {
@@ -291,8 +305,8 @@ export class Relocation {
 
 /** The multiple of `repeat` past `phase` nearest to `wish` within the bounds; the lower bound's if there is none. */
 function snap(wish: number, repeat: number, phase: number, low: number, high: number): number {
-  let k = Math.round((wish - phase) / repeat);
-  if (Math.round(phase + k * repeat) > high) k--;
-  if (Math.round(phase + k * repeat) < low) k++;
-  return Math.round(phase + k * repeat);
+  let k = round((wish - phase) / repeat);
+  if (round(phase + k * repeat) > high) k--;
+  if (round(phase + k * repeat) < low) k++;
+  return round(phase + k * repeat);
 }

@@ -16,7 +16,11 @@ export function findTouch(outline: readonly Corner[]): readonly [number, number]
       const [s, t] = [sides[a], sides[b]];
       const isNext = b === a + 1;
       const isBefore = a === 0 && b === n - 1;
-      const meets = isNext ? foldsBack(s.from, s.to, t.to) : isBefore ? foldsBack(t.from, t.to, s.to) : touch(s.from, s.to, t.from, t.to);
+      const meets = isNext
+        ? foldsBack(s.from, s.to, t.to)
+        : isBefore
+          ? foldsBack(t.from, t.to, s.to)
+          : touch(s.from, s.to, t.from, t.to);
       if (meets) return [s.index, t.index];
     }
   }
@@ -28,8 +32,10 @@ function foldsBack(a: Corner, b: Corner, c: Corner): boolean {
 }
 
 function touch(a: Corner, b: Corner, c: Corner, d: Corner): boolean {
-  if (Math.max(a[0], b[0]) < Math.min(c[0], d[0]) || Math.max(c[0], d[0]) < Math.min(a[0], b[0])) return false;
-  if (Math.max(a[1], b[1]) < Math.min(c[1], d[1]) || Math.max(c[1], d[1]) < Math.min(a[1], b[1])) return false;
+  if (Math.max(a[0], b[0]) < Math.min(c[0], d[0]) || Math.max(c[0], d[0]) < Math.min(a[0], b[0]))
+    return false;
+  if (Math.max(a[1], b[1]) < Math.min(c[1], d[1]) || Math.max(c[1], d[1]) < Math.min(a[1], b[1]))
+    return false;
   return side(a, b, c) * side(a, b, d) <= 0 && side(c, d, a) * side(c, d, b) <= 0;
 }
 

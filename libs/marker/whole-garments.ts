@@ -16,7 +16,10 @@ export interface WholeGarments {
  * Steps like the engine: each pause is about 5 ms of work. Every count of garments is tried for at most `work` moves,
  * and those whose lower bound is already too long not at all.
  */
-export function* layWholeGarments(request: MarkerRequest, options: EngineOptions & { readonly work: number }): Generator<void, WholeGarments> {
+export function* layWholeGarments(
+  request: MarkerRequest,
+  options: EngineOptions & { readonly work: number },
+): Generator<void, WholeGarments> {
   const { garments, cloth } = request;
   for (let count = garments.length; count > 0; count--) {
     const answer = planMarker({ ...request, garments: garments.slice(0, count) });
