@@ -1,4 +1,5 @@
 import { Board } from './board.js';
+import { firstLay } from './first-lay.js';
 import { Random } from './random.js';
 import { Relocation } from './relocation.js';
 import type { Task } from './task.js';
@@ -63,6 +64,7 @@ export class Chain {
   private readonly low: Lay;
   private readonly order: Int32Array;
   private readonly startLength: number;
+  private readonly firstLength: number;
   private nextPause = PAUSE_MOVES;
 
   constructor(
@@ -83,8 +85,9 @@ export class Chain {
     const count = task.pieces.length;
     this.order = new Int32Array(count);
     this.low = emptyLay(count);
-    this.best = emptyLay(count);
-    this.parent = this.best;
+    this.best = firstLay(task);
+    this.firstLength = this.best.length;
+    this.parent = emptyLay(count);
   }
 
   /** Run for ever, pausing about every 5 ms of work. */
@@ -132,7 +135,15 @@ export class Chain {
       const [v, x, y] = this.relocation.anyPlace(i, 0, board.length);
       board.place(i, v, x, y);
     }
-    while (!(yield* this.separate(SEARCH_PATIENCE))) board.length *= 1.02;
+    // Outlines that never interlock need far more cloth than the first guess; growing ever faster gets there soon.
+    const first = this.firstLength;
+    for (
+      let growth = 1.02;
+      board.length < first && !(yield* this.separate(SEARCH_PATIENCE));
+      growth = growth ** 1.5
+    )
+      board.length *= growth;
+    if (board.length >= first) this.restore(firstLay(this.task));
   }
 
   /** From the chain's best or second best: loosen, throw the pieces of one stretch of cloth about, and separate. */

@@ -57,7 +57,7 @@ function checkCloth({ cloth }: MarkerRequest): MarkerProblem[] {
 
 function checkPiece(piece: MarkerPiece, index: number): MarkerProblem[] {
   const at = `/pieces/${index}`;
-  const { outline, turns, tilt = 0 } = piece;
+  const { turns, tilt = 0 } = piece;
   const problems: MarkerProblem[] = [];
   if (turns.length === 0 || turns.length > TURNS_MAX || !turns.every(Number.isFinite)) {
     const allowed = `1 to ${TURNS_MAX} angles in degrees`;
@@ -76,10 +76,13 @@ function checkPiece(piece: MarkerPiece, index: number): MarkerProblem[] {
       problem('TILT', `${at}/tilt`, tilt, '0 to 10 degrees', 'a larger lean is a turn: list it in turns'),
     );
   }
+  return [...problems, ...checkOutline(piece, at)];
+}
+
+function checkOutline({ outline }: MarkerPiece, at: string): MarkerProblem[] {
   if (outline.length < 3 || outline.length > CORNERS_MAX) {
     const allowed = `3 to ${CORNERS_MAX} corners`;
     return [
-      ...problems,
       problem(
         'OUTLINE_CORNERS',
         `${at}/outline`,
@@ -94,7 +97,6 @@ function checkPiece(piece: MarkerPiece, index: number): MarkerProblem[] {
   );
   if (stray >= 0) {
     return [
-      ...problems,
       problem(
         'OUTLINE_NUMBER',
         `${at}/outline/${stray}`,
@@ -105,10 +107,9 @@ function checkPiece(piece: MarkerPiece, index: number): MarkerProblem[] {
     ];
   }
   const touch = findTouch(outline);
-  if (touch === undefined) return problems;
+  if (touch === undefined) return [];
   const action = `side ${touch[0]} meets side ${touch[1]}: part them so that the outline runs round once`;
   return [
-    ...problems,
     problem(
       'OUTLINE_CROSSES',
       `${at}/outline/${touch[0]}`,

@@ -21,8 +21,8 @@ export interface Marker {
 export interface MarkerProgress {
   readonly work: number;
   readonly cycles: number;
-  /** Shortest length found so far, undefined before the first layout without overlap. */
-  readonly length: number | undefined;
+  /** Shortest length found so far; the length of a plain layout by boxes before the search found any. */
+  readonly length: number;
 }
 
 export interface EngineOptions {
@@ -66,13 +66,12 @@ export class MarkerEngine {
   }
 
   /**
-   * The shortest marker so far, certified; undefined before the first.
+   * The shortest marker so far, certified; before the first step a plain layout by boxes.
    *
    * Throws MarkerError NOT_CERTIFIED when the certificate refuses it: a fault of the engine, never of the request.
    */
-  best(): Marker | undefined {
+  best(): Marker {
     const lay = this.chain.best;
-    if (lay.length === Infinity) return undefined;
     if (this.certified?.length !== lay.length)
       this.certified = { length: lay.length, marker: this.publish(lay) };
     return { ...this.certified.marker, work: this.chain.moves };
@@ -80,7 +79,7 @@ export class MarkerEngine {
 
   private progress(): MarkerProgress {
     const { moves, cycles, best } = this.chain;
-    return { work: moves, cycles, length: best.length === Infinity ? undefined : this.lengthOf(best) };
+    return { work: moves, cycles, length: this.lengthOf(best) };
   }
 
   private publish(lay: Lay): Marker {

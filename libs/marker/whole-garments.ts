@@ -27,10 +27,10 @@ export function* layWholeGarments(
     const engine = new MarkerEngine(answer.plan, options);
     for (let progress = engine.step(); progress.work < options.work; progress = engine.step()) {
       yield;
-      if (progress.length !== undefined && progress.length <= (cloth.lengthMax ?? Infinity)) break;
+      if (progress.length <= (cloth.lengthMax ?? Infinity)) break;
     }
     const marker = engine.best();
-    if (marker?.fits === true) {
+    if (marker.fits) {
       const names = garments.map((garment) => garment.reference);
       return { marker, laid: names.slice(0, count), left: names.slice(count) };
     }
