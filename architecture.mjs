@@ -33,7 +33,7 @@ export const LIBS = {
   },
   contracts: {
     tier: 'contract',
-    uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations'],
+    uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations', 'marker'],
     packages: ['zod'],
   },
   marker: { tier: 'pure', uses: [], packages: [] },

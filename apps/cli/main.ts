@@ -2,12 +2,14 @@ import { DEMO } from './demo.js';
 import { DRAFT } from './draft.js';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { helpOf, helpOfAll } from './help.js';
+import { interrupted } from './interrupt.js';
+import { MARKER } from './marker.js';
 import { POPULATION } from './population.js';
 import { readArguments } from './read-arguments.js';
 import type { Streams, Verb } from './verb.js';
 import { nearestName } from '#contracts';
 
-const VERBS: readonly Verb[] = [DEMO, DRAFT, POPULATION];
+const VERBS: readonly Verb[] = [DEMO, DRAFT, POPULATION, MARKER];
 
 async function main(words: readonly string[], streams: Streams): Promise<ExitCode> {
   const [name, ...rest] = words;
@@ -58,8 +60,8 @@ const streams: Streams = {
 };
 
 // Without a listener an interrupt ends the program before it can take away what is half-written.
-process.once('SIGINT', () => process.exit(130));
-process.once('SIGTERM', () => process.exit(143));
+process.on('SIGINT', () => interrupted(130));
+process.on('SIGTERM', () => interrupted(143));
 
 process.exitCode = await main(process.argv.slice(2), streams).catch((error: unknown) =>
   toExitCode(error, streams),

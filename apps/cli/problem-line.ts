@@ -18,6 +18,6 @@ export function findingLine({ code, level, message, action, place }: Finding): s
 }
 
 // Foreign text may hold line breaks, or the codes that steer a terminal.
-function oneLine(text: string): string {
+export function oneLine(text: string): string {
   return text.replaceAll(/\p{Cc}/gu, (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`);
 }

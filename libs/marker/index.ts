@@ -2,8 +2,9 @@ export { certify, type CertificateFault, type CertificateOptions } from './certi
 export { bestOf } from './coordinate.js';
 export { MarkerEngine, type EngineOptions, type Marker, type MarkerProgress } from './engine.js';
 export { figuresOf, type MarkerFigures } from './figures.js';
-export { readInstance, toLayout, type InstanceAnswer, type Layout } from './instance.js';
+export { instancePointer, readInstance, toLayout, type InstanceAnswer, type Layout } from './instance.js';
 export { MarkerError } from './marker-error.js';
 export { planMarker, type MarkerAnswer, type MarkerPlan } from './plan-marker.js';
 export * from './request.js';
 export { layWholeGarments, type WholeGarments } from './whole-garments.js';
+export { markerFile } from './marker-file.js';

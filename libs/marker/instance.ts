@@ -42,6 +42,14 @@ export function readInstance(json: unknown): InstanceAnswer {
   };
 }
 
+/** The place in the instance that a place in the request made from it stands for. */
+export function instancePointer(pointer: string): string {
+  return pointer
+    .replace('/cloth/width', '/stripHeight')
+    .replace(/^\/garments\/0\/pieces\/(\d+)\/plain$/, '/pieces/$1/count')
+    .replace(/^\/garments.*$/, '/pieces');
+}
+
 /** Write a marker in the published form. */
 export function toLayout({ seed, work, placements, figures }: Marker): Layout {
   return {

@@ -24,18 +24,23 @@ export interface MarkerPlan {
 
 export type MarkerAnswer =
   | { readonly ok: true; readonly plan: MarkerPlan }
-  | { readonly ok: false; readonly problems: readonly MarkerProblem[] };
+  | {
+      readonly ok: false;
+      /** invalid: the request contradicts itself. infeasible: it is clear, and this cloth cannot take it. */
+      readonly why: 'invalid' | 'infeasible';
+      readonly problems: readonly MarkerProblem[];
+    };
 
 /** Check a request and put it on the grid, or say all that stands in its way. */
 export function planMarker(request: MarkerRequest): MarkerAnswer {
   const problems = checkRequest(request);
-  if (problems.length > 0) return { ok: false, problems };
+  if (problems.length > 0) return { ok: false, why: 'invalid', problems };
   const unitsPer = gridFor(request);
   const built = variantsOf(request, unitsPer);
   const tooWide = request.pieces.flatMap((piece, index) => checkFits(request, piece, index, built, unitsPer));
-  if (tooWide.length > 0) return { ok: false, problems: tooWide };
+  if (tooWide.length > 0) return { ok: false, why: 'infeasible', problems: tooWide };
   const crossed = checkWays(request, built);
-  if (crossed.length > 0) return { ok: false, problems: crossed };
+  if (crossed.length > 0) return { ok: false, why: 'infeasible', problems: crossed };
   return { ok: true, plan: assemble(request, unitsPer, built) };
 }
 

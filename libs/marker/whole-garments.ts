@@ -1,4 +1,5 @@
 import { MarkerEngine, type EngineOptions, type Marker } from './engine.js';
+import { figuresOf } from './figures.js';
 import { planMarker } from './plan-marker.js';
 import type { MarkerRequest } from './request.js';
 
@@ -23,7 +24,7 @@ export function* layWholeGarments(
   const { garments, cloth } = request;
   for (let count = garments.length; count > 0; count--) {
     const answer = planMarker({ ...request, garments: garments.slice(0, count) });
-    if (!answer.ok) continue;
+    if (!answer.ok || figuresOf(answer.plan.request, 1).lowerBound > (cloth.lengthMax ?? Infinity)) continue;
     const engine = new MarkerEngine(answer.plan, options);
     for (let progress = engine.step(); progress.work < options.work; progress = engine.step()) {
       yield;
