@@ -26,6 +26,8 @@ const PAUSE_MOVES = 48;
 const SEARCH_STEP_MAX = 0.02;
 const SEARCH_STEP_MIN = 0.001;
 const SEARCH_PATIENCE = { sweeps: 100, fallbacks: 3 };
+/** A start may be longer than it need be: the search shortens it faster than patience would find it. */
+const START_PATIENCE = { sweeps: 50, fallbacks: 1 };
 const TIGHTEN_PATIENCE = { sweeps: 30, fallbacks: 2 };
 /** Failed infeasible layouts kept to restart from, best first. */
 const POOL_MAX = 20;
@@ -139,7 +141,7 @@ export class Chain {
     const first = this.firstLength;
     for (
       let growth = 1.02;
-      board.length < first && !(yield* this.separate(SEARCH_PATIENCE));
+      board.length < first && !(yield* this.separate(START_PATIENCE));
       growth = growth ** 1.5
     )
       board.length *= growth;

@@ -131,8 +131,13 @@ export class DepthField {
   escape(code: number, dx: number, dy: number, out: Float64Array): void {
     const flip = code & 1 ? -1 : 1;
     const [x, y] = [flip * dx, flip * dy];
-    const polygon = this.polygons[code >> 1];
-    const near = nearestOn(polygon, x, y);
+    const plane = this.planeAt(code >> 1, x, y);
+    if (plane >= 0) {
+      out[0] = -flip * this.pool[plane];
+      out[1] = -flip * this.pool[plane + 1];
+      return;
+    }
+    const near = nearestOn(this.polygons[code >> 1], x, y);
     let [ux, uy] = [near.x - x, near.y - y];
     let length = sqrt(ux * ux + uy * uy);
     if (near.sign < 0) {
@@ -146,6 +151,17 @@ export class DepthField {
     }
     out[0] = (flip * ux) / length;
     out[1] = (flip * uy) / length;
+  }
+
+  /** Where in the pool the plane that gives the depth at (x, y) stands; -1 where no single plane does. */
+  private planeAt(table: number, x: number, y: number): number {
+    const h = table * HEAD;
+    const { head } = this;
+    const fx = (x - head[h]) * head[h + 2];
+    const fy = (y - head[h + 1]) * head[h + 2];
+    if (!(fx >= 0 && fy >= 0 && fx < head[h + 3] && fy < head[h + 4])) return -1;
+    const entry = this.cells[head[h + 5] + (fy | 0) * head[h + 3] + (fx | 0)];
+    return entry > 0 && (entry & 3) === ONE_SIDE ? entry >> 2 : -1;
   }
 
   /** Corners of the no-fit polygon of a pair, as places of the moving origin relative to the fixed one: all just touch. */

@@ -75,7 +75,7 @@ describe('the marker engine', () => {
   it('lays each garment one way under a nap per garment, and both ways occur', () => {
     const ways = new Set<string>();
     for (let seed = 1; seed <= 4; seed++) {
-      const marker = lay(planOf({ ...ORDER, cloth: { ...ORDER.cloth, nap: 'per-garment' } }), 600, seed);
+      const marker = lay(planOf({ ...ORDER, cloth: { ...ORDER.cloth, nap: 'per-garment' } }), 6_000, seed);
       for (let g = 0; g < 3; g++) {
         const turns = new Set(marker.placements.filter((p) => p.garment === g).map((p) => p.turn));
         expect(turns.size).toBe(1);
