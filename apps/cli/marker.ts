@@ -1,8 +1,9 @@
 import { availableParallelism } from 'node:os';
-import { dirname, resolve } from 'node:path';
+import { basename, dirname, resolve } from 'node:path';
 import { markerFile, toLayout, type Marker, type MarkerRequest, type WholeGarments } from '#marker';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { answerInterrupt } from './interrupt.js';
+import { markerSvg } from './marker-drawing.js';
 import { MarkerThreads, type Budget } from './marker-threads.js';
 import { PendingFile } from './pending-file.js';
 import { ProgressBar } from './progress-bar.js';
@@ -31,6 +32,7 @@ export const MARKER: Verb = {
       says: `independent searches at once, 1 to ${THREADS_MAX}; as many as processors when left out`,
     },
     out: { value: 'LAYOUT.json', says: 'the layout', needed: true },
+    drawing: { value: 'MARKER.svg', says: 'a drawing of it to scale as well' },
   },
   description: [
     'Reads a strip-packing instance (stripHeight, pieces with id, count, turns, outline) or a marker request (cloth,',
@@ -44,9 +46,7 @@ export const MARKER: Verb = {
 async function run({ operands: [path], options }: Call, streams: Streams): Promise<ExitCode> {
   const { budget, seed, threads } = readNumbers(options);
   const out = options['out'];
-  await requireFolder(dirname(resolve(out)));
-  if (resolve(out) === resolve(path))
-    throw new UsageError([`--out and INSTANCE.json are the same file, ${path}.`]);
+  await requireOutputs(path, options);
   const read = await readMarkerFile(path);
   if (!read.ok) {
     for (const line of read.lines) streams.err(line);
@@ -67,13 +67,28 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   interrupt.release();
   bar.clear();
   const layout = form === 'instance' ? toLayout(marker) : markerFile(request, marker, whole);
-  const file = await PendingFile.open(out);
-  await file.write(`${JSON.stringify(layout, undefined, 1)}\n`);
-  await file.place();
+  await writeWhole(out, `${JSON.stringify(layout, undefined, 1)}\n`);
+  if (options['drawing'] !== undefined)
+    await writeWhole(options['drawing'], markerSvg(basename(path, '.json'), request, marker));
   streams.out(summaryOf(marker, out));
   if (marker.fits) return EXIT.answered;
   streams.err(shortOfCloth(request, whole));
   return EXIT.no;
+}
+
+async function requireOutputs(path: string, options: Call['options']): Promise<void> {
+  const files = [path, ...['out', 'drawing'].flatMap((name) => options[name] ?? [])].map((file) =>
+    resolve(file),
+  );
+  if (new Set(files).size < files.length)
+    throw new UsageError(['INSTANCE.json, --out and --drawing must be different files.']);
+  for (const file of files.slice(1)) await requireFolder(dirname(file));
+}
+
+async function writeWhole(path: string, text: string): Promise<void> {
+  const file = await PendingFile.open(path);
+  await file.write(text);
+  await file.place();
 }
 
 function wholeGarments(search: MarkerThreads, request: MarkerRequest): Promise<WholeGarments | undefined> {

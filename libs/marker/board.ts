@@ -3,7 +3,7 @@ import { twiceArea } from './ring.js';
 import type { Task } from './task.js';
 
 // Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
-const { ceil, max, sqrt } = Math;
+const { abs, ceil, max, sqrt } = Math;
 
 /**
  * Depth, as a share of the root of the mean piece area, up to which the loss of a pair grows like a root.
@@ -28,6 +28,11 @@ export class Board {
   readonly right: Float64Array;
   readonly bottom: Float64Array;
   readonly top: Float64Array;
+  // The same boxes by middle and half side: two comparisons in place of four tell whether two boxes meet.
+  private readonly middleX: Float64Array;
+  private readonly middleY: Float64Array;
+  private readonly halfX: Float64Array;
+  private readonly halfY: Float64Array;
   /** Guided weight of a pair, 1 or more, dense and symmetric. */
   readonly weight: Float64Array;
   /** sqrt(depth (depth + soft)) of a pair as it lies now, dense and symmetric. */
@@ -68,6 +73,8 @@ export class Board {
     this.variant = new Int32Array(n);
     [this.left, this.right] = [new Float64Array(n), new Float64Array(n)];
     [this.bottom, this.top] = [new Float64Array(n), new Float64Array(n)];
+    [this.middleX, this.middleY] = [new Float64Array(n), new Float64Array(n)];
+    [this.halfX, this.halfY] = [new Float64Array(n), new Float64Array(n)];
     this.weight = new Float64Array(n * n).fill(1);
     this.root = new Float64Array(n * n);
     this.overlaps = new Int32Array(n);
@@ -102,15 +109,15 @@ export class Board {
   /** Weighted loss of piece `i` if it lay there; stops counting and returns what it has once that reaches `limit`. */
   lossAt(i: number, v: number, x: number, y: number, limit: number): number {
     const { box } = this.task.variants[v];
-    const { left, right, bottom, top, field, soft, variant, weight, size } = this;
+    const { middleX, middleY, halfX, halfY, field, soft, variant, weight, size } = this;
     const { tableOf } = field;
     const { gap } = this.task;
-    const l = x + box.left - gap;
-    const r = x + box.right + gap;
-    const b = y + box.bottom - gap;
-    const t = y + box.top + gap;
-    const first = this.bucketOf(l);
-    const last = this.bucketOf(r);
+    const reachX = (box.right - box.left) / 2 + gap;
+    const reachY = (box.top - box.bottom) / 2 + gap;
+    const atX = x + (box.left + box.right) / 2;
+    const atY = y + (box.bottom + box.top) / 2;
+    const first = this.bucketOf(atX - reachX);
+    const last = this.bucketOf(atX + reachX);
     const n = this.count;
     const row = i * n;
     const variantCount = this.task.variants.length;
@@ -121,7 +128,9 @@ export class Board {
       const end = from + (bucket === first ? this.coverCount[bucket] : this.startCount[bucket]);
       for (let c = from; c < end; c++) {
         const k = list[c];
-        if (bottom[k] >= t || top[k] <= b || left[k] >= r || right[k] <= l || k === i) continue;
+        if (abs(atY - middleY[k]) >= reachY + halfY[k] || abs(atX - middleX[k]) >= reachX + halfX[k])
+          continue;
+        if (k === i) continue;
         let code = tableOf[variant[k] * variantCount + v];
         if (code < 0) code = field.code(variant[k], v);
         const depth = field.depth(code, x - this.x[k], y - this.y[k]);
@@ -136,12 +145,13 @@ export class Board {
   /** Collect the pieces that can meet piece `i` as variant `v` anywhere within `margin` of the place. */
   gather(i: number, v: number, x: number, y: number, margin: number): void {
     const { box } = this.task.variants[v];
-    const l = x + box.left - this.task.gap - margin;
-    const r = x + box.right + this.task.gap + margin;
-    const b = y + box.bottom - this.task.gap - margin;
-    const t = y + box.top + this.task.gap + margin;
-    const first = this.bucketOf(l);
-    const last = this.bucketOf(r);
+    const { middleX, middleY, halfX, halfY } = this;
+    const reachX = (box.right - box.left) / 2 + this.task.gap + margin;
+    const reachY = (box.top - box.bottom) / 2 + this.task.gap + margin;
+    const atX = x + (box.left + box.right) / 2;
+    const atY = y + (box.bottom + box.top) / 2;
+    const first = this.bucketOf(atX - reachX);
+    const last = this.bucketOf(atX + reachX);
     const n = this.count;
     let near = 0;
     for (let bucket = first; bucket <= last; bucket++) {
@@ -150,8 +160,9 @@ export class Board {
       const end = from + (bucket === first ? this.coverCount[bucket] : this.startCount[bucket]);
       for (let c = from; c < end; c++) {
         const k = list[c];
-        if (this.bottom[k] >= t || this.top[k] <= b || this.left[k] >= r || this.right[k] <= l || k === i)
+        if (abs(atY - middleY[k]) >= reachY + halfY[k] || abs(atX - middleX[k]) >= reachX + halfX[k])
           continue;
+        if (k === i) continue;
         this.nearPiece[near] = k;
         this.nearCode[near] = this.field.code(this.variant[k], v);
         this.nearX[near] = this.x[k];
@@ -220,6 +231,10 @@ export class Board {
     this.right[i] = x + box.right;
     this.bottom[i] = y + box.bottom;
     this.top[i] = y + box.top;
+    this.halfX[i] = (box.right - box.left) / 2;
+    this.halfY[i] = (box.top - box.bottom) / 2;
+    this.middleX[i] = this.left[i] + this.halfX[i];
+    this.middleY[i] = this.bottom[i] + this.halfY[i];
   }
 
   private forget(i: number): void {

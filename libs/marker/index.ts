@@ -7,4 +7,4 @@ export { MarkerError } from './marker-error.js';
 export { planMarker, type MarkerAnswer, type MarkerPlan } from './plan-marker.js';
 export * from './request.js';
 export { layWholeGarments, type WholeGarments } from './whole-garments.js';
-export { markerFile } from './marker-file.js';
+export { markerFile, outlineOnCloth } from './marker-file.js';

@@ -1,5 +1,5 @@
 import type { Marker } from './engine.js';
-import type { MarkerRequest } from './request.js';
+import type { MarkerPiece, MarkerRequest, Placement } from './request.js';
 import type { WholeGarments } from './whole-garments.js';
 
 /**
@@ -38,4 +38,17 @@ export function markerFile(request: MarkerRequest, marker: Marker, whole: WholeG
           },
         }),
   };
+}
+
+/** The corners of a piece as it lies on the cloth. */
+export function outlineOnCloth(
+  { outline }: MarkerPiece,
+  { turn, mirrored, x, y }: Placement,
+): { x: number; y: number }[] {
+  const angle = (turn * Math.PI) / 180;
+  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+  return outline.map(([px, py]) => {
+    const across = mirrored ? -px : px;
+    return { x: x + across * cos - py * sin, y: y + across * sin + py * cos };
+  });
 }

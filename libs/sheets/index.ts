@@ -1,6 +1,7 @@
 export * from './display-list.js';
 export { CAUTIONS } from './proof-column.js';
 export * from './proof-content.js';
+export { markerSheet, type MarkerContent, type MarkerContentPiece } from './marker-sheet.js';
 export { patternSheet, TEST_SQUARE_MM, type PatternContent } from './pattern-sheet.js';
 export { proofSheet } from './proof-sheet.js';
 export { PLEX_WIDTHS } from './plex-widths.js';

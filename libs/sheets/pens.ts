@@ -39,6 +39,16 @@ export const TRUE_SIZE_PENS = {
   notch: { widthMm: 0.5, ink: 'black' },
 } as const satisfies Record<string, Stroke>;
 
+/** A marker to scale: only the cut line is bold, so that a full cloth of hatches does not drown it. */
+export const MARKER_PENS = {
+  cut: { widthMm: 0.4, ink: 'black' },
+  hatch: { widthMm: 0.13, ink: 'black' },
+  edge: { widthMm: 0.6, ink: 'black' },
+  margin: { widthMm: 0.2, ink: 'black', dashMm: [3, 1.5] },
+  repeat: { widthMm: 0.13, ink: 'grey', dashMm: [0.6, 1.8] },
+  grain: { widthMm: 0.2, ink: 'black' },
+} as const satisfies Record<string, Stroke>;
+
 /** Sizes of text. The smallest is the smallest that reads on paper at arm's length: 6 points, 2.1 mm. */
 export const TEXT = {
   reference: { sizeMm: 6.4, weight: 'semibold' },
