@@ -6,7 +6,7 @@
 // uses     the libs it may import, through their index.ts only.
 // packages npm packages that this lib alone may name.
 export const LIBS = {
-  geometry: { tier: 'pure', uses: [], packages: ['@flatten-js/core'] },
+  geometry: { tier: 'pure', uses: [], packages: ['@flatten-js/core', 'clipper2-ts'] },
   solver: { tier: 'pure', uses: [], packages: [] },
   pattern: { tier: 'pure', uses: ['geometry'], packages: [] },
   measurements: { tier: 'pure', uses: [], packages: [] },
@@ -14,8 +14,9 @@ export const LIBS = {
   fit: { tier: 'pure', uses: ['drafting', 'measurements'], packages: [] },
   alterations: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
   truing: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
-  sheets: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
-  interchange: { tier: 'pure', uses: ['geometry', 'sheets'], packages: [] },
+  finishing: { tier: 'pure', uses: ['geometry', 'pattern', 'truing'], packages: [] },
+  sheets: { tier: 'pure', uses: ['geometry', 'pattern', 'finishing'], packages: [] },
+  interchange: { tier: 'pure', uses: ['geometry', 'finishing', 'sheets'], packages: ['fflate'] },
   pipeline: {
     tier: 'pure',
     uses: [
@@ -26,6 +27,7 @@ export const LIBS = {
       'fit',
       'alterations',
       'truing',
+      'finishing',
       'sheets',
       'interchange',
     ],
@@ -33,8 +35,12 @@ export const LIBS = {
   },
   contracts: {
     tier: 'contract',
-    uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations'],
+    uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations', 'finishing'],
     packages: ['zod'],
   },
-  render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
+  render: {
+    tier: 'adapter',
+    uses: ['geometry', 'sheets'],
+    packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans', 'pdfkit'],
+  },
 };
