@@ -2,6 +2,7 @@ import { along, cross, distance, dot, leftOf, meet, unit, type Point } from '#ge
 import type { CutPoint } from './cut-piece.js';
 import type { Strand } from './seam-run.js';
 import {
+  carriedTo,
   endAtLine,
   endOfStrand,
   firstMeeting,
@@ -165,7 +166,7 @@ function mitred(before: Strand, after: Strand, corner: SeamCorner, limit: number
   if (tip === undefined) return { before, between: [], after, treatment: 'mitre' };
   const reach = distance(corner.at, tip);
   if (reach <= limit * widthMm || reach === 0)
-    return { before, between: [{ at: tip, kind: 'turn' }], after, treatment: 'mitre' };
+    return { ...carriedTo(before, tip, after), between: [], treatment: 'mitre' };
   const outwards = unit({ x: tip.x - corner.at.x, y: tip.y - corner.at.y });
   const bevel = { origin: along(corner.at, outwards, limit * widthMm), towards: leftOf(outwards) };
   const ended = endAtLine(before, bevel);

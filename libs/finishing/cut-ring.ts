@@ -1,10 +1,10 @@
-import { distance, line, outerRing, ringCrossings, ringArea, type Curve, type Point } from '#geometry';
+import { cross, distance, dot, norm, way, outerRing, ringCrossings, type Point } from '#geometry';
 import { workCorner, type CornerPlan, type WorkedCorner } from './corners.js';
 import type { CutPoint, SeamRun } from './cut-piece.js';
 import { foldedDart, type OpenDart } from './folded-dart.js';
 import { runEnd, runEndDirection, runStartDirection, strandOf, type Strand } from './seam-run.js';
 
-/** How a run ends and the next begins: a corner of the seam line, or an open dart between them. */
+/** How a run ends and the next begins: a corner of the seam  or an open dart between them. */
 export type RunJoint = CornerPlan | OpenDart;
 
 export interface CutRing {
@@ -34,7 +34,7 @@ export function cutRing(runs: readonly SeamRun[], joints: readonly RunJoint[], t
     treatments.push(worked.treatment);
   }
   const points = strands.flatMap((strand, i) => [...strand.points, ...between[i]]);
-  const ring = withoutDoubles(points);
+  const ring = withoutStraightPoints(withoutDoubles(points));
   const looped =
     ringCrossings(
       ring.map(({ at }) => at),
@@ -71,6 +71,19 @@ function withoutDoubles(points: readonly CutPoint[]): CutPoint[] {
   return kept;
 }
 
+/** A point this near the straight line between its neighbours adds nothing. */
+const STRAIGHT_MM = 1e-6;
+
+function withoutStraightPoints(ring: readonly CutPoint[]): CutPoint[] {
+  return ring.filter(({ at }, i) => {
+    const before = ring[(i + ring.length - 1) % ring.length].at;
+    const after = ring[(i + 1) % ring.length].at;
+    const u = way(before, at);
+    const v = way(at, after);
+    return Math.abs(cross(u, v)) > STRAIGHT_MM * norm(way(before, after)) || dot(u, v) < 0;
+  });
+}
+
 /** The clipper rounds to 1e-7; a point within this of an old one is that one. */
 const OLD_POINT_MM = 1e-5;
 
@@ -83,14 +96,4 @@ function withoutLoops(ring: readonly CutPoint[]): CutPoint[] {
       .flatMap((dx) => [-1, 0, 1].flatMap((dy) => grid.get(cell(p, dx, dy)) ?? []))
       .find(({ at }) => distance(at, p) <= OLD_POINT_MM);
   return withoutDoubles(outerRing(ring.map(({ at }) => at)).map((at) => near(at) ?? { at, kind: 'turn' }));
-}
-
-/** A closed chain of curves in the clockwise direction that cut rings are made in. */
-export function clockwise(curves: readonly Curve[]): boolean {
-  return ringArea(curves) < 0;
-}
-
-/** Straight curves through a closed chain of points. */
-export function closedLines(points: readonly Point[]): Curve[] {
-  return points.map((p, i) => line(p, points[(i + 1) % points.length]));
 }

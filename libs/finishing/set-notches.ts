@@ -77,7 +77,8 @@ function isNotched(piece: Piece, role: EdgeRole, name: string): boolean {
 function riseNotches(piece: Piece, levels: Levels, toleranceMm: number): Notch[] {
   const lengthMm = seamLengthMm(piece, 'rise', toleranceMm);
   const straightMm = straightRiseMm(piece);
-  const middleMm = (straightMm + lengthMm) / 2;
+  // A rise that a style has drawn straight has its curve in the sewing only: the lower half stands for it.
+  const middleMm = ((straightMm < lengthMm ? straightMm : lengthMm / 2) + lengthMm) / 2;
   const crotch = piece.role === 'front' ? [middleMm] : [middleMm - PAIR_MM / 2, middleMm + PAIR_MM / 2];
   const names = piece.role === 'front' ? ['crotch'] : ['crotch 1', 'crotch 2'];
   const notches = isNotched(piece, 'rise', names[0])

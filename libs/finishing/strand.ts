@@ -65,7 +65,33 @@ function endedAt(strand: Strand, side: number, at: Point): Strand {
     side > strand.points.length - 1 || distance(before, at) === 0
       ? strand.endDirection
       : direction(before, at);
-  return { points: [...kept, { at, kind: 'turn' }], startDirection: strand.startDirection, endDirection };
+  return {
+    points: [...smoothEnd(kept, strand, side), { at, kind: 'turn' }],
+    startDirection: strand.startDirection,
+    endDirection,
+  };
+}
+
+// Where a strand is carried on straight, its old end is no corner any more.
+function smoothEnd(kept: readonly CutPoint[], { points }: Strand, side: number): readonly CutPoint[] {
+  return side === points.length
+    ? [...kept.slice(0, -1), { at: kept[kept.length - 1].at, kind: 'curve' }]
+    : kept;
+}
+
+/** A strand with both ends carried on to `tip`: none of the old ends is a corner any more. */
+export function carriedTo(
+  before: Strand,
+  tip: Point,
+  after: Strand,
+): { readonly before: Strand; readonly after: Strand } {
+  const points = smoothEnd(before.points, before, before.points.length);
+  const reversed = reversedStrand(after);
+  const rest = smoothEnd(reversed.points, reversed, reversed.points.length);
+  return {
+    before: { ...before, points: [...points, { at: tip, kind: 'turn' }] },
+    after: reversedStrand({ ...reversed, points: rest }),
+  };
 }
 
 function crossingOf(from: Point, to: Point, { origin, towards }: StraightLine): Point | undefined {
