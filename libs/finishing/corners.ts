@@ -1,4 +1,16 @@
-import { along, cross, distance, dot, leftOf, meet, unit, type Point } from '#geometry';
+import {
+  along,
+  cross,
+  direction,
+  distance,
+  dot,
+  leftOf,
+  meet,
+  opposite,
+  unit,
+  way,
+  type Point,
+} from '#geometry';
 import type { CutPoint } from './cut-piece.js';
 import type { Strand } from './seam-run.js';
 import {
@@ -32,6 +44,11 @@ export interface CornerPlan {
   readonly mitreLimit: number;
   /** For turned-back: the direction of the hem, of length 1. */
   readonly fold?: Point;
+  /**
+   * How far beyond the corner the seam, carried on, leaves the other allowance, where the partner that this seam is
+   * sewn to has decided it.
+   */
+  readonly endMm?: number;
 }
 
 /** A corner of the seam line: two seams meet at `at`, travelled along `into` and then `outOf`. */
@@ -64,8 +81,58 @@ export function workCorner(
   if (Math.abs(turnRad) < STRAIGHT_ON_RAD) return straightOn(before, after, plan.treatment);
   // Inside a corner the two cut lines cross; the crossing is taken out when the ring is closed.
   if (turnRad > 0) return { before, between: [], after, treatment: plan.treatment };
-  const worked = treated(before, after, corner, plan);
-  return worked ?? mitred(before, after, corner, plan.mitreLimit);
+  const ends = ledToEnd(before, after, corner, plan);
+  const worked = treated(ends.before, ends.after, corner, plan);
+  return worked ?? mitred(ends.before, ends.after, corner, plan.mitreLimit);
+}
+
+/** Where a seam, carried on beyond its corner, leaves the allowance of the other seam. */
+export interface NaturalEnd {
+  readonly endMm: number;
+  /** Whether the other cut line itself is left there, and not only what carries it on. */
+  readonly onCutLine: boolean;
+}
+
+export function naturalEnd(
+  before: Strand,
+  after: Strand,
+  corner: SeamCorner,
+  seam: CornerPlan['seam'],
+): NaturalEnd | undefined {
+  const { other, beyond } = atCorner(before, after, corner, seam);
+  const ended = endAtLine(other, { origin: corner.at, towards: beyond });
+  if (ended === undefined) return undefined;
+  const endMm = dot(way(corner.at, endOfStrand(ended)), beyond);
+  return { endMm, onCutLine: ended.points.length <= other.points.length };
+}
+
+/** The other seam's cut line, travelled towards the corner, and the direction in which the seam goes on beyond it. */
+function atCorner(
+  before: Strand,
+  after: Strand,
+  { into, outOf }: SeamCorner,
+  seam: CornerPlan['seam'],
+): { readonly other: Strand; readonly beyond: Point } {
+  return seam === 'after'
+    ? { other: before, beyond: opposite(outOf) }
+    : { other: reversedStrand(after), beyond: into };
+}
+
+// A cut line that does not reach the seam's end is carried on to where the partner's leaves it, so that both
+// allowances end alike.
+function ledToEnd(
+  before: Strand,
+  after: Strand,
+  corner: SeamCorner,
+  { seam, endMm }: CornerPlan,
+): { readonly before: Strand; readonly after: Strand } {
+  const natural = endMm === undefined ? undefined : naturalEnd(before, after, corner, seam);
+  if (endMm === undefined || natural === undefined || natural.onCutLine) return { before, after };
+  const { other, beyond } = atCorner(before, after, corner, seam);
+  const end = along(corner.at, beyond, endMm);
+  if (distance(endOfStrand(other), end) < SAME_MM) return { before, after };
+  const led = { ...other, endDirection: direction(endOfStrand(other), end) };
+  return seam === 'after' ? { before: led, after } : { before, after: reversedStrand(led) };
 }
 
 function straightOn(before: Strand, after: Strand, treatment: CornerTreatment): WorkedCorner {

@@ -2,7 +2,7 @@ import { along, direction, opposite, type Point } from '#geometry';
 import { inMm, type Finding } from '#pattern';
 import type { CutNotch, SeamRun } from './cut-piece.js';
 import { NOTCH_SHARE_MAX, type FinishRules } from './finish-rules.js';
-import { footAtMm } from './seam-run.js';
+import { footAtMm, runLengthMm } from './seam-run.js';
 
 /** A notch asked for by seam distance along a run. */
 export interface NotchOrder {
@@ -24,12 +24,30 @@ export interface CutNotches {
 
 /** Notches cut square to the seam, from the cut line towards it. */
 export function cutNotches(pieceName: string, orders: readonly NotchOrder[], rules: FinishRules): CutNotches {
-  const cut = orders.map((order) => {
+  const past = orders.filter((order) => order.fromStartMm > runLengthMm(order.run) + PAST_END_MM);
+  const within = orders.filter((order) => !past.includes(order));
+  const cut = within.map((order) => {
     const { foot, outwards, widthMm } = footAtMm(order.run, order.fromStartMm, rules.accuracy.seamMm);
     const shape = { name: order.name, seam: order.run.seam, kind: order.kind };
     return notchAt(shape, foot, along(foot, outwards, widthMm), opposite(outwards), widthMm, rules);
   });
-  return gathered(pieceName, cut, rules);
+  const { notches, findings } = gathered(pieceName, cut, rules);
+  return { notches, findings: [...past.map((order) => offSeam(pieceName, order)), ...findings] };
+}
+
+/** A notch this little past the end of its seam was set at the end. */
+const PAST_END_MM = 0.02;
+
+function offSeam(pieceName: string, { name, run, fromStartMm }: NotchOrder): Finding {
+  const pastMm = fromStartMm - runLengthMm(run);
+  return {
+    code: 'NOTCH_NOT_CUT',
+    level: 'warning',
+    message: `The ${name} notch on the ${run.seam} of the ${pieceName} is set ${inMm(pastMm)} past the end of the seam.`,
+    action: 'Set it again within the seam.',
+    place: { part: run.seam },
+    numbers: { pastMm },
+  };
 }
 
 /** Notches whose place on the cut line is known. */
@@ -68,7 +86,7 @@ export function gathered(pieceName: string, cut: readonly CutNotch[], { notch }:
     notches,
     findings: [
       ...lost.map((each) => notCut(pieceName, each)),
-      ...shallow.map((each) => lessDeep(pieceName, each)),
+      ...(shallow.length === 0 ? [] : [lessDeep(pieceName, shallow)]),
     ],
   };
 }
@@ -83,13 +101,14 @@ function notCut(pieceName: string, { name, seam }: CutNotch): Finding {
   };
 }
 
-function lessDeep(pieceName: string, { name, seam, depthMm }: CutNotch): Finding {
+function lessDeep(pieceName: string, shallow: readonly CutNotch[]): Finding {
+  const depthMm = Math.min(...shallow.map((notch) => notch.depthMm));
+  const seams = [...new Set(shallow.map(({ seam }) => seam))].join(', ');
   return {
     code: 'NOTCH_LESS_DEEP',
     level: 'info',
-    message: `The ${name} notch on the ${seam} of the ${pieceName} is only ${inMm(depthMm)} deep, so as not to reach half the allowance.`,
-    action: 'Widen the allowance where the notch has to be deeper.',
-    place: { part: seam },
+    message: `Notches on the ${pieceName} (${seams}) are cut only ${inMm(depthMm)} deep, so as not to reach half the allowance.`,
+    action: 'Widen the allowance where a notch has to be deeper.',
     numbers: { depthMm },
   };
 }

@@ -8,7 +8,7 @@ import { setNotches } from './set-notches.js';
 import { shapeHems } from './shape-hem.js';
 import { grownForShrinkage, type Shrinkage } from './shrinkage.js';
 import { finishSmallPiece } from './small-piece.js';
-import { finishTrouserPiece } from './trouser-piece.js';
+import { allowanceEnds, finishTrouserPiece } from './trouser-piece.js';
 import { waistbandPlan } from './waistband.js';
 
 export interface FinishedPattern {
@@ -44,14 +44,15 @@ export function finishBlock(
   const grown = grownForShrinkage(block, shrinkage, seamMm);
   const trued = grown === block ? { block, moved: [], fixes, findings: [] } : trueSeams(grown, truingRules);
   const shaped = shapeHems(trued.block);
-  const notched = withPocketNotches(setNotches(shaped, seamMm), rules);
+  const notched = setNotches(withPocketNotches(shaped, rules), seamMm);
   const truing = trueBlock(notched, { ...truingRules, hem: 'finished' }, [...fixes, ...trued.fixes]);
   const fly = flyPieces(notched.front, rules);
   const band = waistbandPlan(notched, rules);
   const plans = [...(band === undefined ? [] : [band]), ...fly.plans, ...pocketPieces(notched.front, rules)];
+  const ends = allowanceEnds(notched.front, notched.back, rules);
   const made: MadePiece[] = [
-    finishTrouserPiece(notched.front, rules),
-    finishTrouserPiece(notched.back, rules),
+    finishTrouserPiece(notched.front, ends, rules),
+    finishTrouserPiece(notched.back, ends, rules),
     ...plans.map((plan) => finishSmallPiece(plan, rules)),
   ];
   return {

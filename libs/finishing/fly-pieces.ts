@@ -2,7 +2,6 @@ import {
   along,
   at,
   cubic,
-  direction,
   distance,
   dot,
   endOf,
@@ -27,8 +26,8 @@ const BEND_PER_WIDTH = 1.1;
 const QUARTER = (4 / 3) * Math.tan(Math.PI / 8);
 /** The shield is this much wider and longer than the facing, to cover it. Common practice, no source. */
 const SHIELD_OVER_MM = 12;
-/** Ends of the fly line further off their seams than this are not on them. */
-const ON_SEAM_MM = 1;
+/** Ends of the fly line further off their seams than this are not on them; truing may bend a seam away by 3 mm. */
+const ON_SEAM_MM = 4;
 
 export interface FlyPieces {
   readonly plans: readonly SmallPiecePlan[];
@@ -82,24 +81,24 @@ interface FacingSides {
 
 function facingSides(front: Piece, fly: readonly Curve[], rules: FinishRules): FacingSides | undefined {
   const rise = edgesOf(front, 'rise').map(({ curve }) => curve);
-  const waist = edgesOf(front, 'waist').at(-1)?.curve;
-  if (waist === undefined || fly.length === 0) return undefined;
+  const waist = centreWaist(front);
+  if (waist.length === 0 || fly.length === 0) return undefined;
   const centre = startOf(rise[0]);
   const isDown = dot(way(startOf(fly[0]), endOf(fly[fly.length - 1])), startDirection(rise[0])) > 0;
   const line = isDown ? fly : [...fly].reverse().map(reversed);
   const top = startOf(line[0]);
   const end = endOf(line[line.length - 1]);
-  const t = nearestParameter(waist, top);
   const head = headUpTo(rise, end);
-  if (head === undefined || distance(pointAt(waist, t), top) > ON_SEAM_MM || t >= 1) return undefined;
+  const back = headUpTo([...waist].reverse().map(reversed), top);
+  if (head === undefined || back === undefined) return undefined;
   const upwards = [...line].reverse().map(reversed);
-  const closing = withEnds(upwards, endOf(head[head.length - 1]), pointAt(waist, t));
+  const closing = withEnds(upwards, endOf(head[head.length - 1]), endOf(back[back.length - 1]));
   const { smallPiecesMm, waistMm, centreFrontMm } = rules.allowances;
   return {
     sides: [
       { seam: 'centre front', curves: head, widthMm: centreFrontMm },
       { seam: 'edge', curves: closing, widthMm: smallPiecesMm },
-      { seam: 'waist', curves: [splitCurve(waist, t)[1]], widthMm: waistMm },
+      { seam: 'waist', curves: [...back].reverse().map(reversed), widthMm: waistMm },
     ],
     lengthMm: distance(centre, endOf(head[head.length - 1])),
     widthMm: distance(centre, top),
@@ -131,20 +130,33 @@ function withEnds(chain: readonly Curve[], from: Point, to: Point): Curve[] {
 
 function usualFly(front: Piece): Curve[] {
   const rise = edgesOf(front, 'rise').map(({ curve }) => curve);
-  const waist = edgesOf(front, 'waist').at(-1)?.curve;
-  if (waist === undefined) return [];
+  const waist = centreWaist(front);
+  if (waist.length === 0) return [];
   const down = startDirection(rise[0]);
   const inwards = { x: down.y, y: -down.x };
   const centre = startOf(rise[0]);
   const near = along(centre, inwards, FLY.widthMm);
-  const top = pointAt(waist, nearestParameter(waist, near));
+  const top = nearestPoint(waist, near);
   const bendMm = BEND_PER_WIDTH * FLY.widthMm;
   const corner = along(top, down, FLY.lengthMm - bendMm);
-  const bottom = along(along(centre, down, FLY.lengthMm), inwards, 0);
-  const nearest = rise.map((curve) => pointAt(curve, nearestParameter(curve, bottom)));
-  const end = nearest.reduce((best, p) => (distance(p, bottom) < distance(best, bottom) ? p : best));
-  const second = along(end, direction(end, along(end, inwards, 1)), FLY.widthMm * QUARTER);
+  const bottom = along(centre, down, FLY.lengthMm);
+  const end = nearestPoint(rise, bottom);
+  const second = along(end, inwards, FLY.widthMm * QUARTER);
   return [line(top, corner), cubic(corner, along(corner, down, bendMm * QUARTER), second, end)];
+}
+
+/** The waist between its last dart and the centre. */
+function centreWaist(front: Piece): Curve[] {
+  const lastDart = front.edges.findLastIndex(({ role }) => role === 'dart');
+  return front.edges
+    .slice(lastDart + 1)
+    .filter(({ role }) => role === 'waist')
+    .map(({ curve }) => curve);
+}
+
+function nearestPoint(chain: readonly Curve[], p: Point): Point {
+  const nearest = chain.map((curve) => pointAt(curve, nearestParameter(curve, p)));
+  return nearest.reduce((best, q) => (distance(q, p) < distance(best, p) ? q : best));
 }
 
 function shieldPlan(lengthMm: number, widthMm: number, rules: FinishRules): SmallPiecePlan {

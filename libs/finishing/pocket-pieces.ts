@@ -17,20 +17,16 @@ import { placed } from './set-notches.js';
 /** A pocket in the side seam; common practice, no source. All from the waist down along the outseam. */
 const POCKET = { topMm: 45, openingMm: 160, bagMm: 290, widthMm: 145, facingMm: 45 };
 
-/** Notches for the pocket opening on front and back, at the same distance below the waist. */
+/** The front's outseam notched for the pocket opening; the back gets its partners by seam distance from the hem. */
 export function withPocketNotches(block: Block, rules: FinishRules): Block {
   if (rules.pockets === 'none') return block;
-  const notched = (piece: Piece): Piece => {
-    const lengthMm = seamLengthMm(piece, 'outseam', rules.accuracy.seamMm);
-    const down = (mm: number, name: string): Piece['notches'] =>
-      placed(piece, 'outseam', lengthMm - mm, name);
-    const opening = [
-      ...down(POCKET.topMm, 'pocket top'),
-      ...down(POCKET.topMm + POCKET.openingMm, 'pocket end'),
-    ];
-    return { ...piece, notches: [...piece.notches, ...opening] };
-  };
-  return { ...block, front: notched(block.front), back: notched(block.back) };
+  const { front } = block;
+  const lengthMm = seamLengthMm(front, 'outseam', rules.accuracy.seamMm);
+  const opening = [
+    ...placed(front, 'outseam', lengthMm - POCKET.topMm, 'pocket top'),
+    ...placed(front, 'outseam', lengthMm - POCKET.topMm - POCKET.openingMm, 'pocket end'),
+  ];
+  return { ...block, front: { ...front, notches: [...front.notches, ...opening] } };
 }
 
 /**

@@ -88,7 +88,7 @@ export function footAtMm(run: SeamRun, fromStartMm: number, toleranceMm: number)
   for (const [i, curve] of run.curves.entries()) {
     const lengthMm = quadratureLength(curve);
     if (leftMm <= lengthMm || i + 1 === run.curves.length) {
-      const t = parameterAtLength(curve, Math.max(0, leftMm), toleranceMm);
+      const t = leftMm >= lengthMm ? 1 : parameterAtLength(curve, Math.max(0, leftMm), toleranceMm);
       return {
         foot: pointAt(curve, t),
         outwards: leftOf(directionAt(curve, t)),
@@ -132,7 +132,10 @@ export function strandOf(run: SeamRun, toleranceMm: number): Strand {
 }
 
 function offsetOf(curve: Curve, widths: readonly WidthStation[], fromStartMm: number): (t: number) => Point {
+  const evenMm = widths.length === 1 ? widths[0].widthMm : undefined;
   return (t) => {
+    // Most seams are even, and need no length on the way.
+    if (evenMm !== undefined) return along(pointAt(curve, t), leftOf(directionAt(curve, t)), evenMm);
     const headMm = t === 0 ? 0 : quadratureLength(splitCurve(curve, t)[0]);
     const outwards = leftOf(directionAt(curve, t));
     return along(pointAt(curve, t), outwards, widthAtMm(widths, fromStartMm + headMm));

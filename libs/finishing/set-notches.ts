@@ -110,8 +110,8 @@ function flyNotch(front: Piece): Notch[] {
   return onRise === undefined ? [] : placed(front, 'rise', onRise.fromStartMm, 'fly end');
 }
 
-/** The fly line ends on the rise; further off than this it does not. */
-const FLY_END_MM = 1;
+/** The fly line ends on the rise; further off than this it does not. Truing may bend a seam away by 3 mm. */
+const FLY_END_MM = 4;
 
 /** The nearest point of a chain of edges, by seam distance. */
 export function nearestOn(

@@ -3,10 +3,10 @@ import {
   endOf,
   mapCurve,
   parameterAtLength,
+  quadratureLength,
   curveLength,
   splitCurve,
   startOf,
-  type Curve,
   type Point,
 } from '#geometry';
 import { edgeById, type Block, type Edge, type Levels, type Notch, type Piece } from '#pattern';
@@ -76,9 +76,14 @@ function grownPiece(piece: Piece, shrinkage: Shrinkage, toleranceMm: number): Pi
 
 // The parameter of a curve is kept by the growth, its length is not.
 function carriedNotch(notch: Notch, before: Piece, after: Piece, toleranceMm: number): Notch {
-  const t = parameterAtLength(edgeById(before, notch.edgeId).curve, notch.fromStartMm, toleranceMm / 4);
-  const curve: Curve = edgeById(after, notch.edgeId).curve;
-  return { ...notch, fromStartMm: curveLength(splitCurve(curve, t)[0], toleranceMm / 4) };
+  const { curve } = edgeById(before, notch.edgeId);
+  const grown = edgeById(after, notch.edgeId).curve;
+  const lengthMm = quadratureLength(curve);
+  // A notch set at the end of its edge may lie past it by the accuracy it was set with.
+  if (notch.fromStartMm >= lengthMm)
+    return { ...notch, fromStartMm: notch.fromStartMm - lengthMm + quadratureLength(grown) };
+  const t = parameterAtLength(curve, notch.fromStartMm, toleranceMm / 4);
+  return { ...notch, fromStartMm: curveLength(splitCurve(grown, t)[0], toleranceMm / 4) };
 }
 
 function grownLevels(levels: Levels, grow: Growth): Levels {

@@ -13,9 +13,10 @@ import {
 import { dartsOf, outlineOf, type Dart, type Edge, type Finding, type Piece } from '#pattern';
 import type { CutNotch, CutPieceLine, DrillHole, MadePiece, SeamRun, WidthStation } from './cut-piece.js';
 import { cutNotches, gathered, notchTowards, type NotchOrder } from './cut-notch.js';
+import { naturalEnd, type NaturalEnd } from './corners.js';
 import { cutRing, type CutRing, type RunJoint } from './cut-ring.js';
 import type { FinishRules } from './finish-rules.js';
-import { runEnd, runStart, strandOf, widthAtMm } from './seam-run.js';
+import { runEnd, runEndDirection, runStart, runStartDirection, strandOf, widthAtMm } from './seam-run.js';
 import { straightRiseMm } from './set-notches.js';
 import { grainDirection } from './shrinkage.js';
 import { endAtLine, endOfStrand, startAtLine, startOfStrand } from './strand.js';
@@ -38,11 +39,11 @@ interface EdgeRun {
  * `piece` has its hem shaped and its notches set. Findings: a corner that had no room for its treatment, an allowance
  * wider than a bend of the seam, notches that could not be cut as asked.
  */
-export function finishTrouserPiece(piece: Piece, rules: FinishRules): MadePiece {
+export function finishTrouserPiece(piece: Piece, ends: AllowanceEnds, rules: FinishRules): MadePiece {
   const edgeRuns = runsOf(piece, rules);
   const runs = edgeRuns.map(({ run }) => run);
   const joints = edgeRuns.map((edgeRun, i) =>
-    jointAfter(edgeRun, edgeRuns[(i + 1) % edgeRuns.length], rules),
+    jointAfter(edgeRun, edgeRuns[(i + 1) % edgeRuns.length], ends, rules),
   );
   const ring = cutRing(runs, joints, rules.accuracy.cutLineMm);
   const name = piece.role === 'front' ? 'Front' : 'Back';
@@ -72,6 +73,43 @@ export function finishTrouserPiece(piece: Piece, rules: FinishRules): MadePiece 
       ...cornerNotches.findings,
     ],
   };
+}
+
+/** Where the allowances of front and back end together, beyond the corner of the seam line. */
+export interface AllowanceEnds {
+  readonly fork: { readonly endMm?: number };
+  readonly sideWaist: { readonly endMm?: number };
+}
+
+/**
+ * The common ends of the inseam's allowances at the fork and of the outseam's at the waist.
+ *
+ * On one of the two pieces the corner is at most a right angle and the other cut line has to be carried on to the seam;
+ * on its partner that cut line is there already, and decides.
+ */
+export function allowanceEnds(front: Piece, back: Piece, rules: FinishRules): AllowanceEnds {
+  const common = (into: string, outOf: string, seam: 'before' | 'after'): { readonly endMm?: number } => {
+    const ends = [front, back].map((piece) => seamEnd(piece, into, outOf, seam, rules));
+    const decides = ends.find((end) => end?.onCutLine === true);
+    return decides === undefined ? {} : { endMm: decides.endMm };
+  };
+  return { fork: common('rise', 'inseam', 'after'), sideWaist: common('outseam', 'waist', 'before') };
+}
+
+function seamEnd(
+  piece: Piece,
+  into: string,
+  outOf: string,
+  seam: 'before' | 'after',
+  rules: FinishRules,
+): NaturalEnd | undefined {
+  const runs = runsOf(piece, rules).map(({ run }) => run);
+  const before = runs.find((run) => run.seam === into);
+  const after = runs.find((run) => run.seam === outOf);
+  if (before === undefined || after === undefined) return undefined;
+  const corner = { at: runEnd(before), into: runEndDirection(before), outOf: runStartDirection(after) };
+  const { cutLineMm } = rules.accuracy;
+  return naturalEnd(strandOf(before, cutLineMm), strandOf(after, cutLineMm), corner, seam);
 }
 
 /** Edges shorter than this are no part of the outline's shape. */
@@ -132,20 +170,25 @@ function taper(fromMm: number, toMm: number, overMm: number, lengthMm: number): 
   return overMm < lengthMm ? [...stations, { fromStartMm: lengthMm, widthMm: toMm }] : stations;
 }
 
-function jointAfter({ run, dart }: EdgeRun, next: EdgeRun, rules: FinishRules): RunJoint {
+function jointAfter(
+  { run, dart }: EdgeRun,
+  next: EdgeRun,
+  ends: AllowanceEnds,
+  rules: FinishRules,
+): RunJoint {
   const { corners } = rules;
   const { mitreLimit } = corners;
   if (dart !== undefined)
     return { apex: dart.apex, sideLeg: startOf(dart.sideLeg.curve), centreLeg: endOf(dart.centreLeg.curve) };
   switch (`${run.seam} ${next.run.seam}`) {
     case 'rise inseam':
-      return { treatment: corners.fork, seam: 'after', mitreLimit };
+      return { treatment: corners.fork, seam: 'after', mitreLimit, ...ends.fork };
     case 'inseam hem':
       return { treatment: corners.hem, seam: 'before', mitreLimit, fold: foldDirection(next.run) };
     case 'hem outseam':
       return { treatment: corners.hem, seam: 'after', mitreLimit, fold: foldDirection(run) };
     case 'outseam waist':
-      return { treatment: corners.sideWaist, seam: 'before', mitreLimit };
+      return { treatment: corners.sideWaist, seam: 'before', mitreLimit, ...ends.sideWaist };
     case 'waist rise':
       return { treatment: corners.centreWaist, seam: 'after', mitreLimit };
     default:
