@@ -102,8 +102,8 @@ function plan(
     ],
     lines: [],
     grain: [
-      along(along(bottom, inwards, widthMm / 2), { x: 0, y: 1 }, POCKET.bagMm * 0.3),
-      along(along(bottom, inwards, widthMm / 2), { x: 0, y: 1 }, POCKET.bagMm * 0.7),
+      along(along(bottom, inwards, widthMm * 0.3), { x: 0, y: 1 }, POCKET.bagMm * 0.3),
+      along(along(bottom, inwards, widthMm * 0.3), { x: 0, y: 1 }, POCKET.bagMm * 0.7),
     ],
     quantity: { asDrawn: each, mirrored: each },
     cloth,

@@ -146,7 +146,7 @@ function drawPath(document: InstanceType<typeof PDFDocument>, mark: PathMark, he
   if (stroke !== undefined) {
     document.lineWidth(stroke.widthMm).strokeColor(INK_COLOURS[stroke.ink]);
     if (stroke.dashMm === undefined) document.undash();
-    else document.dash(stroke.dashMm as unknown as number);
+    else document.dash(stroke.dashMm as unknown as number, {});
   }
   if (fill !== undefined) document.fillColor(INK_COLOURS[fill]);
   if (stroke !== undefined && fill !== undefined) document.fillAndStroke(INK_COLOURS[fill], INK_COLOURS[stroke.ink]);

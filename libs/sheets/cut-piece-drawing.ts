@@ -1,11 +1,13 @@
 import {
   along,
+  DEG,
   direction,
   distance,
   flatten,
   leftOf,
   line,
   mapCurve,
+  opposite,
   ringContains,
   type Curve,
   type Point,
@@ -108,6 +110,9 @@ function labelWithin(
   drawLabelNear(page, 'labels', labelRows(piece, content, Math.max(...xs) - Math.min(...xs)), at, outwards);
 }
 
+/** In the middle of the directions that text may run in: from 80 degrees down to 100 degrees up. */
+const READING_RAD = 10 * DEG;
+
 const SHARES = [0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2];
 
 // Along the longest straight side of a narrow piece, as far from its grain arrow and fold as it goes.
@@ -121,7 +126,10 @@ function labelAlong(
 ): void {
   const rows = smallLabelRows(piece, content);
   const [from, to] = longestSide(ring);
-  const towards = to.y >= from.y ? direction(from, to) : direction(to, from);
+  const side = direction(from, to);
+  // Read from below or from the right of the page, as on technical drawings.
+  const readable = Math.cos(Math.atan2(side.y, side.x) - READING_RAD) > 0;
+  const towards = readable ? side : opposite(side);
   const centre = middleOf(ring);
   const blocked = [
     chordOf(grain[0], grain[1]),
