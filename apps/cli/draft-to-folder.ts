@@ -1,7 +1,8 @@
 import { draftRequestHash, draftRequestText, type DraftRequest } from '#contracts';
+import { writeZip } from '#interchange';
 import type { Finding } from '#pattern';
 import { produceDraft } from '#pipeline';
-import { renderPng } from '#render';
+import { renderPdf, renderPng, type PdfOptions } from '#render';
 import { engineVersion } from './engine-version.js';
 import { EXIT, type ExitCode } from './exit-code.js';
 import { manifestOf, textFile, type FolderFile } from './manifest.js';
@@ -27,13 +28,25 @@ export async function draftToFolder(
   const bar = new ProgressBar(streams.bar, 'draft');
   const provenance = { engine: engineVersion(), requestHash: draftRequestHash(request) };
   bar.show(0);
-  const { files, pictures, findings, answer } = produceDraft(request, provenance);
+  const { files, pictures, prints, bundled, findings, answer } = produceDraft(request, provenance);
   bar.show(0.5);
   const written: FolderFile[] = [textFile('request.json', draftRequestText(request))];
   for (const { name, text } of files) written.push(textFile(name, text));
-  for (const [i, { name, svg, widthPx }] of pictures.entries()) {
+  const steps = pictures.length + prints.length;
+  const step = (): void => {
+    bar.show(0.5 + (0.45 * (written.length - files.length - 1)) / steps);
+  };
+  for (const { name, svg, widthPx } of pictures) {
     written.push({ name, bytes: renderPng(svg, widthPx) });
-    bar.show(0.5 + (0.4 * (i + 1)) / pictures.length);
+    step();
+  }
+  for (const { name, sheets } of prints) {
+    written.push({ name, bytes: await renderPdf(sheets, pdfOptions(request, provenance.engine)) });
+    step();
+  }
+  if (bundled) {
+    const whole = [...written, manifestOf(provenance, written)];
+    written.push({ name: 'bundle.zip', bytes: writeZip(whole, request.dated) });
   }
   written.push(manifestOf(provenance, written));
   await writeFolder(dir, written);
@@ -44,6 +57,11 @@ export async function draftToFolder(
     exitCode: answer === 'stopped' ? EXIT.no : EXIT.answered,
     textOf: (name) => files.find((file) => file.name === name)?.text,
   };
+}
+
+function pdfOptions({ reference, body, dated }: DraftRequest, engine: string): PdfOptions {
+  const title = `Pattern ${reference ?? body.ref}`;
+  return { title, creator: engine, ...(dated === undefined ? {} : { dated }) };
 }
 
 /** A line each, with what to do; the pipeline has put stops first. */

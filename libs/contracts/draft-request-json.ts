@@ -3,6 +3,7 @@ import type { Curve, Point } from '#geometry';
 import type { PieceLine } from '#pattern';
 import { canonicalJson, type Json } from './canonical-json.js';
 import type { AlterationRequest, DraftRequest } from './draft-request.js';
+import { clothJson, finishJson } from './finish-request.js';
 import type { GivenBlock, GivenPiece } from './given-block.js';
 
 /**
@@ -11,7 +12,7 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
  * Reading it again gives the same request, so what was drafted can be sent again word for word.
  */
 export function draftRequestJson(request: DraftRequest): Json {
-  const { body, block, ease, alterations, cloth, outputs, reference, dated, confirm } = request;
+  const { body, block, ease, alterations, cloth, finish, outputs, reference, dated, confirm } = request;
   return {
     body: {
       ref: body.ref,
@@ -23,7 +24,8 @@ export function draftRequestJson(request: DraftRequest): Json {
     fit: block === 'from-body' ? undefined : 'as-is',
     ease: { name: ease.name, ...ease.overrides },
     alterations: alterations.map(alterationJson),
-    cloth: cloth === undefined ? undefined : { width: cloth.widthMm, repeat: cloth.repeatMm },
+    cloth: cloth === undefined ? undefined : clothJson(cloth),
+    finish: finish === undefined ? undefined : finishJson(finish),
     outputs,
     reference,
     dated,

@@ -8,7 +8,6 @@ import {
   either,
   field,
   fields,
-  length,
   line,
   list,
   notAvailable,
@@ -18,6 +17,14 @@ import {
   type Fault,
   type Read,
 } from './field.js';
+import {
+  CLOTH,
+  clothRequest,
+  FINISH,
+  finishRequest,
+  type ClothRequest,
+  type FinishRequest,
+} from './finish-request.js';
 import { BLOCK, blockProblems, type GivenBlock } from './given-block.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
@@ -32,6 +39,8 @@ export interface DraftRequest {
   readonly ease: EaseRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
+  /** Present where pieces are finished: `finish` was sent, or an output that shows cut pieces. */
+  readonly finish?: FinishRequest;
   /** In the order of the contract, each once. */
   readonly outputs: readonly OutputName[];
   readonly reference?: string;
@@ -48,17 +57,10 @@ export interface AlterationRequest {
   readonly with: DropCrotchParameters;
 }
 
-export interface ClothRequest {
-  readonly widthMm?: number;
-  /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
-  readonly repeatMm?: number;
-}
-
 /** What this version writes. */
-export const OUTPUT_NAMES = ['proof', 'pattern'] as const;
-export type OutputName = (typeof OUTPUT_NAMES)[number];
-
-const LATER_OUTPUTS = [
+export const OUTPUT_NAMES = [
+  'proof',
+  'pattern',
   'sheet',
   'tiles-a4',
   'tiles-letter',
@@ -66,9 +68,25 @@ const LATER_OUTPUTS = [
   'tiles-tabloid',
   'dxf',
   'plot',
-  'marker',
   'bundle',
+] as const;
+export type OutputName = (typeof OUTPUT_NAMES)[number];
+
+/** What is written where a request names no outputs. */
+const DEFAULT_OUTPUTS: readonly OutputName[] = ['proof', 'pattern'];
+
+/** Outputs that show finished pieces: asked for, they finish them by the trade's defaults where `finish` is left out. */
+const CUT_OUTPUTS: readonly OutputName[] = [
+  'sheet',
+  'tiles-a4',
+  'tiles-letter',
+  'tiles-a3',
+  'tiles-tabloid',
+  'dxf',
+  'plot',
 ];
+
+const LATER_OUTPUTS = ['marker'];
 
 export type DraftRequestRead =
   | { readonly ok: true; readonly request: DraftRequest }
@@ -97,7 +115,10 @@ const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
   if (!LATER_OUTPUTS.includes(found as string)) return { fault: notOneOf(found, OUTPUT_NAMES) };
   const says = `is ${foundInWords(found)}, which this version does not write yet`;
   return {
-    fault: { ...notAvailable(says, 'Send proof, pattern or both.'), allowed: { oneOf: OUTPUT_NAMES } },
+    fault: {
+      ...notAvailable(says, 'Leave it out; the others are written.'),
+      allowed: { oneOf: OUTPUT_NAMES },
+    },
   };
 });
 
@@ -133,11 +154,8 @@ const SENT_REQUEST = fields({
     fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }),
     ALTERATIONS_MAX,
   ).optional(),
-  finish: later('Leave it out: seam lines are drawn without allowances.').optional(),
-  cloth: fields({
-    width: length({ min: 200, max: 5000 }).optional(),
-    repeat: length({ min: 1, max: 2000 }).optional(),
-  }).optional(),
+  finish: FINISH.optional(),
+  cloth: CLOTH.optional(),
   outputs: list(OUTPUT, OUTPUT_NAMES.length + LATER_OUTPUTS.length).optional(),
   reference: line(LINE_LENGTH_MAX).optional(),
   dated: DATE.optional(),
@@ -180,9 +198,10 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
-  const { cloth, reference, dated } = sent;
+  const { cloth, finish, reference, dated } = sent;
   const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
-  const outputs = sent.outputs ?? OUTPUT_NAMES;
+  const outputs = sent.outputs ?? DEFAULT_OUTPUTS;
+  const cuts = finish !== undefined || CUT_OUTPUTS.some((name) => outputs.includes(name));
   return {
     body: sent.body,
     block: sent.block,
@@ -193,7 +212,8 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
     })),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
-    ...(cloth === undefined ? {} : { cloth: toCloth(cloth) }),
+    ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
+    ...(cuts ? { finish: finishRequest(finish ?? {}) } : {}),
     ...(reference === undefined ? {} : { reference }),
     ...(dated === undefined ? {} : { dated }),
   };
@@ -202,19 +222,6 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
 /** An alteration with all its default amounts, for a block drafted from the body. */
 export function alterationByDefault(use: AlterationRequest['use']): AlterationRequest {
   return { use, with: dropCrotchRequest({}, 'from-body') };
-}
-
-function toCloth({
-  width,
-  repeat,
-}: {
-  width?: number | undefined;
-  repeat?: number | undefined;
-}): ClothRequest {
-  return {
-    ...(width === undefined ? {} : { widthMm: width }),
-    ...(repeat === undefined ? {} : { repeatMm: repeat }),
-  };
 }
 
 function fitProblems(json: unknown): Problem[] {

@@ -28,7 +28,7 @@ export interface PlotWindow {
  * curves stroked as chords, one pen.
  *
  * Shape     one window where all coordinates fit below `coordinateMax`; else a grid of windows from the lower left, each
- *           with its own origin and only what lies in it. Fills are left out, they are arrow heads and white; text is
+ *           with its own origin and only what lies in it. Fills are drawn as outlines, white ones left out; text is
  *           lettered by the plotter, in 7-bit characters, and stands in the window that its start lies in.
  * Accuracy  coordinates to half a unit, 0.0125 mm, and chords to as much again.
  * Edges     dashes are stroked as dashes.
@@ -61,8 +61,9 @@ function plotOf(body: readonly string[]): string {
 
 function instructions(mark: Mark, window: Window): string[] {
   if (mark.kind === 'text') return lettering(mark, window);
-  if (mark.stroke === undefined || mark.stroke.ink === 'white') return [];
-  const { dashMm } = mark.stroke;
+  const ink = mark.stroke?.ink ?? mark.fill;
+  if (ink === undefined || ink === 'white') return [];
+  const dashMm = mark.stroke?.dashMm;
   return chainsOf(mark.curves)
     .flatMap((chain) => (dashMm === undefined ? [chain] : dashes(chain, dashMm)))
     .flatMap((chain) => within(chain, window))

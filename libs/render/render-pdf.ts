@@ -149,7 +149,8 @@ function drawPath(document: InstanceType<typeof PDFDocument>, mark: PathMark, he
     else document.dash(stroke.dashMm as unknown as number, {});
   }
   if (fill !== undefined) document.fillColor(INK_COLOURS[fill]);
-  if (stroke !== undefined && fill !== undefined) document.fillAndStroke(INK_COLOURS[fill], INK_COLOURS[stroke.ink]);
+  if (stroke !== undefined && fill !== undefined)
+    document.fillAndStroke(INK_COLOURS[fill], INK_COLOURS[stroke.ink]);
   else if (stroke !== undefined) document.stroke();
   else document.fill();
 }
