@@ -158,8 +158,13 @@ export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof
     ...(repeat === undefined ? {} : { repeatMm: repeat }),
     ...(shrinkage === undefined
       ? {}
-      : { shrinkage: { warp: (shrinkage.warp ?? 0) / PERCENT, weft: (shrinkage.weft ?? 0) / PERCENT } }),
+      : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
   };
+}
+
+// Adding zero makes a minus zero plain: it means the same and must hash the same.
+function shareOf(percent = 0): number {
+  return percent / PERCENT + 0;
 }
 
 export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest): Json {
@@ -177,6 +182,8 @@ export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest):
 // The percent that reads back as the same share: the shortest of those next to share * 100.
 function inPercent(share: number): number {
   const percent = share * PERCENT;
-  const short = Number(percent.toPrecision(12));
-  return short / PERCENT === share ? short : percent;
+  const near = [Number(percent.toPrecision(12)), percent, percent * (1 + EPSILON), percent * (1 - EPSILON)];
+  return near.find((candidate) => candidate / PERCENT === share) ?? percent;
 }
+
+const EPSILON = Number.EPSILON;

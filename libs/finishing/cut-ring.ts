@@ -54,15 +54,16 @@ function workJoint(
   return workCorner(before, after, corner, joint);
 }
 
-/** Points nearer than this to the one before are that point. */
-const SAME_MM = 1e-4;
+/** Points nearer than this to the one before are that point: a cutter cannot tell them apart. */
+const SAME_MM = 0.01;
 
 function withoutDoubles(points: readonly CutPoint[]): CutPoint[] {
   const kept: CutPoint[] = [];
   for (const point of points) {
     const last = kept.at(-1);
     if (last !== undefined && distance(last.at, point.at) <= SAME_MM) {
-      if (point.kind === 'turn') kept[kept.length - 1] = { at: last.at, kind: 'turn' };
+      // A corner stays exactly where it is.
+      if (point.kind === 'turn' && last.kind === 'curve') kept[kept.length - 1] = point;
       continue;
     }
     kept.push(point);
