@@ -1,0 +1,3 @@
+export * from './embedded-postgres-error.js';
+export { type ServerProfile } from './launch-server.js';
+export * from './start-embedded-postgres.js';
