@@ -279,7 +279,7 @@ CREATE TABLE "outbox_messages" (
   CONSTRAINT "outbox_messages_pkey" PRIMARY KEY ("id"),
   CONSTRAINT "outbox_messages_id_check" CHECK ("id" LIKE 'out\_%'),
   CONSTRAINT "outbox_messages_payload_check"
-    CHECK (jsonb_typeof("payload") = 'object' AND jsonb_typeof("payload" -> 'version') = 'number'),
+    CHECK (jsonb_typeof("payload") = 'object' AND jsonb_typeof("payload" -> 'version') IS NOT DISTINCT FROM 'number'),
   CONSTRAINT "outbox_messages_shop_id_fkey" FOREIGN KEY ("shop_id") REFERENCES "shops" ("id") ON DELETE CASCADE
 );
 CREATE INDEX "outbox_messages_shop_id_idx" ON "outbox_messages" ("shop_id");
