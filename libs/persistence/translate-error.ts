@@ -26,6 +26,15 @@ const BY_PRISMA_CODE: Readonly<Record<string, PersistenceErrorCode>> = {
   P2034: 'CONFLICT',
 };
 
+/** What Prisma's driver calls a server that is not there, when there is no SQLSTATE. */
+const BY_DRIVER_KIND: Readonly<Record<string, PersistenceErrorCode>> = {
+  DatabaseNotReachable: 'UNAVAILABLE',
+  ConnectionClosed: 'UNAVAILABLE',
+  TooManyConnections: 'UNAVAILABLE',
+  SocketTimeout: 'TOO_SLOW',
+  TransactionWriteConflict: 'CONFLICT',
+};
+
 /** Node's codes for a connection that was refused or cut. */
 const BY_NODE_CODE: ReadonlySet<string> = new Set([
   'ECONNREFUSED',
@@ -34,6 +43,12 @@ const BY_NODE_CODE: ReadonlySet<string> = new Set([
   'ETIMEDOUT',
   'ENOTFOUND',
 ]);
+
+/** What pg says, without any code, when the server goes away in the middle or a connection is not had in time. */
+const BY_MESSAGE: readonly (readonly [pattern: RegExp, code: PersistenceErrorCode])[] = [
+  [/^Connection terminated|^Client has encountered a connection error/, 'UNAVAILABLE'],
+  [/^timeout exceeded when trying to connect/, 'TOO_SLOW'],
+];
 
 interface DriverFault {
   readonly originalCode?: string;
@@ -59,7 +74,7 @@ export function translateError(thrown: unknown): unknown {
   const sqlState = driver?.originalCode ?? (/^[0-9A-Z]{5}$/.test(fault.code ?? '') ? fault.code : undefined);
   const constraint =
     driver?.constraint?.index ?? constraintIn(driver?.originalMessage ?? fault.message ?? '');
-  return new PersistenceError(codeOf(fault, sqlState), {
+  return new PersistenceError(codeOf(fault, sqlState, driver?.kind), {
     ...(fault.meta?.modelName === undefined ? {} : { model: fault.meta.modelName }),
     ...(constraint === undefined ? {} : { constraint }),
     ...(sqlState === undefined ? {} : { sqlState }),
@@ -69,17 +84,19 @@ export function translateError(thrown: unknown): unknown {
 
 function isFromDatabase(thrown: unknown): boolean {
   if (!types.isNativeError(thrown)) return false;
-  const { code } = thrown as Fault;
-  return (
-    /^Prisma|^DriverAdapterError|^DatabaseError|^error$/.test(thrown.constructor.name) ||
-    BY_NODE_CODE.has(code ?? '')
-  );
+  const { code = '' } = thrown as Fault;
+  const isDrivers = /^Prisma|^DriverAdapterError|^DatabaseError|^error$/.test(thrown.constructor.name);
+  return isDrivers || BY_NODE_CODE.has(code) || byMessage(thrown.message) !== undefined;
 }
 
-function codeOf({ code = '' }: Fault, sqlState = ''): PersistenceErrorCode {
-  const match = BY_SQL_STATE.find(([prefix]) => sqlState.startsWith(prefix));
-  if (match !== undefined) return match[1];
-  return BY_PRISMA_CODE[code] ?? (BY_NODE_CODE.has(code) ? 'UNAVAILABLE' : 'UNEXPECTED');
+function codeOf({ code = '', message = '' }: Fault, sqlState = '', driverKind = ''): PersistenceErrorCode {
+  const match = BY_SQL_STATE.find(([prefix]) => sqlState.startsWith(prefix))?.[1];
+  const other = BY_NODE_CODE.has(code) ? 'UNAVAILABLE' : (byMessage(message) ?? 'UNEXPECTED');
+  return match ?? BY_DRIVER_KIND[driverKind] ?? BY_PRISMA_CODE[code] ?? other;
+}
+
+function byMessage(message: string): PersistenceErrorCode | undefined {
+  return BY_MESSAGE.find(([pattern]) => pattern.test(message))?.[1];
 }
 
 // 'violates check constraint "drafts_state_check"': the name is ours, the rest of a message may not be.
