@@ -5,6 +5,7 @@ import { clusterIn, DATABASE_NAME, ensureCluster, type Cluster } from './create-
 import { EmbeddedPostgresError } from './embedded-postgres-error.js';
 import { launchServer, readyServer, type ServerProfile } from './launch-server.js';
 import { liveServer } from './live-server.js';
+import { identify, isRunning } from './running-process.js';
 import { serverHome } from './server-home.js';
 import { reachablePrograms } from './server-programs.js';
 import { serverUser } from './server-user.js';
@@ -82,11 +83,11 @@ async function connectionString({ passwordFile }: Cluster, port: number): Promis
 
 async function stopServer({ dataDirectory }: Cluster, pid: number): Promise<void> {
   const deadlineMs = performance.now() + STOP_MS_MAX;
-  let asked = false;
-  // Looked up each time: a server that somebody else has since started is not ours to stop.
-  while ((await liveServer(dataDirectory))?.pid === pid) {
-    if (!asked) signalIfThere(pid);
-    asked = true;
+  // Looked up again: a server that somebody else has since started is not ours to stop.
+  if ((await liveServer(dataDirectory))?.pid !== pid) return;
+  const server = await identify(pid);
+  signalIfThere(pid);
+  while (server !== undefined && (await isRunning(server))) {
     if (performance.now() > deadlineMs) {
       throw new EmbeddedPostgresError('STOP_TIMEOUT', `Postgres ${pid} has not stopped. Its log says why.`);
     }

@@ -131,6 +131,29 @@ describe('eraseBody', () => {
     expect(await erase(id)).toBeUndefined();
   });
 
+  it('also erases the answer of a request that was making a draft when it began', async () => {
+    const { session, unitOfWork } = test.database;
+    const id = await storeBody(session, shopId, { measures: MEASURES });
+    const claim = {
+      key: id,
+      fingerprint: 'f',
+      token: 't',
+      now: NOW,
+      claimedUntil: later(9),
+      expiresAt: later(99),
+    };
+    await new IdempotencyRepository().claim(session, shopId, claim);
+    let erasing: ReturnType<typeof erase> | undefined;
+    await unitOfWork.run(async (tx) => {
+      const draft = await storeDraft(tx, shopId, { bodyId: id });
+      await new IdempotencyRepository().finish(tx, shopId, claim, { status: 202, body: MEASURES }, draft);
+      erasing = erase(id);
+      await new Promise((resolve) => setTimeout(resolve, 250)); // so that it has begun
+    });
+    expect(await erasing).toEqual({ draftCount: 1, orphanedFiles: [] });
+    expect(await wholeDatabase()).not.toContain(String(MARK));
+  });
+
   it('leaves no draft behind that is made while it erases', async () => {
     for (let round = 0; round < 5; round++) {
       const id = await storeBody(test.database.session, shopId);

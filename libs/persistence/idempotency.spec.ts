@@ -73,6 +73,7 @@ describe('an idempotency key', () => {
     const dead = aClaim();
     await claim(dead);
     const next = { ...dead, token: 'b', now: dead.claimedUntil, claimedUntil: later(60_000) };
+    expect(await claim({ ...next, fingerprint: 'another request' })).toEqual({ outcome: 'mismatch' });
     expect(await claim(next)).toEqual({ outcome: 'claimed' });
     expect(await finish(dead)).toBe(false);
     expect(await finish(next)).toBe(true);
