@@ -1,4 +1,5 @@
 export type EmbeddedPostgresErrorCode =
+  | 'DATABASE_URL_INVALID'
   | 'PROGRAMS_MISSING'
   | 'PROGRAMS_UNUSABLE'
   | 'NO_SERVER_USER'

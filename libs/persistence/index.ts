@@ -19,4 +19,5 @@ export { PAGE_SIZE_MAX, type Page, type PageRequest } from './page.js';
 export * from './persistence-error.js';
 export type { Session, Transaction } from './session.js';
 export * from './shop-repository.js';
+export * from './watch-drafts.js';
 export * from './webhook-endpoint-repository.js';

@@ -300,3 +300,13 @@ CREATE TABLE "audit_entries" (
   CONSTRAINT "audit_entries_shop_id_fkey" FOREIGN KEY ("shop_id") REFERENCES "shops" ("id") ON DELETE CASCADE
 );
 CREATE INDEX "audit_entries_shop_id_subject_id_id_idx" ON "audit_entries" ("shop_id", "subject_id", "id");
+
+-- A hint to whoever shows a draft's progress, sent with the commit. It may be lost; the row is the truth.
+CREATE FUNCTION "announce_draft"() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  PERFORM pg_notify('draft_changed', NEW."shop_id" || ' ' || NEW."id");
+  RETURN NULL;
+END
+$$;
+CREATE TRIGGER "drafts_announce" AFTER INSERT OR UPDATE OF "sequence" ON "drafts"
+  FOR EACH ROW EXECUTE FUNCTION "announce_draft"();
