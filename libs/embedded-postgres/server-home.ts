@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import { access, constants, lstat, mkdir, realpath } from 'node:fs/promises';
-import { basename, join } from 'node:path';
+import { access, chmod, constants, lstat, mkdir, realpath } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
 import { clusterIn, dataVersion } from './create-cluster.js';
 import { EmbeddedPostgresError } from './embedded-postgres-error.js';
 import { canEnter, type ServerUser } from './server-user.js';
@@ -47,13 +47,20 @@ function fallbackFor(directory: string, parent: string): string {
 
 async function makeEnterable(directory: string, user: ServerUser): Promise<string | undefined> {
   try {
-    await mkdir(directory, { recursive: true, mode: 0o755 });
+    await makeFolders(directory);
     await access(directory, constants.W_OK | constants.X_OK);
   } catch (error) {
     if (['EACCES', 'EPERM', 'EROFS'].includes((error as NodeJS.ErrnoException).code ?? '')) return undefined;
     throw error;
   }
   return (await canEnter(user, directory)) ? realpath(directory) : undefined;
+}
+
+// Opened one by one: a strict umask would close the new folders to the server's user.
+async function makeFolders(directory: string): Promise<void> {
+  const first = await mkdir(directory, { recursive: true });
+  if (first === undefined) return;
+  for (let made = directory; made.length >= first.length; made = dirname(made)) await chmod(made, 0o755);
 }
 
 /** Anyone may write below var/tmp: a folder laid there by somebody else, or open to others, is not used. */

@@ -1,11 +1,11 @@
 import { execFile } from 'node:child_process';
-import { randomBytes } from 'node:crypto';
-import { cp, mkdir, readFile, rename, rm, symlink } from 'node:fs/promises';
+import { cp, mkdir, readFile, symlink } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { dirname, join, relative } from 'node:path';
 import { promisify } from 'node:util';
 import { EmbeddedPostgresError } from './embedded-postgres-error.js';
-import type { ServerUser } from './server-user.js';
+import { giveTree, type ServerUser } from './server-user.js';
+import { moveIntoPlace, stagingPath } from './staging.js';
 
 const run = promisify(execFile);
 
@@ -38,7 +38,7 @@ export async function reachablePrograms(home: string, user: ServerUser): Promise
   await addMissingLinks(packageDirectory);
   const inPackage = await tryPrograms(packageDirectory, user);
   if (!(inPackage instanceof Error)) return inPackage;
-  const copied = await tryPrograms(await copyPackage(packageDirectory, home), user);
+  const copied = await tryPrograms(await copyPackage(packageDirectory, home, user), user);
   if (!(copied instanceof Error)) return copied;
   throw new EmbeddedPostgresError(
     'PROGRAMS_UNUSABLE',
@@ -74,22 +74,17 @@ async function tryPrograms(packageDirectory: string, user: ServerUser): Promise<
   }
 }
 
-async function copyPackage(packageDirectory: string, home: string): Promise<string> {
+async function copyPackage(packageDirectory: string, home: string, user: ServerUser): Promise<string> {
   const { version } = JSON.parse(await readFile(join(packageDirectory, 'package.json'), 'utf8')) as {
     version: string;
   };
   const target = join(home, `programs-${version}`);
-  const staging = `${target}.copying-${randomBytes(6).toString('hex')}`;
+  const staging = stagingPath(home);
   await mkdir(staging, { mode: 0o755 });
   await cp(packageDirectory, staging, { recursive: true, verbatimSymlinks: true });
   await addMissingLinks(staging);
-  try {
-    await rename(staging, target);
-  } catch (error) {
-    // A folder that is already there is a whole one: it too came by rename.
-    if (!['ENOTEMPTY', 'EEXIST'].includes((error as NodeJS.ErrnoException).code ?? '')) throw error;
-    await rm(staging, { recursive: true, force: true });
-  }
+  await giveTree(user, staging); // its files may be closed to everybody but their owner
+  await moveIntoPlace(staging, target);
   return target;
 }
 

@@ -1,5 +1,6 @@
 import { execFile } from 'node:child_process';
-import { stat } from 'node:fs/promises';
+import { lchown, readdir, stat } from 'node:fs/promises';
+import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { EmbeddedPostgresError } from './embedded-postgres-error.js';
 
@@ -38,6 +39,17 @@ export async function canEnter(user: ServerUser, directory: string): Promise<boo
   } catch {
     return false;
   }
+}
+
+/** Make that user the owner. Nothing happens where the server runs as whoever runs us. */
+export async function giveTo({ uid, gid }: ServerUser, path: string): Promise<void> {
+  if (uid !== undefined && gid !== undefined) await lchown(path, uid, gid);
+}
+
+export async function giveTree(user: ServerUser, directory: string): Promise<void> {
+  await giveTo(user, directory);
+  const entries = await readdir(directory, { recursive: true, withFileTypes: true });
+  for (const { parentPath, name } of entries) await giveTo(user, join(parentPath, name));
 }
 
 async function numberOf(name: string, flag: '-u' | '-g'): Promise<number | undefined> {

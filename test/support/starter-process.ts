@@ -1,4 +1,5 @@
 import { spawn, type ChildProcess } from 'node:child_process';
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { EmbeddedPostgres } from '#embedded-postgres';
 
@@ -12,8 +13,18 @@ export interface StarterProcess {
   kill(): Promise<void>;
 }
 
-export function spawnStarter(directory: string, user: { uid?: number; gid?: number } = {}): StarterProcess {
-  const script = fileURLToPath(new URL('./start-and-stay.js', import.meta.url));
+export interface StarterOptions {
+  readonly uid?: number;
+  readonly gid?: number;
+  /** Another copy of the repository to run it from. */
+  readonly repository?: string;
+}
+
+const REPOSITORY = fileURLToPath(new URL('../../../', import.meta.url));
+
+export function spawnStarter(directory: string, options: StarterOptions = {}): StarterProcess {
+  const { repository = REPOSITORY, ...user } = options;
+  const script = join(repository, 'dist/test/support/start-and-stay.js');
   const child = spawn(process.execPath, [script, directory], {
     ...user,
     cwd: '/',
