@@ -1,14 +1,6 @@
-import {
-  DEG,
-  distance,
-  endDirection,
-  quadratureLength,
-  startDirection,
-  way,
-  type CubicBezier,
-} from '#geometry';
+import { DEG, endDirection, startDirection, way, type CubicBezier } from '#geometry';
 import { INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
-import type { BlockShape, Frame, PieceShape } from './shape.js';
+import type { BlockShape, Frame } from './shape.js';
 
 /** The lengths a block must have, in the order of the equations. */
 export const EQUATIONS = [
@@ -31,41 +23,20 @@ export interface Wishes {
   readonly fairness: number;
 }
 
-export function riseMm(piece: PieceShape): number {
-  return (
-    distance(piece.riseStraight.p0, piece.riseStraight.p1) +
-    quadratureLength(piece.crotch) +
-    distance(piece.forkStraight.p0, piece.forkStraight.p1)
-  );
-}
-
-export function inseamMm(piece: PieceShape): number {
-  return quadratureLength(piece.inseamUpper) + distance(piece.inseamLower.p0, piece.inseamLower.p1);
-}
-
-export function outseamMm(piece: PieceShape): number {
-  return (
-    distance(piece.outseamLower.p0, piece.outseamLower.p1) +
-    quadratureLength(piece.outseamMiddle) +
-    quadratureLength(piece.outseamUpper)
-  );
-}
-
 /** Write every equation's error in mm: drafted minus target. */
 export function writeEquations(p: Float64Array, shape: BlockShape, frame: Frame, errors: Float64Array): void {
   const { targets } = frame;
   const { front, back } = shape;
   const inseamTargetMm = targets.inseamMm - p[INDEX.depthMove];
-  const outseamFrontMm = outseamMm(front);
   const waistMove = p[INDEX.waistToBack];
   errors[0] = front.widthAtForkMm + back.widthAtForkMm - targets.thighMm;
-  errors[1] = inseamMm(front) - inseamTargetMm;
-  errors[2] = inseamMm(back) - (inseamTargetMm - targets.backInseamStretchMm);
-  errors[3] = outseamFrontMm - targets.outseamMm;
-  errors[4] = outseamMm(back) - outseamFrontMm;
-  errors[5] = quadratureLength(front.closedWaist) - (targets.waistMm / 4 + waistMove);
-  errors[6] = quadratureLength(back.closedWaist) - (targets.waistMm / 4 - waistMove);
-  errors[7] = riseMm(front) + riseMm(back) - (targets.frontRiseMm + targets.backRiseMm);
+  errors[1] = front.inseamMm - inseamTargetMm;
+  errors[2] = back.inseamMm - (inseamTargetMm - targets.backInseamStretchMm);
+  errors[3] = front.outseamMm - targets.outseamMm;
+  errors[4] = back.outseamMm - front.outseamMm;
+  errors[5] = front.waistMm - (targets.waistMm / 4 + waistMove);
+  errors[6] = back.waistMm - (targets.waistMm / 4 - waistMove);
+  errors[7] = front.riseMm + back.riseMm - (targets.frontRiseMm + targets.backRiseMm);
 }
 
 const COMFORT = PARAMETERS.flatMap((name, index) => {
@@ -111,7 +82,7 @@ export function writeResiduals(
     const value = p[zone.index];
     residuals[r++] = Math.max(0, zone.lower - value, value - zone.upper) / zone.width;
   }
-  residuals[r++] = (riseMm(shape.front) - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
+  residuals[r++] = (shape.front.riseMm - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
   residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;
   for (const piece of [shape.front, shape.back]) {
     const depthMm = piece.sideHip.y - piece.fork.y;

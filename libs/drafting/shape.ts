@@ -9,6 +9,7 @@ import {
   leftOf,
   lerp,
   line,
+  quadratureLength,
   turnAbout,
   way,
   type CubicBezier,
@@ -66,6 +67,11 @@ export interface PieceShape {
   /** Lean of the chord of the side seam from hip to waist, towards the centre. */
   readonly sideLean: number;
   readonly widthAtForkMm: number;
+  /** Seam lengths by fixed quadrature: for solving. */
+  readonly riseMm: number;
+  readonly inseamMm: number;
+  readonly outseamMm: number;
+  readonly waistMm: number;
 }
 
 export interface BlockShape {
@@ -83,11 +89,52 @@ export interface BlockShape {
  * Edges   parameters outside their bounds may give NaN coordinates; nothing is thrown.
  */
 export function shapeOf(p: Float64Array, frame: Frame): BlockShape {
-  const front = skeletonOf(p, frame, 'front');
-  const back = skeletonOf(p, frame, 'back');
-  // One slope for both pieces at the fork: each corner then misses 90 degrees by what the other has too much.
-  const forkSlope = (front.inseamLean + back.inseamLean) / 2;
-  return { front: pieceShape(p, frame, front, forkSlope), back: pieceShape(p, frame, back, forkSlope) };
+  return drawerFor(frame)(p);
+}
+
+/**
+ * `shapeOf` for many sets of parameters of one frame.
+ *
+ * It keeps the pieces it drew last: most parameters touch one piece only, and a search that changes them one at a
+ * time then draws half as much. The results are the same, bit for bit.
+ */
+export function drawerFor(frame: Frame): (p: Float64Array) => BlockShape {
+  const front = pieceDrawerFor(frame, 'front');
+  const back = pieceDrawerFor(frame, 'back');
+  return (p) => {
+    // One slope for both pieces at the fork: each corner then misses 90 degrees by what the other has too much.
+    const forkSlope = (front.skeletonAt(p).inseamLean + back.skeletonAt(p).inseamLean) / 2;
+    return { front: front.pieceAt(p, forkSlope), back: back.pieceAt(p, forkSlope) };
+  };
+}
+
+interface PieceDrawer {
+  skeletonAt(p: Float64Array): Skeleton;
+  /** After `skeletonAt` of the same parameters. */
+  pieceAt(p: Float64Array, forkSlope: number): PieceShape;
+}
+
+function pieceDrawerFor(frame: Frame, role: PieceRole): PieceDrawer {
+  const indexes = INDEXES_OF_PIECE[role];
+  const last = new Float64Array(indexes.length).fill(Number.NaN);
+  let skeleton: Skeleton | undefined;
+  let piece: PieceShape | undefined;
+  let slope = Number.NaN;
+  return {
+    skeletonAt: (p) => {
+      if (skeleton !== undefined && indexes.every((index, i) => p[index] === last[i])) return skeleton;
+      indexes.forEach((index, i) => (last[i] = p[index]));
+      piece = undefined;
+      skeleton = skeletonOf(p, frame, role);
+      return skeleton;
+    },
+    pieceAt: (p, forkSlope) => {
+      if (piece !== undefined && slope === forkSlope) return piece;
+      slope = forkSlope;
+      piece = pieceShape(p, frame, skeleton ?? skeletonOf(p, frame, role), forkSlope);
+      return piece;
+    },
+  };
 }
 
 /** Parameters of one piece under one name. */
@@ -123,6 +170,21 @@ const OF_PIECE: Readonly<Record<PieceRole, PieceParameters>> = {
     dart: 'backDart',
     hipLean: 'backHipLean',
   },
+};
+
+/** Every parameter that a piece depends on. */
+const INDEXES_OF_PIECE: Readonly<Record<PieceRole, readonly number[]>> = {
+  front: [...Object.values(OF_PIECE.front), 'forkShift', 'depthMove', 'sideCornerSplit'].map(
+    (name) => INDEX[name as Parameter],
+  ),
+  back: [
+    ...Object.values(OF_PIECE.back),
+    'forkShift',
+    'depthMove',
+    'sideCornerSplit',
+    'backForkDrop',
+    'backCrease',
+  ].map((name) => INDEX[name as Parameter]),
 };
 
 interface Skeleton {
@@ -192,24 +254,35 @@ function pieceShape(p: Float64Array, frame: Frame, skeleton: Skeleton, forkSlope
   const kneeIn = at(kneeHalfMm, kneeLevelMm);
   const kneeOut = at(-kneeHalfMm, kneeLevelMm);
   const side = sideSeam(p, skeleton, kneeOut);
+  const crotch = crotchSeam(p, frame, skeleton, forkSlope);
+  const waist = waistAndDarts(p, frame, skeleton, side.topLean);
+  const inseamUpper = inseamCurve(skeleton, kneeIn);
+  const belowKneeMm = distance(kneeIn, hemIn);
   return {
     fork: skeleton.fork,
     sideHip: skeleton.sideHip,
     centreWaist: skeleton.centreWaist,
     sideWaist: skeleton.sideWaist,
-    ...crotchSeam(p, frame, skeleton, forkSlope),
-    inseamUpper: inseamCurve(skeleton, kneeIn),
+    ...crotch,
+    inseamUpper,
     inseamLower: line(kneeIn, hemIn),
     hem: line(hemIn, hemOut),
     outseamLower: line(hemOut, kneeOut),
     outseamMiddle: side.middle,
     outseamUpper: side.upper,
-    ...waistAndDarts(p, frame, skeleton, side.topLean),
+    ...waist,
     extensionMm: skeleton.extensionMm,
     inseamLean: skeleton.inseamLean,
     kneeLean: skeleton.kneeLean,
     sideLean: side.chordLean,
     widthAtForkMm: skeleton.fork.x - xAtLevel(side.middle, skeleton.fork.y),
+    riseMm:
+      quadratureLength(crotch.riseStraight) +
+      quadratureLength(crotch.crotch) +
+      quadratureLength(crotch.forkStraight),
+    inseamMm: quadratureLength(inseamUpper) + belowKneeMm,
+    outseamMm: belowKneeMm + quadratureLength(side.middle) + quadratureLength(side.upper),
+    waistMm: quadratureLength(waist.closedWaist),
   };
 }
 

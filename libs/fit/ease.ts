@@ -24,6 +24,9 @@ type TableRow = Omit<Ease, 'depthMm' | 'hemAboveFloorMm' | 'backInseamStretchMm'
   readonly depthMm: Readonly<Record<InsideLegTaken, number>>;
 };
 
+/** How much higher a pressed inside leg reads than a taped one; calibrated on ANSUR II, see the table. */
+const PRESSED_READS_HIGHER_MM = 20;
+
 /**
  * What a garment has more than the body, by name, in mm.
  *
@@ -78,9 +81,6 @@ const TABLE: Readonly<Record<EaseName, TableRow>> = {
     depth: 30,
   }),
 };
-
-/** How much higher a pressed inside leg reads than a taped one; calibrated on ANSUR II, see the table. */
-const PRESSED_READS_HIGHER_MM = 20;
 
 interface RowFigures {
   readonly waist: number;

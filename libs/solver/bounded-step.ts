@@ -1,4 +1,4 @@
-import { solveLinear } from './linear.js';
+import { choleskyFactor, solveFactored, solveLinear } from './linear.js';
 
 /** The quadratic model of one iteration, in units of each unknown's deviation. */
 export interface StepModel {
@@ -17,6 +17,7 @@ export interface StepModel {
 
 export interface BoundedStep {
   readonly step: Float64Array;
+  /** Of the equations. */
   readonly multipliers: Float64Array;
   /** -1 held at its lower bound, +1 at its upper, 0 free. */
   readonly held: Int8Array;
@@ -25,30 +26,33 @@ export interface BoundedStep {
 /**
  * The step that minimises the model on the linearised equations within the bounds.
  *
- * Active set: solve with the held unknowns fixed; hold the one that overshoots its bound most; when none does,
- * let go of the held one that pulls inwards most; stop when nothing changes. Every hold or release lowers or
- * keeps the model's cost in exact arithmetic; a cycle from rounding is cut by `CHANGES_PER_UNKNOWN_MAX`.
+ * Active set: a held unknown is one more equation, and its multiplier says which way it pulls. Hold the unknown that
+ * overshoots its bound most; when none does, let go of the held one that pulls inwards most; stop when nothing
+ * changes. A cycle from rounding is cut by `CHANGES_PER_UNKNOWN_MAX`.
  *
- * Errors  'singular' when the equations contradict each other in the unknowns that are left free.
+ * Errors  'singular' when the equations contradict each other in the unknowns that are left free, or the matrix of
+ *         the model is not positive definite.
+ * Source  range-space method, Nocedal & Wright, "Numerical Optimization", 2nd ed., section 16.2, from memory.
  */
 export function boundedStep(model: StepModel, heldBefore: Int8Array): BoundedStep | 'singular' {
+  const rows = constraintRows(model);
+  if (rows === 'singular') return 'singular';
   const held = Int8Array.from(heldBefore);
   const changesMax = CHANGES_PER_UNKNOWN_MAX * model.unknowns;
   for (let change = 0; ; change++) {
-    const solved = stepWithHeld(model, held);
+    const solved = stepWithHeld(model, rows, held);
     if (solved === 'singular') {
-      if (!releaseAny(held)) return 'singular';
-      if (change >= changesMax) return 'singular';
+      if (change >= changesMax || !releaseAny(held)) return 'singular';
       continue;
     }
-    if (change >= changesMax) return { ...solved, held };
+    if (change >= changesMax) return solved;
     const over = worstOvershoot(model, solved.step, held);
     if (over !== undefined) {
       held[over.index] = over.side;
       continue;
     }
-    const released = worstInwardPull(model, solved, held);
-    if (released === undefined) return { ...solved, held };
+    const released = worstInwardPull(model, solved);
+    if (released === undefined) return solved;
     held[released] = 0;
   }
 }
@@ -59,36 +63,87 @@ const CHANGES_PER_UNKNOWN_MAX = 3;
 /** Overshoot and pull smaller than this, in deviations, are rounding. */
 const SLACK = 1e-12;
 
-function stepWithHeld(
-  model: StepModel,
-  held: Int8Array,
-): { step: Float64Array; multipliers: Float64Array } | 'singular' {
-  const { unknowns: n, equations: m, hessian, jacobian } = model;
-  const free: number[] = [];
-  const step = new Float64Array(n);
-  for (let i = 0; i < n; i++) {
-    if (held[i] === 0) free.push(i);
-    else step[i] = held[i] < 0 ? model.lower[i] : model.upper[i];
-  }
-  const size = free.length + m;
-  const a = new Float64Array(size * size);
-  const b = new Float64Array(size);
-  free.forEach((i, row) => {
-    free.forEach((j, column) => (a[row * size + column] = hessian[i * n + j]));
-    b[row] = -model.gradient[i];
-    for (let j = 0; j < n; j++) if (held[j] !== 0) b[row] -= hessian[i * n + j] * step[j];
-    for (let e = 0; e < m; e++) {
-      a[row * size + free.length + e] = jacobian[e * n + i];
-      a[(free.length + e) * size + row] = jacobian[e * n + i];
+/** Each constraint's row and what the inverse of the hessian makes of it, filled in when first needed. */
+interface ConstraintRows {
+  readonly free: Float64Array;
+  row(constraint: number): Float64Array;
+  solved(constraint: number): Float64Array;
+}
+
+// Constraints 0..m-1 are the equations; m+i is "unknown i stays where its bound is".
+function constraintRows(model: StepModel): ConstraintRows | 'singular' {
+  const { unknowns: n, equations: m } = model;
+  const factor = choleskyFactor(model.hessian, n);
+  if (factor === 'singular') return 'singular';
+  const rows: Float64Array[] = [];
+  const solutions: Float64Array[] = [];
+  const row = (constraint: number): Float64Array => {
+    rows[constraint] ??=
+      constraint < m
+        ? model.jacobian.subarray(constraint * n, (constraint + 1) * n)
+        : unitRow(n, constraint - m);
+    return rows[constraint];
+  };
+  return {
+    free: solveFactored(
+      factor,
+      model.gradient.map((g) => -g),
+      n,
+    ),
+    row,
+    solved: (constraint) => (solutions[constraint] ??= solveFactored(factor, row(constraint), n)),
+  };
+}
+
+function unitRow(size: number, index: number): Float64Array {
+  const row = new Float64Array(size);
+  row[index] = 1;
+  return row;
+}
+
+interface HeldStep extends BoundedStep {
+  /** Multiplier of each held unknown's bound; 0 for the free ones. */
+  readonly pulls: Float64Array;
+}
+
+function stepWithHeld(model: StepModel, rows: ConstraintRows, held: Int8Array): HeldStep | 'singular' {
+  const { unknowns: n, equations: m } = model;
+  const constraints: number[] = [];
+  for (let e = 0; e < m; e++) constraints.push(e);
+  for (let i = 0; i < n; i++) if (held[i] !== 0) constraints.push(m + i);
+  const size = constraints.length;
+  const schur = new Float64Array(size * size);
+  const multipliers = new Float64Array(size);
+  for (let c = 0; c < size; c++) {
+    const solved = rows.solved(constraints[c]);
+    for (let r = c; r < size; r++) {
+      const entry = product(rows.row(constraints[r]), solved);
+      schur[r * size + c] = entry;
+      schur[c * size + r] = entry;
     }
-  });
-  for (let e = 0; e < m; e++) {
-    b[free.length + e] = -model.equationValues[e];
-    for (let j = 0; j < n; j++) if (held[j] !== 0) b[free.length + e] -= jacobian[e * n + j] * step[j];
+    multipliers[c] = product(rows.row(constraints[c]), rows.free) - wanted(model, constraints[c], held);
   }
-  if (solveLinear(a, b, size) === 'singular') return 'singular';
-  free.forEach((i, row) => (step[i] = b[row]));
-  return { step, multipliers: b.slice(free.length) };
+  if (size > 0 && solveLinear(schur, multipliers, size) === 'singular') return 'singular';
+  const step = Float64Array.from(rows.free);
+  const pulls = new Float64Array(n);
+  for (let r = 0; r < size; r++) {
+    const solved = rows.solved(constraints[r]);
+    for (let i = 0; i < n; i++) step[i] -= multipliers[r] * solved[i];
+    if (constraints[r] >= m) pulls[constraints[r] - m] = multipliers[r];
+  }
+  return { step, multipliers: multipliers.slice(0, m), held, pulls };
+}
+
+function wanted(model: StepModel, constraint: number, held: Int8Array): number {
+  if (constraint < model.equations) return -model.equationValues[constraint];
+  const i = constraint - model.equations;
+  return held[i] < 0 ? model.lower[i] : model.upper[i];
+}
+
+function product(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
+  return sum;
 }
 
 function worstOvershoot(
@@ -109,21 +164,13 @@ function worstOvershoot(
   return found;
 }
 
-// The slope of the Lagrangian along a held unknown: held below it must rise, held above it must fall.
-function worstInwardPull(
-  model: StepModel,
-  solved: { step: Float64Array; multipliers: Float64Array },
-  held: Int8Array,
-): number | undefined {
-  const { unknowns: n, equations: m } = model;
+// A bound may only push outwards-in: at the lower bound its multiplier is negative, at the upper positive.
+function worstInwardPull(model: StepModel, { held, pulls }: HeldStep): number | undefined {
   let worst = SLACK;
   let found: number | undefined;
-  for (let i = 0; i < n; i++) {
+  for (let i = 0; i < model.unknowns; i++) {
     if (held[i] === 0 || model.lower[i] === model.upper[i]) continue;
-    let slope = model.gradient[i];
-    for (let j = 0; j < n; j++) slope += model.hessian[i * n + j] * solved.step[j];
-    for (let e = 0; e < m; e++) slope += model.jacobian[e * n + i] * solved.multipliers[e];
-    const pull = held[i] < 0 ? -slope : slope;
+    const pull = held[i] < 0 ? pulls[i] : -pulls[i];
     if (pull <= worst) continue;
     worst = pull;
     found = i;

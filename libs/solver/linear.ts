@@ -53,3 +53,40 @@ function exchangeRows(a: Float64Array, b: Float64Array, i: number, j: number, si
   b[i] = b[j];
   b[j] = held;
 }
+
+/**
+ * The lower triangular factor of a symmetric positive definite matrix, `size * size` row by row (Cholesky).
+ * 'singular' when the matrix is not positive definite; `a` is left as it is.
+ */
+export function choleskyFactor(a: Float64Array, size: number): Float64Array | 'singular' {
+  const factor = new Float64Array(size * size);
+  for (let row = 0; row < size; row++) {
+    for (let column = 0; column <= row; column++) {
+      let sum = a[row * size + column];
+      for (let k = 0; k < column; k++) sum -= factor[row * size + k] * factor[column * size + k];
+      if (column < row) {
+        factor[row * size + column] = sum / factor[column * size + column];
+      } else {
+        if (!(sum > 0)) return 'singular';
+        factor[row * size + row] = Math.sqrt(sum);
+      }
+    }
+  }
+  return factor;
+}
+
+/** Solve with a factor of `choleskyFactor`: forwards, then backwards. */
+export function solveFactored(factor: Float64Array, b: Float64Array, size: number): Float64Array {
+  const x = Float64Array.from(b);
+  for (let row = 0; row < size; row++) {
+    let sum = x[row];
+    for (let k = 0; k < row; k++) sum -= factor[row * size + k] * x[k];
+    x[row] = sum / factor[row * size + row];
+  }
+  for (let row = size - 1; row >= 0; row--) {
+    let sum = x[row];
+    for (let k = row + 1; k < size; k++) sum -= factor[k * size + row] * x[k];
+    x[row] = sum / factor[row * size + row];
+  }
+  return x;
+}

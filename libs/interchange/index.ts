@@ -1,0 +1,1 @@
+export * from './svg-writer.js';

@@ -1,0 +1,7 @@
+export * from './check-ranges.js';
+export { completeMeasures, type Estimate } from './estimate.js';
+export * from './length.js';
+export * from './measure.js';
+export * from './measure-problem.js';
+export * from './measurement-error.js';
+export * from './ranges.js';

@@ -1,0 +1,138 @@
+import { draftBlock, TRADE_WORDS, type Ease } from '#drafting';
+import { easeFor } from '#fit';
+import { completeMeasures, type CompleteMeasures, type Estimate } from '#measurements';
+import {
+  BLOCK_TOLERANCES,
+  canonicalPiece,
+  checkBlock,
+  measureBlock,
+  type Block,
+  type BlockFigures,
+  type Finding,
+  type Moved,
+  type PieceRole,
+} from '#pattern';
+import { trueSeams, TRADE_RULES, type AppliedFix } from '#truing';
+import { LENGTH_TOLERANCE_MM } from './accuracy.js';
+import type { DraftOrder, ForeignBlock } from './draft-order.js';
+import { girthTargets } from './fit-rows.js';
+
+/** The first stage: a block for this body, drafted or given, ready to be altered. */
+export interface BlockStage {
+  /** Undefined when no block can be drawn; the findings then say why. */
+  readonly block: Block | undefined;
+  readonly measures: CompleteMeasures;
+  readonly estimates: readonly Estimate[];
+  /** What every figure of the block should be; girths only for a given block. */
+  readonly targets: Partial<BlockFigures>;
+  readonly drafted: BlockFigures | undefined;
+  readonly yielded: Yielded | undefined;
+  readonly moved: readonly Moved[];
+  /** What was done to true a given block before it is altered. */
+  readonly fixes: readonly AppliedFix[];
+  readonly findings: readonly Finding[];
+}
+
+/** What a drafted block had to give, and by how much. */
+export interface Yielded {
+  readonly row: number;
+  readonly splitMoveMm: number;
+  readonly depthMoveMm: number;
+  readonly atLimit: readonly string[];
+}
+
+export function blockStage(order: DraftOrder): BlockStage {
+  const { measures, estimates } = completeMeasures(order.body);
+  const ease = easeFor(order.ease.name, order.body.insideLegTaken, order.ease.overrides);
+  return order.block === 'from-body'
+    ? draftedStage(measures, estimates, ease)
+    : givenStage(order.block, measures, estimates, ease);
+}
+
+function draftedStage(measures: CompleteMeasures, estimates: readonly Estimate[], ease: Ease): BlockStage {
+  const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM);
+  const nothing = { measures, estimates, moved: [], fixes: [], findings: result.findings };
+  if (result.state === 'refused')
+    return { ...nothing, block: undefined, targets: {}, drafted: undefined, yielded: undefined };
+  const { row, splitMoveMm, depthMoveMm } = result;
+  const atLimit = result.atLimit.map((name) => TRADE_WORDS[name]);
+  return {
+    ...nothing,
+    block: result.block,
+    targets: result.targets,
+    drafted: result.drafted,
+    yielded: { row, splitMoveMm, depthMoveMm, atLimit },
+  };
+}
+
+function givenStage(
+  foreign: ForeignBlock,
+  measures: CompleteMeasures,
+  estimates: readonly Estimate[],
+  ease: Ease,
+): BlockStage {
+  const targets = girthTargets(measures, ease);
+  const given = canonicalBlock(foreign);
+  const found = [...given.findings, ...checkBlock(given.block, BLOCK_TOLERANCES)];
+  const base = { measures, estimates, targets, yielded: undefined };
+  if (found.some((finding) => finding.level === 'stop')) {
+    return { ...base, block: undefined, drafted: undefined, moved: [], fixes: [], findings: found };
+  }
+  const trued = trueSeams(given.block, TRADE_RULES);
+  const drafted = measureBlock(trued.block, LENGTH_TOLERANCE_MM);
+  return {
+    ...base,
+    block: trued.block,
+    drafted,
+    moved: trued.moved,
+    fixes: trued.fixes,
+    findings: [...found, ...trued.findings, ...conflicts(drafted, targets)],
+  };
+}
+
+function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
+  block: Block;
+  findings: Finding[];
+} {
+  const read = (role: PieceRole): ReturnType<typeof canonicalPiece> => {
+    const piece = pieces.find((candidate) => candidate.role === role);
+    if (piece === undefined) throw new Error(`a given block came through the door without a ${role}`);
+    return canonicalPiece(role, piece.edges, {
+      notches: piece.notches,
+      lines: piece.lines,
+      joinMm: JOIN_MM,
+      lengthToleranceMm: LENGTH_TOLERANCE_MM,
+    });
+  };
+  const front = read('front');
+  const back = read('back');
+  const band = waistbandMm === undefined ? {} : { waistbandMm };
+  return {
+    block: { name, levels, front: front.piece, back: back.piece, ...band },
+    findings: [...front.findings, ...back.findings],
+  };
+}
+
+/** Ends of neighbouring edges nearer than this are one point that was written twice; coordinates are written to 1e-6. */
+const JOIN_MM = 0.01;
+
+/** A block this much under body and ease is somebody else's; common practice, no source. */
+const CONFLICT_MM = 10;
+
+// A given block is used as it stands; where it does not fit the body that is said, and the draft is made all the same.
+function conflicts(drafted: BlockFigures, targets: ReturnType<typeof girthTargets>): Finding[] {
+  return (['waist', 'hip', 'thigh', 'knee', 'hem'] as const).flatMap((name): Finding[] => {
+    const shortMm = targets[name] - drafted[name];
+    if (shortMm <= CONFLICT_MM) return [];
+    return [
+      {
+        code: 'BLOCK_UNDER_BODY',
+        level: 'warning',
+        message: `The ${name} of the block is ${shortMm.toFixed(1)} mm under what this body and ease ask for.`,
+        action: 'Use a larger block, order less ease, or have the block drafted from the body.',
+        place: { part: name },
+        numbers: { shortMm },
+      },
+    ];
+  });
+}

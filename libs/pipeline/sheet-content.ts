@@ -1,0 +1,131 @@
+import type { CornerName, SeamCheck, SeamName } from '#truing';
+import { measureInWords } from '#measurements';
+import type { Block } from '#pattern';
+import type {
+  CornerRow,
+  DrawnPieces,
+  MeasureRow,
+  PatternContent,
+  ProofContent,
+  ProofFacts,
+  SeamRow,
+} from '#sheets';
+import { LENGTH_TOLERANCE_MM } from './accuracy.js';
+import { measureBlock, FIGURES } from '#pattern';
+import type { AlterationOrder, DraftOrder, Provenance } from './draft-order.js';
+import { FIGURE_WORDS, fitRows } from './fit-rows.js';
+import type { DrawableResult } from './produce-draft.js';
+
+export function proofContent(
+  order: DraftOrder,
+  provenance: Provenance,
+  result: DrawableResult,
+): ProofContent {
+  const { stage, finished, moved, findings, truing } = result;
+  const before = stage.block === undefined || stage.block === finished ? {} : { before: drawn(stage.block) };
+  return {
+    facts: facts(order, finished),
+    ...before,
+    after: drawn(finished),
+    moved,
+    findings,
+    sewable: truing.sewable,
+    seams: truing.seams.map(seamRow),
+    corners: truing.corners.map((corner): CornerRow => ({
+      at: CORNER_WORDS[corner.at],
+      anglesDeg: corner.angles,
+      sumDeg: corner.sum,
+      targetDeg: corner.target,
+      deviationDeg: corner.deviation,
+      state: corner.state,
+    })),
+    measures: measureRows(result),
+    estimates: stage.estimates.map(({ measure, valueMm, sdMm }) => ({
+      name: measureInWords(measure),
+      valueMm,
+      plusMinusMm: sdMm,
+    })),
+    provenance: dated(order, provenance),
+  };
+}
+
+export function patternContent(
+  order: DraftOrder,
+  provenance: Provenance,
+  { finished }: DrawableResult,
+): PatternContent {
+  return { facts: facts(order, finished), pieces: drawn(finished), provenance: dated(order, provenance) };
+}
+
+function drawn({ front, back, levels }: Block): DrawnPieces {
+  return { front, back, levels };
+}
+
+function facts(order: DraftOrder, block: Block): ProofFacts {
+  return {
+    reference: order.reference ?? order.body.ref,
+    blockName: block.name,
+    alterations: order.alterations.map(alterationInWords),
+  };
+}
+
+function dated(order: DraftOrder, { engine, requestHash }: Provenance): ProofContent['provenance'] {
+  return { engine, requestHash, ...(order.dated === undefined ? {} : { dated: order.dated }) };
+}
+
+/** "drop-crotch: drop 0.5 of crotch to knee, rises +15 and +10 mm, hem in 19 mm". */
+export function alterationInWords({ use, with: amounts }: AlterationOrder): string {
+  const drop =
+    'fraction' in amounts.drop
+      ? `drop ${amounts.drop.fraction} of crotch to knee`
+      : `drop ${amounts.drop.lengthMm} mm`;
+  const crop =
+    amounts.cropMm === 0
+      ? ''
+      : `, ${amounts.cropMm > 0 ? 'cropped' : 'lengthened'} ${Math.abs(amounts.cropMm)} mm`;
+  const waist = amounts.waist === 'restore' ? ', waist restored' : '';
+  return `${use}: ${drop}, rises +${amounts.frontRiseExtensionMm} and +${amounts.backRiseExtensionMm} mm, hem in ${amounts.hemInMm} mm${crop}${waist}`;
+}
+
+const SEAM_WORDS: Readonly<Record<SeamName, string>> = {
+  inseam: 'inseam',
+  outseam: 'outseam',
+  'centre-front': 'centre front',
+  'centre-back': 'centre back',
+  waist: 'waist and band',
+  dart: 'dart',
+};
+
+const CORNER_WORDS: Readonly<Record<CornerName, string>> = {
+  fork: 'fork',
+  sideWaist: 'side waist',
+  sideHem: 'side hem',
+  inseamHem: 'inseam hem',
+  centreFrontWaist: 'centre front waist',
+  centreBackWaist: 'centre back waist',
+};
+
+function seamRow(check: SeamCheck): SeamRow {
+  const centre = check.seam === 'centre-front' || check.seam === 'centre-back';
+  const name = check.seam === 'dart' ? `${check.first.piece} ${SEAM_WORDS.dart}` : SEAM_WORDS[check.seam];
+  const pair = centre
+    ? {}
+    : {
+        secondMm: check.second.lengthMm,
+        differenceMm: check.difference,
+        allowedMm: { fromMm: check.allowed.min, toMm: check.allowed.max },
+      };
+  return { seam: name, firstMm: check.first.lengthMm, ...pair, state: check.state };
+}
+
+// The block against the body, and beside it what the finished pieces measure.
+function measureRows({ stage, finished }: DrawableResult): MeasureRow[] {
+  const after = measureBlock(finished, LENGTH_TOLERANCE_MM);
+  const fit = stage.drafted === undefined ? [] : fitRows(stage.measures, stage.targets, stage.drafted);
+  return FIGURES.map((name): MeasureRow => {
+    const row = fit.find((candidate) => candidate.name === name);
+    if (row === undefined) return { name: FIGURE_WORDS[name], draftedMm: after[name] };
+    const { bodyMm, easeMm, targetMm, draftedMm, differenceMm } = row;
+    return { name: FIGURE_WORDS[name], bodyMm, easeMm, targetMm, draftedMm, differenceMm };
+  });
+}

@@ -1,0 +1,85 @@
+import type { Finding, Levels, Moved, Piece } from '#pattern';
+
+/**
+ * Everything a proof sheet shows. The sheet lays it out and draws it; it computes no result of its own.
+ *
+ * Units  mm and degrees; lengths and differences signed as in truing.json.
+ */
+export interface ProofContent {
+  readonly facts: ProofFacts;
+  /** The block before the alteration; left out when nothing was altered. */
+  readonly before?: DrawnPieces;
+  readonly after: DrawnPieces;
+  readonly moved: readonly Moved[];
+  readonly findings: readonly Finding[];
+  /** True when no deciding check of the truing report is off. */
+  readonly sewable: boolean;
+  readonly seams: readonly SeamRow[];
+  readonly corners: readonly CornerRow[];
+  readonly measures: readonly MeasureRow[];
+  readonly estimates: readonly EstimateRow[];
+  readonly provenance: Provenance;
+}
+
+export interface DrawnPieces {
+  readonly front: Piece;
+  readonly back: Piece;
+  readonly levels: Levels;
+}
+
+export interface ProofFacts {
+  /** The order's reference; never a name. */
+  readonly reference: string;
+  readonly blockName: string;
+  /** The alterations in words with their numbers, one phrase each: "drop-crotch: drop 145.6 mm, hem in 19 mm". */
+  readonly alterations: readonly string[];
+}
+
+export type CheckState = 'ok' | 'fixed' | 'off' | 'for-finishing' | 'not-checked';
+
+export interface SeamRow {
+  /** Trade name: "inseam", "front waist and band". */
+  readonly seam: string;
+  readonly firstMm: number;
+  /** Absent where a seam is sewn to its own mirror image. */
+  readonly secondMm?: number;
+  readonly differenceMm?: number;
+  /** Largest difference either way, or a range when stretching and easing have different limits. */
+  readonly allowedMm?: number | { readonly fromMm: number; readonly toMm: number };
+  readonly state: CheckState;
+}
+
+export interface CornerRow {
+  /** Trade name: "fork", "side waist". */
+  readonly at: string;
+  readonly anglesDeg: readonly number[];
+  readonly sumDeg: number;
+  readonly targetDeg: number;
+  readonly deviationDeg: number;
+  readonly state: CheckState;
+}
+
+export interface MeasureRow {
+  readonly name: string;
+  readonly bodyMm?: number;
+  readonly easeMm?: number;
+  readonly targetMm?: number;
+  readonly draftedMm: number;
+  readonly differenceMm?: number;
+}
+
+export interface EstimateRow {
+  /** The measure nobody took. */
+  readonly name: string;
+  readonly valueMm: number;
+  /** How far off it may be, one standard deviation. */
+  readonly plusMinusMm?: number;
+}
+
+export interface Provenance {
+  /** Engine name and version. */
+  readonly engine: string;
+  readonly requestHash: string;
+  /** The only date a sheet carries, as the request gave it. */
+  readonly dated?: string;
+}

@@ -1,0 +1,112 @@
+import type { Moved } from '#pattern';
+import { degText, mmText, signedDegText, signedMmText } from './number-words.js';
+import type { CornerRow, EstimateRow, MeasureRow, SeamRow } from './proof-content.js';
+import type { Cell, Table } from './table.js';
+
+/** What a cell holds where there is no number. */
+const NONE = '–';
+
+export function seamsTable(rows: readonly SeamRow[], rowsMax: number): Table {
+  const { shown, note } = cut(rows, rowsMax, 'truing.json');
+  return {
+    heading: 'Seams',
+    columns: [start('mm'), end('first'), end('second'), end('difference'), end('allowed'), start('state')],
+    rows: shown.map((row): Cell[] => [
+      row.seam,
+      mmText(row.firstMm),
+      row.secondMm === undefined ? 'its mirror' : mmText(row.secondMm),
+      row.differenceMm === undefined ? NONE : signedMmText(row.differenceMm),
+      allowedText(row.allowedMm),
+      { state: row.state },
+    ]),
+    ...note,
+  };
+}
+
+function allowedText(allowed: SeamRow['allowedMm']): string {
+  if (allowed === undefined) return NONE;
+  if (typeof allowed === 'number') return `±${mmText(allowed)}`;
+  return `${signedMmText(allowed.fromMm)} to ${signedMmText(allowed.toMm)}`;
+}
+
+export function cornersTable(rows: readonly CornerRow[], rowsMax: number): Table {
+  const { shown, note } = cut(rows, rowsMax, 'truing.json');
+  return {
+    heading: 'Corners as sewn',
+    columns: [start('degrees'), end('angles'), end('sum'), end('target'), end('deviation'), start('state')],
+    rows: shown.map((row): Cell[] => [
+      row.at,
+      row.anglesDeg.map(degText).join(' + '),
+      degText(row.sumDeg),
+      degText(row.targetDeg),
+      signedDegText(row.deviationDeg),
+      { state: row.state },
+    ]),
+    ...note,
+  };
+}
+
+export function measuresTable(rows: readonly MeasureRow[], rowsMax: number): Table {
+  const { shown, note } = cut(rows, rowsMax, 'draft.json');
+  const optional = (value: number | undefined, text: (mm: number) => string): string =>
+    value === undefined ? NONE : text(value);
+  return {
+    heading: 'Measures',
+    columns: [start('mm'), end('body'), end('ease'), end('target'), end('drafted'), end('difference')],
+    rows: shown.map((row): Cell[] => [
+      row.name,
+      optional(row.bodyMm, mmText),
+      optional(row.easeMm, signedMmText),
+      optional(row.targetMm, mmText),
+      mmText(row.draftedMm),
+      optional(row.differenceMm, signedMmText),
+    ]),
+    ...note,
+  };
+}
+
+/** What each step moved, in the order of the steps. Moves that print as 0.0 are left out. */
+export function movedTable(moved: readonly Moved[], rowsMax: number): Table {
+  const { shown, note } = cut(
+    moved.filter((m) => Math.abs(m.byMm) >= 0.05),
+    rowsMax,
+    'draft.json',
+  );
+  return {
+    heading: 'What moved',
+    columns: [start('step: part'), end('mm')],
+    rows: shown.map((m): Cell[] => [
+      `${m.operation}: ${m.piece === undefined ? '' : `${m.piece} `}${m.part}`,
+      m.beforeMm === undefined ? mmText(m.byMm) : signedMmText(m.byMm),
+    ]),
+    ...note,
+  };
+}
+
+/** The first `count` estimates in words, and how many more there are. */
+export function estimatesText(rows: readonly EstimateRow[], count: number): string {
+  const parts = rows.slice(0, count).map((row) => {
+    const spread = row.plusMinusMm === undefined ? '' : ` ± ${mmText(row.plusMinusMm)}`;
+    return `${row.name} ${mmText(row.valueMm)}${spread}`;
+  });
+  const more = count < rows.length ? ` · ${rows.length - count} more in draft.json` : '';
+  return `Estimated, not measured: ${parts.join(' · ')}${more}.`;
+}
+
+/** The first rows of a list, and a note that says how many more there are and where. */
+function cut<T>(
+  rows: readonly T[],
+  rowsMax: number,
+  file: string,
+): { readonly shown: readonly T[]; readonly note: { readonly note?: string } } {
+  if (rows.length <= rowsMax) return { shown: rows, note: {} };
+  return { shown: rows.slice(0, rowsMax), note: { note: `${rows.length - rowsMax} more in ${file}` } };
+}
+
+function start(head: string): { readonly head: string; readonly align: 'start' } {
+  return { head, align: 'start' };
+}
+
+function end(head: string): { readonly head: string; readonly align: 'end' } {
+  return { head, align: 'end' };
+}
