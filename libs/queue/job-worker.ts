@@ -1,4 +1,3 @@
-import { UnrecoverableError } from 'bullmq';
 import { setTimeout as wait } from 'node:timers/promises';
 import { attemptJob, type AttemptVerdict } from './attempt-job.js';
 import type {
@@ -9,10 +8,11 @@ import type {
   JobHandlers,
   JobName,
 } from './job-definition.js';
-import { parkReasonOf, storedReason, type ParkedJob } from './parked-job.js';
+import { parkReasonOf, type ParkedJob } from './parked-job.js';
 import type { BackendWorker, QueueDriver, StoredQueueJob } from './queue-backend.js';
 import { RetryLaterError } from './queue-error.js';
 import { attemptsOf, retryDelayMs } from './retry-policy.js';
+import { FinalFailure, StoredFailure, failureText, storedReason } from './stored-failure.js';
 import { thrownError } from './thrown-error.js';
 import { withinMs } from './within.js';
 
@@ -38,6 +38,8 @@ export interface AttemptReport {
   readonly attempt: number;
   readonly durationMs: number;
   readonly outcome: 'done' | 'skipped' | 'retried' | 'parked';
+  /** What the handler threw, whole; it is stored by name and code only. */
+  readonly error?: Error;
 }
 
 export interface JobWorker {
@@ -95,7 +97,7 @@ function openOne(driver: QueueDriver, definition: JobDefinition, options: AnyOpt
       runRetryDelay: RECONNECT_DELAY_MS,
       settings: {
         backoffStrategy: (attemptsMade, _type, error) =>
-          error instanceof RetryLaterError
+          error instanceof StoredFailure && error.afterMs !== undefined
             ? Math.max(0, Math.round(error.afterMs))
             : retryDelayMs(definition.retry, attemptsMade, options.random),
       },
@@ -121,7 +123,7 @@ async function reportStalled(
 
 function parkedFrom(job: StoredQueueJob, stored: string): ParkedJob {
   const { id = '', name, attemptsMade, data } = job;
-  return { id, name, payload: data.payload, attemptsMade: attemptsMade, ...parkReasonOf(stored) };
+  return { id, name, payload: data.payload, attemptsMade, ...parkReasonOf(stored) };
 }
 
 async function runAttempt(
@@ -141,16 +143,27 @@ async function runAttempt(
   const verdict = await attemptJob(definition, handler, job.data, context);
   const { jobId, attempt } = context;
   const durationMs = performance.now() - started;
-  options.onAttempt?.({ name: job.name, jobId, attempt, durationMs, outcome: reportedOutcome(verdict) });
+  const failure = verdict.kind === 'finished' ? {} : { error: verdict.error };
+  options.onAttempt?.({
+    name: job.name,
+    jobId,
+    attempt,
+    durationMs,
+    outcome: reportedOutcome(verdict),
+    ...failure,
+  });
   switch (verdict.kind) {
     case 'finished':
       return verdict.outcome;
-    case 'retry':
-      throw verdict.error;
+    case 'retry': {
+      const { error } = verdict;
+      const afterMs = error instanceof RetryLaterError ? error.afterMs : undefined;
+      throw new StoredFailure(failureText(error), error, afterMs);
+    }
     case 'park': {
-      const stored = storedReason(verdict.reason, verdict.error.message);
+      const stored = storedReason(verdict.reason, failureText(verdict.error));
       await announceParked({ ...parkedFrom(job, stored), attemptsMade: attempt }, options);
-      throw Object.assign(new UnrecoverableError(stored), { cause: verdict.error });
+      throw new FinalFailure(stored, verdict.error);
     }
   }
 }

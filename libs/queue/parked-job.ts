@@ -6,6 +6,7 @@ export interface ParkedJob {
   readonly payload: unknown;
   readonly attemptsMade: number;
   readonly reason: ParkReason;
+  /** The handler's own word on why, or the name and code of what it threw. */
   readonly message: string;
 }
 
@@ -15,11 +16,6 @@ const REASONS: readonly ParkReason[] = [
   'ATTEMPTS_EXHAUSTED',
   'STALLED_TOO_OFTEN',
 ];
-
-/** The reason as it is stored beside the failed job: "REASON: message". */
-export function storedReason(reason: ParkReason, message: string): string {
-  return `${reason}: ${message}`;
-}
 
 /** A reason that was not written here is the library's own: the job stalled more often than is allowed. */
 export function parkReasonOf(stored: string): { readonly reason: ParkReason; readonly message: string } {

@@ -22,6 +22,7 @@ import {
   type BareServer,
 } from '../../test/support/bare-servers.js';
 import { eventually } from '../../test/support/eventually.js';
+import { queueContents } from '../../test/support/queue-contents.js';
 import { TEST_JOBS } from '../../test/support/queue-jobs.js';
 
 type Jobs = typeof TEST_JOBS;
@@ -123,7 +124,7 @@ describe.each([
     await startWorker({
       'write-note': () => {
         startedAt.push(performance.now());
-        return Promise.reject(new Error('the store is away'));
+        return Promise.reject(Object.assign(new Error('waist 812.5'), { code: 'STORE_AWAY' }));
       },
     });
     await queue.enqueue(NOTE, { id: 'obx_1' });
@@ -138,9 +139,29 @@ describe.each([
       [3, 'parked'],
     ]);
     const set = { id: 'obx_1', name: 'write-note', payload: NOTE.payload, attemptsMade: 3 };
-    const why = { reason: 'ATTEMPTS_EXHAUSTED', message: 'the store is away' };
+    const why = { reason: 'ATTEMPTS_EXHAUSTED', message: 'Error STORE_AWAY' };
     expect(parked).toEqual([{ ...set, ...why }]);
     expect(await queue.parked('write-note', 10)).toEqual([{ ...set, ...why }]);
+  }, 30_000);
+
+  test('keeps of a failure its name, its code and the way to it, and hands the whole to the worker', async () => {
+    await startWorker({
+      'write-note': () =>
+        Promise.reject(
+          Object.assign(new RangeError('waist 812.5'), { code: 'WAIST_ODD', waistGirth: 812.5 }),
+        ),
+    });
+    await queue.enqueue(NOTE, { id: 'obx_1' });
+    await reaches('obx_1', 'parked');
+    const contents = await queueContents(backend, prefix);
+    expect(contents).toContain('RangeError WAIST_ODD');
+    expect(contents).toContain('queue-contract.spec');
+    expect(contents).not.toContain('812');
+    expect(attempts.map(({ error }) => error?.message)).toEqual([
+      'waist 812.5',
+      'waist 812.5',
+      'waist 812.5',
+    ]);
   }, 30_000);
 
   test('waits as long as the handler asks', async () => {

@@ -29,6 +29,7 @@ export class QueueError extends Error {
  * Thrown by a handler whose job can never succeed: the job is parked at once, whatever attempts are left.
  *
  * Any thrown error that carries `retryable: false` is treated the same, so that other libs need not import this one.
+ * The message is stored with the job and shown to operators: ids and codes, never a measure.
  */
 export class JobRejectedError extends Error {
   override readonly name = 'JobRejectedError';
