@@ -66,9 +66,9 @@ function postgresDriver(url: string, prefix: string): QueueDriver {
   // advisory lock lets one do it.
   const connection = { connectionString: url, schema: prefix, migrate: true, max: POSTGRES_POOL_SIZE };
   return {
-    openQueue: (name) => new Queue(name, { connection }) as unknown as BackendQueue,
+    openQueue: (name) => new Queue<StoredJob, string>(name, { connection }),
     openWorker: (name, processor, options) =>
-      new Worker(name, processor, { ...options, connection, autorun: false }) as unknown as BackendWorker,
+      new Worker(name, processor, { ...options, connection, autorun: false }),
   };
 }
 
@@ -77,13 +77,13 @@ function redisDriver(url: string, prefix: string): QueueDriver {
   // null: commands wait for the connection to come back; how long a caller waits is bounded where it calls.
   const connection = { url, maxRetriesPerRequest: null };
   return {
-    openQueue: (name) => new Queue(name, { connection, prefix }) as unknown as BackendQueue,
+    openQueue: (name) => new Queue<StoredJob, string>(name, { connection, prefix }),
     openWorker: (name, processor, options) =>
       new Worker(name, processor, {
         ...options,
         connection,
         prefix,
         autorun: false,
-      }) as unknown as BackendWorker,
+      }),
   };
 }

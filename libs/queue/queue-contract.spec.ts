@@ -367,6 +367,18 @@ describe.each([
     expect(errors).toEqual([]);
   }, 60_000);
 
+  test('says so when its server is not there', async () => {
+    // Port 1 of this machine: nothing listens there.
+    const absent = openQueue({
+      backend: { kind, url: `${kind}://127.0.0.1:1` },
+      prefix,
+      jobs: TEST_JOBS,
+      onError: () => undefined,
+      callTimeoutMs: 1_000,
+    });
+    await expect(absent).rejects.toMatchObject({ code: 'QUEUE_UNAVAILABLE', retryable: true });
+  }, 30_000);
+
   test('refuses to start a worker that lacks a handler or has one too many', async () => {
     const handlers = {
       'write-note': () => Promise.resolve('done'),
