@@ -65,6 +65,20 @@ describe('the compute pool', () => {
     );
   });
 
+  it('leaves no thread spinning after its deadline', async () => {
+    const { pid } = await pool.run(tasks('sum'), NUMBERS, DEADLINE);
+    await codeOf(pool.run(tasks('spinForEver'), undefined, { deadlineMs: 300 }));
+    await eventually(
+      () => pool.load,
+      ({ running }) => running === 0,
+      5_000,
+    );
+    const before = processorSeconds(pid);
+    await new Promise((resolve) => setTimeout(resolve, 1_000));
+    // A spinning thread takes a whole second of an idle processor, and still a good part of a shared one.
+    expect(processorSeconds(pid) - before).toBeLessThan(0.2);
+  });
+
   it('counts waiting against the deadline, and never runs what came too late', async () => {
     const blockers = [1, 2].map(() =>
       codeOf(pool.run(tasks('spinForEver'), undefined, { deadlineMs: 2_000 })),
@@ -189,4 +203,10 @@ describe('the compute pool', () => {
 function isRunning(pid: number): boolean {
   const stat = `/proc/${pid}/stat`;
   return existsSync(stat) && !/\) Z /.test(readFileSync(stat, 'utf8'));
+}
+
+/** Linux: fields 14 and 15 of stat, in hundredths of a second; proc(5). */
+function processorSeconds(pid: number): number {
+  const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ')[1].split(' ');
+  return (Number(fields[11]) + Number(fields[12])) / 100;
 }

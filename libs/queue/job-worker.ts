@@ -103,7 +103,7 @@ function openOne(driver: QueueDriver, definition: JobDefinition, options: AnyOpt
       },
     },
   );
-  // Without a listener an error event ends the process.
+  // Left alone, the library prints errors to the console, messages and all.
   worker.on('error', options.onError);
   // Another worker has the job now: two at once would waste work, though neither would do harm.
   worker.on('lockRenewalFailed', (ids) => ids.forEach((id) => worker.cancelJob(id, 'lock lost')));
@@ -139,33 +139,39 @@ async function runAttempt(
     attemptsMax: job.opts.attempts ?? attemptsOf(definition.retry),
     signal: signal ?? new AbortController().signal,
   };
-  const started = performance.now();
+  const startedAt = performance.now();
   const verdict = await attemptJob(definition, handler, job.data, context);
   const { jobId, attempt } = context;
-  const durationMs = performance.now() - started;
-  const failure = verdict.kind === 'finished' ? {} : { error: verdict.error };
   options.onAttempt?.({
     name: job.name,
     jobId,
     attempt,
-    durationMs,
+    durationMs: performance.now() - startedAt,
     outcome: reportedOutcome(verdict),
-    ...failure,
+    ...(verdict.kind === 'finished' ? {} : { error: verdict.error }),
   });
-  switch (verdict.kind) {
-    case 'finished':
-      return verdict.outcome;
-    case 'retry': {
-      const { error } = verdict;
-      const afterMs = error instanceof RetryLaterError ? error.afterMs : undefined;
-      throw new StoredFailure(failureText(error), error, afterMs);
-    }
-    case 'park': {
-      const stored = storedReason(verdict.reason, failureText(verdict.error));
-      await announceParked({ ...parkedFrom(job, stored), attemptsMade: attempt }, options);
-      throw new FinalFailure(stored, verdict.error);
-    }
+  if (verdict.kind === 'finished') return verdict.outcome;
+  throw await failureOf(verdict, job, attempt, options);
+}
+
+/** The error to give to the queue library; before that, a job to be parked is announced. */
+async function failureOf(
+  verdict: Exclude<AttemptVerdict, { readonly kind: 'finished' }>,
+  job: StoredQueueJob,
+  attempt: number,
+  options: AnyOptions,
+): Promise<Error> {
+  const { error } = verdict;
+  if (verdict.kind === 'retry') {
+    return new StoredFailure(
+      failureText(error),
+      error,
+      error instanceof RetryLaterError ? error.afterMs : undefined,
+    );
   }
+  const stored = storedReason(verdict.reason, failureText(error));
+  await announceParked({ ...parkedFrom(job, stored), attemptsMade: attempt }, options);
+  return new FinalFailure(stored, error);
 }
 
 function reportedOutcome(verdict: AttemptVerdict): AttemptReport['outcome'] {
