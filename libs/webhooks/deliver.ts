@@ -73,8 +73,10 @@ export function createDeliverer(options: DelivererOptions): Deliverer {
   return {
     deliver: async (message) => {
       const startedAt = performance.now();
-      const ended = (outcome: Undated): DeliveryOutcome =>
-        ({ ...outcome, durationMs: performance.now() - startedAt }) as DeliveryOutcome;
+      const ended = (outcome: Undated): DeliveryOutcome => ({
+        ...outcome,
+        durationMs: performance.now() - startedAt,
+      });
       if (receiverProblems(message.url, allowed).length > 0) {
         return ended({ kind: 'failed', reason: 'RECEIVER_REFUSED' });
       }

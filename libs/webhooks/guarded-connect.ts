@@ -40,7 +40,7 @@ export function guardedConnector({
       timeout: connectTimeoutMs,
       lookup: (hostname: string, options: LookupOptions, done: LookupDone) =>
         resolve(hostname, (error, addresses) => answer(error, addresses, { isVouched, options, done })),
-    } as buildConnector.BuildOptions);
+    });
   const [open, guarded] = [connect(true), connect(false)];
   return (options, callback) => {
     const port = options.port === '' ? (options.protocol === 'http:' ? '80' : '443') : options.port;
