@@ -151,12 +151,13 @@ function solveRow(targets: Targets, row: YieldRow): Attempt {
     darts: dartCountsFor(nominals),
     straightAtFork: { front: false, back: false },
   };
-  let attempt = solveFrame(frame, nominals, row);
+  let attempt = solveFrame(frame, nominals, row, nominals.values);
   for (let reshape = 0; reshape < RESHAPES_MAX; reshape++) {
     const next = reshaped(attempt);
     if (next === undefined) break;
     frame = { ...frame, ...next };
-    attempt = solveFrame(frame, nominals, row);
+    // From where the last attempt ended: the new drawing differs from it in a few millimetres.
+    attempt = solveFrame(frame, nominals, row, attempt.solution.p);
   }
   return attempt;
 }
@@ -169,7 +170,7 @@ export function hipLevel(targets: Targets, floorShare: number): number {
   return Math.min(highest, Math.max(lowest, targets.bodyHipLevelMm));
 }
 
-function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow): Attempt {
+function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float64Array): Attempt {
   const bounds = boundsFor(frame.darts, row.widened);
   const drawnTo: Nominals = {
     values: withoutDarts(nominals.values, frame.darts),
@@ -178,7 +179,7 @@ function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow): Attempt {
   const draw = drawerFor(frame);
   const solution = solveLeastDeviation(
     {
-      start: within(nominals.values, bounds),
+      start: within(from, bounds),
       ...bounds,
       deviation: nominals.deviations,
       equationCount: EQUATIONS.length,
