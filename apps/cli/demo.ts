@@ -1,5 +1,7 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
 import { draftToFolder, sayFindings } from './draft-to-folder.js';
-import { examplePath } from './engine-version.js';
+import { examplePath } from './example-path.js';
 import { EXIT } from './exit-code.js';
 import { figureLines } from './figure-lines.js';
 import { problemLine } from './problem-line.js';
@@ -30,11 +32,11 @@ async function run({ options }: Call, streams: Streams) {
     for (const problem of read.problems) streams.err(problemLine(problem));
     return EXIT.usage;
   }
-  const { names, findings, exitCode, textOf } = await draftToFolder(read.request, dir, streams);
+  const { names, findings, exitCode } = await draftToFolder(read.request, dir, streams);
   streams.out(
     `A trouser block was drafted for ${read.request.reference}, an invented customer, and its crotch lowered.`,
   );
-  for (const sentence of figureLines(textOf('draft.json'), textOf('truing.json'))) streams.out(sentence);
+  for (const sentence of figureLines(await textOf(dir, 'draft.json'), await textOf(dir, 'truing.json'))) streams.out(sentence);
   sayFindings(findings, streams);
   streams.out(
     `Look at ${dir}/proof.svg first: before and after, what moved, and what there is to say about it.`,
@@ -42,4 +44,8 @@ async function run({ options }: Call, streams: Streams) {
   streams.out(`The pieces are in ${dir}/pattern.svg, every number in draft.json and truing.json.`);
   streams.out(`${names.length} files in ${dir}: ${names.join(', ')}.`);
   return exitCode;
+}
+
+function textOf(dir: string, name: string): Promise<string> {
+  return readFile(join(dir, name), 'utf8');
 }

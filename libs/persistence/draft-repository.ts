@@ -83,6 +83,22 @@ export class DraftRepository {
     return row === null ? undefined : toDraftFile(row);
   }
 
+  /** Which of these files no draft of any shop has, so that nobody could ever fetch or erase them. */
+  async unreferenced(session: Session, hashes: readonly string[]): Promise<readonly string[]> {
+    const kept = await rows(session).draftFile.findMany({
+      where: { sha256: { in: [...hashes] } },
+      select: { sha256: true },
+    });
+    const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
+    return hashes.filter((hash) => !keptHashes.has(hash));
+  }
+
+  /** Of every shop, for a gauge. States without a draft are left out. */
+  async countByState(session: Session): Promise<Readonly<Partial<Record<DraftState, number>>>> {
+    const counted = await rows(session).draft.groupBy({ by: ['state'], _count: true });
+    return Object.fromEntries(counted.map(({ state, _count }) => [state, _count]));
+  }
+
   /** Unfinished drafts of every shop that nothing has touched since `before`: their worker or their message is gone. */
   async stalled(
     session: Session,

@@ -56,6 +56,32 @@ export class OutboxRepository {
     });
   }
 
+  /** What a message asked for is done: nobody has to know it any more. */
+  async remove(session: Session, ids: readonly OutboxMessageId[]): Promise<void> {
+    await rows(session).outboxMessage.deleteMany({ where: { id: { in: [...ids] } } });
+  }
+
+  /** Messages sent before `before` whose work nobody has reported done, the oldest first: waiting, or lost. */
+  async unfinished(session: Session, before: Date, countMax: number): Promise<readonly OutboxMessage[]> {
+    const found = await rows(session).outboxMessage.findMany({
+      where: { sentAt: { lt: before } },
+      orderBy: { id: 'asc' },
+      take: countMax,
+    });
+    return found.map((row) => ({
+      id: row.id as OutboxMessageId,
+      shopId: row.shopId as ShopId,
+      topic: row.topic,
+      payload: fromColumn<OutboxPayload>(row.payload),
+      createdAt: row.createdAt,
+    }));
+  }
+
+  /** Let the relay send them again. */
+  async takeBack(session: Session, ids: readonly OutboxMessageId[]): Promise<void> {
+    await rows(session).outboxMessage.updateMany({ where: { id: { in: [...ids] } }, data: { sentAt: null } });
+  }
+
   /** How many wait, and since when: what the relay's health is judged by. */
   async backlog(session: Session): Promise<{ readonly count: number; readonly oldest?: Date }> {
     const { _count, _min } = await rows(session).outboxMessage.aggregate({
