@@ -36,7 +36,8 @@ async function run({ options }: Call, streams: Streams) {
   streams.out(
     `A trouser block was drafted for ${read.request.reference}, an invented customer, and its crotch lowered.`,
   );
-  for (const sentence of figureLines(await textOf(dir, 'draft.json'), await textOf(dir, 'truing.json'))) streams.out(sentence);
+  for (const sentence of figureLines(await textOf(dir, 'draft.json'), await textOf(dir, 'truing.json')))
+    streams.out(sentence);
   sayFindings(findings, streams);
   streams.out(
     `Look at ${dir}/proof.svg first: before and after, what moved, and what there is to say about it.`,

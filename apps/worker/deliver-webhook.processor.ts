@@ -1,5 +1,12 @@
 import type { JobPayload } from '#contracts';
-import type { AfterAttempt, Delivery, DeliveryAttempt, DeliveryId, ShopId, WebhookEndpoint } from '#persistence';
+import type {
+  AfterAttempt,
+  Delivery,
+  DeliveryAttempt,
+  DeliveryId,
+  ShopId,
+  WebhookEndpoint,
+} from '#persistence';
 import type { JobContext, JobOutcome } from '#queue';
 import { planNextAttempt, WebhookError, type DeliveryOutcome, type NextStep } from '#webhooks';
 import { HOLD_LOST_MS, whileHeld } from './while-held.js';

@@ -16,7 +16,12 @@ export async function announceLater(
     draftId: id,
     event: `draft.${state}` as Event,
   };
-  await outbox.insert(tx, shopId, { id: newId('outboxMessage'), topic: 'announce-draft', payload, createdAt: now() });
+  await outbox.insert(tx, shopId, {
+    id: newId('outboxMessage'),
+    topic: 'announce-draft',
+    payload,
+    createdAt: now(),
+  });
 }
 
 export type FailParts = Pick<WorkerParts, 'database' | 'moves' | 'outbox' | 'newId' | 'now' | 'logger'>;

@@ -21,7 +21,9 @@ const READY_MS_MAX = 2_000;
 /** `/healthz` the process answers; `/readyz` it can work; `/metrics` for Prometheus. Nothing else. */
 export async function startHealthServer(options: HealthServerOptions): Promise<HealthServer> {
   const server = createServer((request, response) => {
-    void answer(request, options).then(({ status, contentType, text }) => send(response, status, contentType, text));
+    void answer(request, options).then(({ status, contentType, text }) =>
+      send(response, status, contentType, text),
+    );
   });
   await new Promise<void>((resolve, reject) => {
     server.once('error', reject);

@@ -52,7 +52,10 @@ export async function findLost(parts: LookAfterParts): Promise<'more' | 'idle'> 
   return 'idle';
 }
 
-async function lostMessages({ database, outbox, queue, logger }: LookAfterParts, before: Date): Promise<void> {
+async function lostMessages(
+  { database, outbox, queue, logger }: LookAfterParts,
+  before: Date,
+): Promise<void> {
   const lost: OutboxMessageId[] = [];
   const done: OutboxMessageId[] = [];
   for (const { id, topic } of await outbox.unfinished(database.session, before, LOOK_COUNT)) {

@@ -106,13 +106,17 @@ export class ProduceDraftProcessor {
         if (!isOurs) lose();
       };
       try {
-        return await compute.run(TASK, { request, engine }, {
-          deadlineMs,
-          signal,
-          onProgress: ({ stage, fraction }) => {
-            reporting = reporting.then(() => report(stage, fraction));
+        return await compute.run(
+          TASK,
+          { request, engine },
+          {
+            deadlineMs,
+            signal,
+            onProgress: ({ stage, fraction }) => {
+              reporting = reporting.then(() => report(stage, fraction));
+            },
           },
-        });
+        );
       } catch (error) {
         if (!(error instanceof ComputeError) || error.code !== 'CANCELLED') throw error;
         // Told to stop by the worker's own end, the draft is left for the next worker.
@@ -170,7 +174,12 @@ function outcomeOf({ files, findings, answer, requestHash }: Deliverables, now: 
     // Through JSON, because a finding may hold fields that are there and undefined.
     result: JSON.parse(JSON.stringify({ requestHash, findings })) as JsonObject,
     findingCounts: { info: count('info'), warning: count('warning'), stop: count('stop') },
-    files: files.map(({ name, bytes, sha256, mediaType }) => ({ name, sha256, mediaType, bytes: bytes.length })),
+    files: files.map(({ name, bytes, sha256, mediaType }) => ({
+      name,
+      sha256,
+      mediaType,
+      bytes: bytes.length,
+    })),
     now,
   };
 }

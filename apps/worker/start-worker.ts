@@ -146,7 +146,11 @@ async function onParked(parts: WorkerParts, { name, payload, reason }: ParkedJob
 
 function startLoops(parts: WorkerParts): readonly [relay: Loop, ...rest: Loop[]] {
   const loop = (everyMs: number, event: string, round: (of: WorkerParts) => Promise<'more' | 'idle'>): Loop =>
-    startLoop({ everyMs, round: () => round(parts), onError: (error) => parts.logger.warn(event, {}, error) });
+    startLoop({
+      everyMs,
+      round: () => round(parts),
+      onError: (error) => parts.logger.warn(event, {}, error),
+    });
   return [
     loop(RELAY_EVERY_MS, 'relay.troubled', relayOnce),
     loop(DELIVERIES_EVERY_MS, 'deliveries.troubled', enqueueDueDeliveries),

@@ -16,7 +16,10 @@ export class UnexpectedError extends Error {
   override readonly name = 'UnexpectedError';
   readonly retryable = false;
 
-  constructor(readonly code: string, cause: unknown) {
+  constructor(
+    readonly code: string,
+    cause: unknown,
+  ) {
     super(code, { cause });
     if (cause instanceof Error && cause.stack !== undefined) this.stack = cause.stack;
   }
