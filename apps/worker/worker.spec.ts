@@ -132,7 +132,9 @@ describe('a draft that was accepted', () => {
       5_000,
     );
     expect(await deliveriesOf(id)).toHaveLength(1);
-    expect(await test.query('SELECT 1 FROM delivery_attempts WHERE status_code = 200')).toHaveLength(1);
+    const attempts = `SELECT status_code FROM delivery_attempts a JOIN deliveries d ON d.id = a.delivery_id
+      WHERE subject_id = $1`;
+    expect(await test.query(attempts, [id])).toEqual([{ status_code: 200 }]);
     await eventually(
       () => test.query('SELECT 1 FROM outbox_messages'),
       (rows) => rows.length === 0,

@@ -101,6 +101,6 @@ describe('the settings', () => {
     const lines = settingsMarkdown().trimEnd().split('\n');
     expect(lines).toHaveLength(ALL.length + 2);
     for (const line of lines) expect(line.split(/(?<!\\)\|/)).toHaveLength(6);
-    expect(lines.find((line) => line.includes('FORKLINE_DATABASE_URL'))).toContain('**Secret.**');
+    expect(lines.find((line) => line.includes('DATABASE_URL'))).toContain('**Secret.**');
   });
 });
