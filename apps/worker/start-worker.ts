@@ -177,6 +177,8 @@ async function closeParts({ compute, deliverer, queue, database }: WorkerParts):
   await database.close();
 }
 
+/** Where callers reach the API: the worker cannot ask it, so a service behind a free port or a proxy has to be told. */
 function publicUrlOf({ publicUrl, host, port }: Settings): string {
-  return (publicUrl ?? `http://${host}:${port}`).replace(/\/+$/, '');
+  const name = host === '0.0.0.0' || host === '::' ? 'localhost' : host.includes(':') ? `[${host}]` : host;
+  return (publicUrl ?? `http://${name}:${port}`).replace(/\/+$/, '');
 }
