@@ -9,9 +9,10 @@ import { readArguments } from './read-arguments.js';
 import type { Streams, Verb } from './verb.js';
 import { UP } from './up.js';
 import { endOnInterrupt } from './interrupt.js';
+import { KEY } from './key.js';
 import { nearestName } from '#contracts';
 
-const VERBS: readonly Verb[] = [DEMO, UP, DRAFT, POPULATION];
+const VERBS: readonly Verb[] = [DEMO, UP, KEY, DRAFT, POPULATION];
 
 async function main(words: readonly string[], streams: Streams): Promise<ExitCode> {
   const [name, ...rest] = words;

@@ -1,20 +1,10 @@
-import { randomBytes } from 'node:crypto';
 import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { usePostgres, type PostgresInUse } from '#embedded-postgres';
-import {
-  API_KEY_SECRET_BYTES,
-  ApiKeyRepository,
-  ShopRepository,
-  apiKeySecret,
-  createIds,
-  migrate,
-  openDatabase,
-} from '#persistence';
 import { startChild, type ChildService } from './child-service.js';
 import type { Cleanup } from './cleanup.js';
 import { useFolder } from './folder-users.js';
+import { makeKey } from './make-key.js';
 
 export interface ServiceOptions {
   readonly dataFolder: string;
@@ -38,8 +28,6 @@ export interface Service {
   readonly worker: ChildService;
 }
 
-const MIGRATIONS = fileURLToPath(new URL('../../../prisma/migrations', import.meta.url));
-
 /** What a child gets of this process' environment beside its settings: no secret that is not for it. */
 const PASSED_ON = ['PATH', 'HOME', 'TMPDIR', 'LANG', 'TZ', 'NODE_EXTRA_CA_CERTS'] as const;
 
@@ -53,12 +41,13 @@ export async function startService(options: ServiceOptions, cleanup: Cleanup): P
   const { dataFolder, databaseUrl, port, workerPort } = options;
   await mkdir(dataFolder, { recursive: true });
   const users = await useFolder(dataFolder);
-  let postgres: PostgresInUse | undefined;
+  const starting = usePostgres({ databaseUrl, directory: join(dataFolder, 'postgres') });
   await cleanup.add(async () => {
-    if ((await users.leave()) === 'last') await postgres?.stop();
+    const server = await starting.catch(() => undefined); // its failure is thrown below
+    if ((await users.leave()) === 'last') await server?.stop();
   });
-  postgres = await usePostgres({ databaseUrl, directory: join(dataFolder, 'postgres') });
-  await migrate({ url: postgres.url, directory: MIGRATIONS });
+  const postgres = await starting;
+  const apiKey = await makeKey(postgres.url, options.shopName);
   const environment = {
     ...passedOn(),
     ...options.settings,
@@ -75,24 +64,8 @@ export async function startService(options: ServiceOptions, cleanup: Cleanup): P
   await cleanup.add(async () => {
     await Promise.all([api.stop(), worker.stop()]);
   });
-  const [apiKey] = await Promise.all([makeKey(postgres.url, options.shopName), api.ready(), worker.ready()]);
+  await Promise.all([api.ready(), worker.ready()]);
   return { apiUrl, workerUrl, apiKey, postgres, api, worker };
-}
-
-async function makeKey(url: string, name: string): Promise<string> {
-  const database = openDatabase({ url, connectionsMax: 1 });
-  const newId = createIds({ now: () => Date.now(), randomBytes });
-  const createdAt = new Date();
-  try {
-    const secret = apiKeySecret(randomBytes(API_KEY_SECRET_BYTES));
-    await database.unitOfWork.run(async (tx) => {
-      const { id } = await new ShopRepository().insert(tx, { id: newId('shop'), name, createdAt });
-      await new ApiKeyRepository().insert(tx, id, { id: newId('apiKey'), label: name, createdAt }, secret);
-    });
-    return secret;
-  } finally {
-    await database.close();
-  }
 }
 
 function passedOn(): Record<string, string> {

@@ -1,10 +1,11 @@
 import { join } from 'node:path';
-import { SettingsError, readSettings, type Settings } from '#settings';
+import type { Settings } from '#settings';
 import { Cleanup } from './cleanup.js';
 import { dataFolder } from './data-folder.js';
-import { EXIT, UsageError, type ExitCode } from './exit-code.js';
+import { EXIT, type ExitCode } from './exit-code.js';
 import { freePort } from './free-port.js';
 import { windDownWith } from './interrupt.js';
+import { settingsOrUsage } from './settings-or-usage.js';
 import { startService, type Service } from './service.js';
 import type { Call, Streams, Verb } from './verb.js';
 
@@ -48,15 +49,6 @@ async function run(_call: Call, streams: Streams): Promise<ExitCode> {
   } finally {
     await cleanup.run();
     windDownWith(undefined);
-  }
-}
-
-function settingsOrUsage(): Settings {
-  try {
-    return readSettings(process.env);
-  } catch (error) {
-    if (error instanceof SettingsError) throw new UsageError(error.message.split('\n'));
-    throw error;
   }
 }
 

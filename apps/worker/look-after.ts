@@ -45,8 +45,8 @@ export async function enqueueDueDeliveries(parts: LookAfterParts): Promise<'more
  * Messages that were sent and whose work is not reported done are looked up in the queue; one that is unknown there
  * is sent again. Drafts that nobody has touched for a while are enqueued under an id of this very standstill.
  */
-export async function findLost(parts: LookAfterParts): Promise<'more' | 'idle'> {
-  const before = new Date(parts.now().getTime() - LOST_MS);
+export async function findLost(parts: LookAfterParts, lostMs = LOST_MS): Promise<'more' | 'idle'> {
+  const before = new Date(parts.now().getTime() - lostMs);
   await lostMessages(parts, before);
   await lostDrafts(parts, before);
   return 'idle';

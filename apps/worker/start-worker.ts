@@ -23,6 +23,8 @@ export interface StartWorkerOptions {
   readonly databaseUrl: string;
   readonly logger: Logger;
   readonly deliveryTimeouts?: Partial<DeliveryTimeouts>;
+  /** How long work may stand still before it is looked for, when not as long as usual. */
+  readonly lostMs?: number;
 }
 
 export interface RunningWorker {
@@ -47,7 +49,7 @@ export async function startWorker(options: StartWorkerOptions): Promise<RunningW
   const parts = await openParts({ ...options, userAgent: engine.replace(' ', '/') });
   readMetrics(parts);
   const worker = await startJobs(parts, settings, engine);
-  const loops = startLoops(parts);
+  const loops = startLoops(parts, options.lostMs);
   const [relay] = loops;
   const watch = watchDrafts({ url: databaseUrl, onChange: () => relay.wake(), onGap: () => relay.wake() });
   const health = await startHealthServer({
@@ -144,7 +146,7 @@ async function onParked(parts: WorkerParts, { name, payload, reason }: ParkedJob
   await failAbandoned(parts, parsed.data.shopId as ShopId, parsed.data.draftId as DraftId);
 }
 
-function startLoops(parts: WorkerParts): readonly [relay: Loop, ...rest: Loop[]] {
+function startLoops(parts: WorkerParts, lostMs: number | undefined): readonly [relay: Loop, ...rest: Loop[]] {
   const loop = (everyMs: number, event: string, round: (of: WorkerParts) => Promise<'more' | 'idle'>): Loop =>
     startLoop({
       everyMs,
@@ -154,7 +156,7 @@ function startLoops(parts: WorkerParts): readonly [relay: Loop, ...rest: Loop[]]
   return [
     loop(RELAY_EVERY_MS, 'relay.troubled', relayOnce),
     loop(DELIVERIES_EVERY_MS, 'deliveries.troubled', enqueueDueDeliveries),
-    loop(LOST_EVERY_MS, 'recovery.troubled', findLost),
+    loop(LOST_EVERY_MS, 'recovery.troubled', (of) => findLost(of, lostMs)),
     loop(FORGET_EVERY_MS, 'sweep.troubled', forgetFinished),
   ];
 }
