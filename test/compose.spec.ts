@@ -28,8 +28,8 @@ describeWith(COMPOSE, 'docker-compose.yml', (command) => {
 
   it.each(['api', 'worker'])('gives the %s settings that it takes, and a program that is built', (name) => {
     const { stdout } = spawnSync(command, ['config'], { cwd: ROOT, encoding: 'utf8', env: ENVIRONMENT });
-    const service = new RegExp(`^  ${name}:\\n((?:    .*\\n)+)`, 'm').exec(stdout)?.[1] ?? '';
-    const [, block = ''] = /^    environment:\n((?: {6}.*\n)+)/m.exec(service) ?? [];
+    const service = new RegExp(`^  ${name}:\\n((?: {4}.*\\n)+)`, 'm').exec(stdout)?.[1] ?? '';
+    const [, block = ''] = /^ {4}environment:\n((?: {6}.*\n)+)/m.exec(service) ?? [];
     const environment = Object.fromEntries(
       block
         .trimEnd()
