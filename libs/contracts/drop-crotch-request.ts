@@ -1,5 +1,6 @@
 import { DROP_CROTCH_DEFAULTS, type Drop, type DropCrotchParameters } from '#alterations';
 import { field, fields, length, oneOf, outOfRange, readLength, wrongType, type Read } from './field.js';
+import { LENGTH_PATTERN } from './wire-form.js';
 
 /**
  * What the contract lets through; what a pattern can take is narrower and depends on it, so it is judged there, as
@@ -15,7 +16,14 @@ const RISE_EXTENSION_MM = { min: 0, max: 100 };
 const HEM_IN_MM = { min: 0, max: 150 };
 const CROP_MM = { min: -200, max: 600 };
 
-const DROP = field(DROP_FRACTION, (found): Read<Drop> => {
+const DROP = field(DROP_FRACTION, readDrop, {
+  anyOf: [
+    { type: 'number', minimum: DROP_FRACTION.min, maximum: DROP_FRACTION.max },
+    { type: 'string', pattern: LENGTH_PATTERN },
+  ],
+});
+
+function readDrop(found: unknown): Read<Drop> {
   if (typeof found === 'string') {
     const read = readLength(found, DROP_MM);
     return 'fault' in read ? read : { value: { lengthMm: read.value } };
@@ -25,7 +33,7 @@ const DROP = field(DROP_FRACTION, (found): Read<Drop> => {
   const fault = outOfRange(found, found, { ...DROP_FRACTION, unit: '' });
   const action = `Send 0 to 1 for a fraction of the way to the knee; if a length was meant send it as text, like "20 cm".`;
   return { fault: { ...fault, allowed: DROP_FRACTION, action } };
-});
+}
 
 /** Fields of `with`; those left out take the default amounts (common practice, no source). */
 export const DROP_CROTCH = fields({
