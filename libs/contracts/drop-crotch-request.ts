@@ -16,6 +16,10 @@ const RISE_EXTENSION_MM = { min: 0, max: 100 };
 const HEM_IN_MM = { min: 0, max: 150 };
 const CROP_MM = { min: -200, max: 600 };
 
+const WAISTS = ['restore', 'leave'] as const;
+const INSEAM_TRUINGS = ['copy-front', 'keep-back'] as const;
+const HEM_OPENINGS = ['closed', 'open'] as const;
+
 const DROP = field(DROP_FRACTION, readDrop, {
   anyOf: [
     { type: 'number', minimum: DROP_FRACTION.min, maximum: DROP_FRACTION.max },
@@ -42,10 +46,30 @@ export const DROP_CROTCH = fields({
   backRiseExtension: length(RISE_EXTENSION_MM).optional(),
   hemIn: length(HEM_IN_MM).optional(),
   crop: length(CROP_MM).optional(),
-  waist: oneOf(['restore', 'leave']).optional(),
-  inseamTruing: oneOf(['copy-front', 'keep-back']).optional(),
-  hemOpening: oneOf(['closed', 'open']).optional(),
+  waist: oneOf(WAISTS).optional(),
+  inseamTruing: oneOf(INSEAM_TRUINGS).optional(),
+  hemOpening: oneOf(HEM_OPENINGS).optional(),
 });
+
+/** What a shop reads of the amounts: how far each may go and what it is when it is left out. */
+export const DROP_CROTCH_PARAMETERS = [
+  { name: 'drop', ...DROP_FRACTION, default: DROP_CROTCH_DEFAULTS.drop.fraction },
+  lengthParameter('frontRiseExtension', RISE_EXTENSION_MM, DROP_CROTCH_DEFAULTS.frontRiseExtensionMm),
+  lengthParameter('backRiseExtension', RISE_EXTENSION_MM, DROP_CROTCH_DEFAULTS.backRiseExtensionMm),
+  lengthParameter('hemIn', HEM_IN_MM, DROP_CROTCH_DEFAULTS.hemInMm),
+  lengthParameter('crop', CROP_MM, DROP_CROTCH_DEFAULTS.cropMm),
+  { name: 'waist', oneOf: WAISTS },
+  { name: 'inseamTruing', oneOf: INSEAM_TRUINGS, default: DROP_CROTCH_DEFAULTS.inseamTruing },
+  { name: 'hemOpening', oneOf: HEM_OPENINGS, default: DROP_CROTCH_DEFAULTS.hemOpening },
+] as const;
+
+function lengthParameter(
+  name: string,
+  { min, max }: { readonly min: number; readonly max: number },
+  preset: number,
+) {
+  return { name, min, max, unit: 'mm', default: preset };
+}
 
 type Sent = ReturnType<typeof DROP_CROTCH.parse>;
 

@@ -76,7 +76,11 @@ function write(schema: z.ZodType, io: 'input' | 'output', named: Record<string, 
   return rest;
 }
 
-function writeNamed(schema: z.ZodType, io: 'input' | 'output', named: Record<string, JsonSchema>): JsonSchema {
+function writeNamed(
+  schema: z.ZodType,
+  io: 'input' | 'output',
+  named: Record<string, JsonSchema>,
+): JsonSchema {
   const written = write(schema, io, named);
   const { id } = written;
   if (typeof id !== 'string') return written;

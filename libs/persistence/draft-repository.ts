@@ -64,6 +64,12 @@ export class DraftRepository {
     );
   }
 
+  /** Drafts of all shops by state. For the service's gauges. */
+  async countByState(session: Session): Promise<Readonly<Record<string, number>>> {
+    const counts = await rows(session).draft.groupBy({ by: ['state'], _count: true });
+    return Object.fromEntries(counts.map(({ state, _count }) => [state, _count]));
+  }
+
   /** In the order of their names. Empty for another shop's draft. */
   async files(session: Session, shopId: ShopId, draftId: DraftId): Promise<readonly DraftFile[]> {
     const found = await rows(session).draftFile.findMany({

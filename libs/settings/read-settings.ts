@@ -63,7 +63,7 @@ function wrongValue({ name, type, visibility }: Setting, text: string): SettingP
 }
 
 function unknownVariables(environment: Environment): SettingProblem[] {
-  const names = Object.values(SETTINGS).map(({ name }) => name);
+  const names: readonly string[] = Object.values(SETTINGS).map(({ name }) => name);
   return Object.keys(environment)
     .filter((name) => name.startsWith(PREFIX) && !names.includes(name))
     .sort()

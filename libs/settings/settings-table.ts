@@ -14,7 +14,8 @@ export interface Setting<Schema extends z.ZodType = z.ZodType> {
   readonly schema: Schema;
 }
 
-const setting = <Schema extends z.ZodType>(definition: Setting<Schema>): Setting<Schema> => definition;
+/** Keeps the definition's own type, so that what has a default is known to be there. */
+const setting = <const Definition extends Setting>(definition: Definition): Definition => definition;
 
 const whole = (min: number, max: number) =>
   z
