@@ -9,20 +9,17 @@ import {
   type Json,
   type MessagePayload,
 } from '#contracts';
-import type { Logger } from '#observability';
 import {
   isId,
   type BlockId,
   type BlockRepository,
   type BodyId,
   type BodyRepository,
-  type Database,
   type DraftFilter,
   type DraftId,
   type DraftMoves,
   type DraftRepository,
   type JsonObject,
-  type NewId,
   type OutboxRepository,
   type StoredDraft,
   type Transaction,
@@ -32,6 +29,7 @@ import { storedBodyJson } from './bodies.mapper.js';
 import type { Caller } from './caller.js';
 import type { DraftFeed } from './draft-feed.js';
 import { toDraftAnswer, toFindings } from './drafts.mapper.js';
+import type { Ground } from './ground.js';
 import type { Links } from './links.js';
 import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
@@ -44,14 +42,6 @@ export interface DraftRepositories {
   readonly bodies: BodyRepository;
   readonly blocks: BlockRepository;
   readonly outbox: OutboxRepository;
-}
-
-export interface Ground {
-  readonly database: Database;
-  readonly newId: NewId;
-  readonly now: () => number;
-  readonly links: Links;
-  readonly logger: Logger;
 }
 
 export interface DraftsQuery extends PageQuery {
@@ -146,14 +136,15 @@ export class DraftsService {
     throw new ApiError('state-conflict', `The draft is ${moved.found.state} and can no longer be cancelled.`);
   }
 
-  /** Its states after the one of `afterSequence`, as they come. Errors  not-found, before the first. */
+  /** Its states after the one of `afterSequence`, as they come; undefined when there will be none. Errors  not-found. */
   async follow(
     caller: Caller,
     id: string,
     afterSequence: number,
     signal: AbortSignal,
-  ): Promise<AsyncGenerator<DraftAnswer, void>> {
-    await this.find(caller, id);
+  ): Promise<AsyncGenerator<DraftAnswer, void> | undefined> {
+    const { sequence, finishedAt } = await this.find(caller, id);
+    if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
     const following = { ...caller, id: id as DraftId, afterSequence, signal };
     return answers(this.feed.follow(following), this.ground.links);
   }

@@ -24,3 +24,13 @@ export function waitSeconds(prefer = ''): number {
   const match = /(?:^|[,;])\s*wait\s*=\s*"?(\d{1,9})"?\s*(?:[,;]|$)/i.exec(prefer);
   return match === null ? 0 : Math.min(Number(match[1]), WAIT_S_MAX);
 }
+
+export const IfMatch = createParamDecorator((_: unknown, context: ExecutionContext) =>
+  requestOf(context).get('If-Match'),
+);
+
+/** The sequence a client has seen last, from the header that event streams send when they come back; 0 without. */
+export const LastEventId = createParamDecorator((_: unknown, context: ExecutionContext) => {
+  const header = requestOf(context).get('Last-Event-ID') ?? '';
+  return /^\d{1,9}$/.test(header) ? Number(header) : 0;
+});

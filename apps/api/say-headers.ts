@@ -16,5 +16,9 @@ export function sayAccepted(response: Response, draft: DraftAnswer, { replayed, 
 
 export function sayCreated(response: Response, location: string, replayed: boolean): void {
   response.setHeader('Location', location);
+  sayReplayed(response, replayed);
+}
+
+export function sayReplayed(response: Response, replayed: boolean): void {
   if (replayed) response.setHeader('Idempotency-Replayed', 'true');
 }
