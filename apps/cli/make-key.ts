@@ -1,14 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { fileURLToPath } from 'node:url';
-import {
-  API_KEY_SECRET_BYTES,
-  ApiKeyRepository,
-  ShopRepository,
-  apiKeySecret,
-  createIds,
-  migrate,
-  openDatabase,
-} from '#persistence';
+import { createShop, migrate, openDatabase } from '#persistence';
 
 /** This file runs as dist/apps/cli/make-key.js. */
 const MIGRATIONS = fileURLToPath(new URL('../../../prisma/migrations', import.meta.url));
@@ -17,15 +9,9 @@ const MIGRATIONS = fileURLToPath(new URL('../../../prisma/migrations', import.me
 export async function makeKey(url: string, name: string): Promise<string> {
   await migrate({ url, directory: MIGRATIONS });
   const database = openDatabase({ url, connectionsMax: 1 });
-  const newId = createIds({ now: () => Date.now(), randomBytes });
-  const createdAt = new Date();
   try {
-    const secret = apiKeySecret(randomBytes(API_KEY_SECRET_BYTES));
-    await database.unitOfWork.run(async (tx) => {
-      const { id } = await new ShopRepository().insert(tx, { id: newId('shop'), name, createdAt });
-      await new ApiKeyRepository().insert(tx, id, { id: newId('apiKey'), label: name, createdAt }, secret);
-    });
-    return secret;
+    const source = { now: () => Date.now(), randomBytes };
+    return (await createShop(database, { name, keyLabel: 'first key' }, source)).apiKey;
   } finally {
     await database.close();
   }

@@ -16,6 +16,7 @@ export type ProblemCode =
   | 'NOT_ALLOWED'
   | 'NOT_AVAILABLE'
   | 'CONFLICT'
+  | 'NOT_FOUND'
   | 'MORE_PROBLEMS';
 
 /** What a field may be: a range, one of a list, or a form said in words. */

@@ -64,6 +64,12 @@ export class DraftRepository {
     );
   }
 
+  /** Drafts of all shops by state. For the service's gauges. */
+  async countByState(session: Session): Promise<Readonly<Record<string, number>>> {
+    const counts = await rows(session).draft.groupBy({ by: ['state'], _count: true });
+    return Object.fromEntries(counts.map(({ state, _count }) => [state, _count]));
+  }
+
   /** In the order of their names. Empty for another shop's draft. */
   async files(session: Session, shopId: ShopId, draftId: DraftId): Promise<readonly DraftFile[]> {
     const found = await rows(session).draftFile.findMany({
@@ -91,12 +97,6 @@ export class DraftRepository {
     });
     const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
     return hashes.filter((hash) => !keptHashes.has(hash));
-  }
-
-  /** Of every shop, for a gauge. States without a draft are left out. */
-  async countByState(session: Session): Promise<Readonly<Partial<Record<DraftState, number>>>> {
-    const counted = await rows(session).draft.groupBy({ by: ['state'], _count: true });
-    return Object.fromEntries(counted.map(({ state, _count }) => [state, _count]));
   }
 
   /** Unfinished drafts of every shop that nothing has touched since `before`: their worker or their message is gone. */

@@ -14,7 +14,7 @@ export interface Setting<Schema extends z.ZodType = z.ZodType> {
   readonly schema: Schema;
 }
 
-/** Keeps the definition's own type: whether there is a default decides whether a value may be missing. */
+/** Keeps the definition's own type, so that what has a default is known to be there. */
 const setting = <const Definition extends Setting>(definition: Definition): Definition => definition;
 
 const whole = (min: number, max: number) =>
