@@ -17,7 +17,7 @@ export interface ApiAnswer {
 export class ApiAnswerError extends Error {
   override readonly name = 'ApiAnswerError';
 
-  constructor(readonly lines: readonly string[]) {
+  constructor(lines: readonly string[]) {
     super(lines.join('\n'));
   }
 }

@@ -26,7 +26,7 @@ export interface ChildService {
 export class ServiceError extends Error {
   override readonly name = 'ServiceError';
 
-  constructor(readonly lines: readonly string[]) {
+  constructor(lines: readonly string[]) {
     super(lines.join('\n'));
   }
 }

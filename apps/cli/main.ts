@@ -11,6 +11,7 @@ import { UP } from './up.js';
 import { endOnInterrupt } from './interrupt.js';
 import { KEY } from './key.js';
 import { nearestName } from '#contracts';
+import { EmbeddedPostgresError } from '#embedded-postgres';
 
 const VERBS: readonly Verb[] = [DEMO, UP, KEY, DRAFT, POPULATION];
 
@@ -39,10 +40,16 @@ function toExitCode(error: unknown, streams: Streams): ExitCode {
     for (const line of error.lines) streams.err(line);
     return EXIT.usage;
   }
-  const lines =
-    error instanceof ServiceError || error instanceof ApiAnswerError ? error.lines : failureLines(error);
+  const lines = isWorded(error) ? error.message.split('\n') : failureLines(error);
   for (const line of lines) streams.err(line);
   return EXIT.broken;
+}
+
+/** These say themselves what to do, and hold nothing of a request. */
+function isWorded(error: unknown): error is Error {
+  return (
+    error instanceof ServiceError || error instanceof ApiAnswerError || error instanceof EmbeddedPostgresError
+  );
 }
 
 /**

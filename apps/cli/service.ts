@@ -28,6 +28,9 @@ export interface Service {
   readonly worker: ChildService;
 }
 
+/** Its files are written and flushed at the first start, which a busy disk makes a matter of a minute. */
+const DATABASE_MS_MAX = 120_000;
+
 /** What a child gets of this process' environment beside its settings: no secret that is not for it. */
 const PASSED_ON = ['PATH', 'HOME', 'TMPDIR', 'LANG', 'TZ', 'NODE_EXTRA_CA_CERTS'] as const;
 
@@ -41,7 +44,11 @@ export async function startService(options: ServiceOptions, cleanup: Cleanup): P
   const { dataFolder, databaseUrl, port, workerPort } = options;
   await mkdir(dataFolder, { recursive: true });
   const users = await useFolder(dataFolder);
-  const starting = usePostgres({ databaseUrl, directory: join(dataFolder, 'postgres') });
+  const starting = usePostgres({
+    databaseUrl,
+    directory: join(dataFolder, 'postgres'),
+    timeoutMs: DATABASE_MS_MAX,
+  });
   await cleanup.add(async () => {
     const server = await starting.catch(() => undefined); // its failure is thrown below
     if ((await users.leave()) === 'last') await server?.stop();

@@ -43,7 +43,8 @@ export async function enqueueDueDeliveries(parts: LookAfterParts): Promise<'more
  * Find what the queue has lost, which happens when a Redis is emptied: the rows hold the truth.
  *
  * Messages that were sent and whose work is not reported done are looked up in the queue; one that is unknown there
- * is sent again. Drafts that nobody has touched for a while are enqueued under an id of this very standstill.
+ * is sent again. Drafts that nobody has touched for a while and no message asks for, as after a restored backup, are
+ * enqueued under an id of this very standstill.
  */
 export async function findLost(parts: LookAfterParts, lostMs = LOST_MS): Promise<'more' | 'idle'> {
   const before = new Date(parts.now().getTime() - lostMs);
@@ -69,8 +70,11 @@ async function lostMessages(
 }
 
 async function lostDrafts(parts: LookAfterParts, before: Date): Promise<void> {
-  const { database, drafts, queue, logger } = parts;
-  for (const { shopId, draft } of await drafts.stalled(database.session, before, LOOK_COUNT)) {
+  const { database, drafts, outbox, queue, logger } = parts;
+  const stalled = await drafts.stalled(database.session, before, LOOK_COUNT);
+  const ids = stalled.map(({ draft }) => draft.id);
+  const askedFor = await outbox.draftsAskedFor(database.session, 'produce-draft', ids);
+  for (const { shopId, draft } of stalled.filter((found) => !askedFor.has(found.draft.id))) {
     const id = `${draft.id}-${draft.attempt}-${draft.sequence}`;
     const state = await queue.stateOf('produce-draft', id);
     if (state === 'parked') await failAbandoned(parts, shopId, draft.id);

@@ -1,4 +1,4 @@
-import type { OutboxMessageId, ShopId } from './ids.js';
+import type { DraftId, OutboxMessageId, ShopId } from './ids.js';
 import { fromColumn, toColumn } from './json.js';
 import { rows, type Session, type Transaction } from './session.js';
 
@@ -75,6 +75,18 @@ export class OutboxRepository {
       payload: fromColumn<OutboxPayload>(row.payload),
       createdAt: row.createdAt,
     }));
+  }
+
+  /** Which of these drafts a message of that topic still asks for: unsent, waiting in the queue, or being worked on. */
+  async draftsAskedFor(
+    session: Session,
+    topic: string,
+    draftIds: readonly DraftId[],
+  ): Promise<ReadonlySet<DraftId>> {
+    const found = await rows(session).$queryRaw<{ draft_id: string }[]>`
+      SELECT payload ->> 'draftId' AS draft_id FROM outbox_messages
+      WHERE topic = ${topic} AND payload ->> 'draftId' = ANY(${[...draftIds]})`;
+    return new Set(found.map((row) => row.draft_id as DraftId));
   }
 
   /** Let the relay send them again. */

@@ -105,25 +105,35 @@ function proveRecovery(settings: () => Readonly<Record<string, string>>): void {
     const killedAt = performance.now();
     const second = await started(settings());
     const atWorkLeft = `SELECT count(*) FROM drafts WHERE id = ANY($1) AND state IN ('accepted', 'working')`;
-    await eventually(() => count(atWorkLeft, [atWork.map(({ id }) => id)]), (left) => left === 0, 120_000);
+    await eventually(
+      () => count(atWorkLeft, [atWork.map(({ id }) => id)]),
+      (left) => left === 0,
+      120_000,
+    );
     const recoveryMs = performance.now() - killedAt;
 
-    console.log('recovery', recoveryMs);
     await postgres.kill();
     await postgres.revive();
-    await eventually(() => count(UNFINISHED, [shop.id]), (left) => left === 0, 120_000);
-    console.log('all ended', performance.now() - killedAt);
+    await eventually(
+      () => count(UNFINISHED, [shop.id]),
+      (left) => left === 0,
+      120_000,
+    );
     const messages = () => receiver.received.slice(before);
     const announced = () => new Set(messages().map(({ body }) => JSON.parse(body).data.draft as string));
-    await eventually(() => announced().size, (found) => found === DRAFTS, 60_000);
-    console.log('announced', performance.now() - killedAt);
+    await eventually(
+      () => announced().size,
+      (found) => found === DRAFTS,
+      60_000,
+    );
     expect(await second.stop()).toBe(0);
-    console.log(second.log());
 
     expect(recoveryMs).toBeLessThan(RECOVERY_MS_MAX);
     for (const { id, request } of orders) {
       const undisturbed = await produceDeliverables(request, engineVersion(), () => undefined);
-      const { rows: files } = await rows.query('SELECT name, sha256 FROM draft_files WHERE draft_id = $1', [id]);
+      const { rows: files } = await rows.query('SELECT name, sha256 FROM draft_files WHERE draft_id = $1', [
+        id,
+      ]);
       expect(Object.fromEntries(files.map(({ name, sha256 }) => [name, sha256]))).toEqual(
         Object.fromEntries(undisturbed.files.map(({ name, sha256 }) => [name, sha256])),
       );
@@ -131,9 +141,12 @@ function proveRecovery(settings: () => Readonly<Record<string, string>>): void {
       expect(new Set(sent.map(({ headers }) => headers['webhook-id'])).size).toBe(1);
       expect(new Set(sent.map(({ body }) => body)).size).toBe(1);
     }
-    const { rows: deliveries } = await rows.query('SELECT state FROM deliveries WHERE shop_id = $1', [shop.id]);
+    const { rows: deliveries } = await rows.query('SELECT state FROM deliveries WHERE shop_id = $1', [
+      shop.id,
+    ]);
     expect(deliveries).toEqual(Array.from({ length: DRAFTS }, () => ({ state: 'delivered' })));
-    for (const log of [first.log(), second.log()]) expect(log).not.toMatch(/unforeseen|"event":"job.parked"/i);
+    for (const log of [first.log(), second.log()])
+      expect(log).not.toMatch(/unforeseen|"event":"job.parked"/i);
   });
 }
 
@@ -143,12 +156,16 @@ describe('a worker and a database killed in the middle of twenty drafts, the que
 
 const REDIS = { name: 'redis-server', found: hasRedis() ? 'redis-server' : undefined };
 
-describeWith(REDIS, 'a worker and a database killed in the middle of twenty drafts, the queue on Redis', () => {
-  let redis: BareServer;
-  beforeAll(async () => {
-    redis = await startBareRedis();
-  });
-  afterAll(() => redis.remove());
+describeWith(
+  REDIS,
+  'a worker and a database killed in the middle of twenty drafts, the queue on Redis',
+  () => {
+    let redis: BareServer;
+    beforeAll(async () => {
+      redis = await startBareRedis();
+    });
+    afterAll(() => redis.remove());
 
-  proveRecovery(() => ({ REDIS_URL: redis.url }));
-});
+    proveRecovery(() => ({ REDIS_URL: redis.url }));
+  },
+);

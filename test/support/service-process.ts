@@ -38,7 +38,11 @@ export function startServiceProcess(
 
 /** Wait until it says that it is ready. */
 export async function whenReady(service: ServiceProcess): Promise<void> {
-  const ask = () => fetch(`${service.url}/readyz`).then(({ status }) => status, () => service.log());
+  const ask = () =>
+    fetch(`${service.url}/readyz`).then(
+      ({ status }) => status,
+      () => service.log(),
+    );
   await eventually(ask, (answer) => answer === 200, 60_000);
 }
 
