@@ -66,6 +66,7 @@ async function orderAndFetch(cleanup: Cleanup, show: (fraction: number) => void)
   const service = await startService(
     {
       dataFolder: join(await dataFolder(), 'demo'),
+      keep: 'disposable',
       port: await freePort(),
       workerPort: await freePort(),
       settings: { FORKLINE_WEBHOOK_ALLOWED_RECEIVERS: receiver.address, FORKLINE_CLOSE_GRACE_MS: '2000' },

@@ -10,6 +10,8 @@ export interface ServiceOptions {
   readonly dataFolder: string;
   /** An outside server; the embedded one in the data folder when left out. */
   readonly databaseUrl?: string | undefined;
+  /** `disposable` does without flushing to the disk: quick on a busy one, and lost with a power cut. */
+  readonly keep: 'durable' | 'disposable';
   readonly port: number;
   readonly workerPort: number;
   /** More settings, by variable. */
@@ -48,6 +50,7 @@ export async function startService(options: ServiceOptions, cleanup: Cleanup): P
     databaseUrl,
     directory: join(dataFolder, 'postgres'),
     timeoutMs: DATABASE_MS_MAX,
+    profile: options.keep === 'durable' ? 'durable' : 'test',
   });
   await cleanup.add(async () => {
     const server = await starting.catch(() => undefined); // its failure is thrown below

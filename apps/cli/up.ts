@@ -34,6 +34,7 @@ async function run(_call: Call, streams: Streams): Promise<ExitCode> {
       {
         dataFolder: await dataFolder(),
         databaseUrl: settings.databaseUrl,
+        keep: 'durable',
         port: await freePort(settings.port),
         workerPort: await freePort(settings.workerPort),
         settings: settingsPassedOn(),

@@ -13,6 +13,7 @@ export interface Ended {
 }
 
 export interface Started {
+  readonly pid: number;
   readonly ended: Promise<Ended>;
   /** As Ctrl-C does. */
   interrupt(): void;
@@ -41,6 +42,7 @@ export function startForkline(
     child.on('close', (code) => resolve({ code, ...text }));
   });
   return {
+    pid: child.pid ?? 0,
     ended,
     interrupt: () => child.kill('SIGINT'),
     kill: () => child.kill('SIGKILL'),
