@@ -15,7 +15,13 @@ import {
 import { openDatabase } from '#persistence';
 import type { Settings } from '#settings';
 import type { FileStore } from '#storage';
-import { apiModule } from './api-module.js';
+import { GraphQLSchemaHost } from '@nestjs/graphql';
+import { printSchema } from 'graphql';
+import { allowMethods } from './allow-methods.js';
+import { apiModule, CONTROLLERS } from './api-module.js';
+import { routesOf } from './describe.js';
+import { openApiDocument } from './openapi-document.js';
+import { ReferenceService } from './reference.service.js';
 import { createServices, type Services } from './services.js';
 import { authenticate } from './authenticate.js';
 import { ProblemFilter } from './problem-filter.js';
@@ -49,13 +55,21 @@ export async function startApi(settings: Settings, ground: ApiGround): Promise<R
   const metrics = ground.metrics ?? createMetrics({ processMetrics: 'collect' });
   const database = openDatabase({ url: ground.databaseUrl, connectionsMax: settings.databaseConnectionsMax });
   const services = createServices({ settings, ...ground, now, logger, metrics, database });
-  const app = await NestFactory.create<NestExpressApplication>(apiModule(services), {
-    bodyParser: false,
-    logger: new NestLogger(logger),
-    abortOnError: false,
+  const reference: ReferenceService = new ReferenceService({
+    openApi: () => `${JSON.stringify(openApiDocument(CONTROLLERS), null, 2)}\n`,
+    sdl: (): string => printSchema(app.get(GraphQLSchemaHost).schema),
   });
+  const app: NestExpressApplication = await NestFactory.create<NestExpressApplication>(
+    apiModule(services, reference, logger),
+    {
+      bodyParser: false,
+      logger: new NestLogger(logger),
+      abortOnError: false,
+    },
+  );
   app.disable('x-powered-by');
   app.use(observeRequests({ logger, metrics, newId: randomUUID }));
+  app.use(allowMethods([...routesOf(CONTROLLERS), { method: 'post', path: '/graphql' }]));
   for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator));
   app.use(readJsonBody(settings.requestBytesMax));
   app.useGlobalFilters(new ProblemFilter(logger));
