@@ -2,6 +2,7 @@ import { Args, ArgsType, Context, Field, ID, Int } from '@nestjs/graphql';
 import { readWith } from '#contracts';
 import { invalid } from './api-error.js';
 import type { Caller } from './caller.js';
+import { DeliveryStateEnum, DraftStateEnum } from './graphql-types.js';
 
 /** What every resolver is given beside its arguments. */
 export interface GraphqlContext {
@@ -30,7 +31,7 @@ export class PageArgs {
 
 @ArgsType()
 export class DraftsArgs extends PageArgs {
-  @Field(() => String, { nullable: true, description: 'Only those in this state.' })
+  @Field(() => DraftStateEnum, { nullable: true, description: 'Only those in this state.' })
   state?: string;
 
   @Field(() => String, { nullable: true, description: 'Only those of this order line.' })
@@ -42,7 +43,7 @@ export class DraftsArgs extends PageArgs {
 
 @ArgsType()
 export class DeliveriesArgs extends PageArgs {
-  @Field(() => String, { nullable: true, description: 'Only those in this state.' })
+  @Field(() => DeliveryStateEnum, { nullable: true, description: 'Only those in this state.' })
   state?: string;
 
   @Field(() => ID, { nullable: true, description: 'Only those to this endpoint.' })

@@ -61,11 +61,10 @@ export function limitQuery(context: ValidationContext): ASTVisitor {
   return {
     OperationDefinition: (operation) => {
       const { depth, cost } = sizeOfSet(operation.selectionSet);
-      if (depth > DEPTH_MAX)
-        report(context, 'QUERY_TOO_DEEP', `At most ${DEPTH_MAX} levels may be asked for.`);
+      if (depth > DEPTH_MAX) report(context, `At most ${DEPTH_MAX} levels may be asked for.`);
       if (cost > COST_MAX) {
         const says = `At most ${COST_MAX} fields may be asked for, each as often as its list may be long.`;
-        report(context, 'QUERY_TOO_COSTLY', says);
+        report(context, says);
       }
     },
   };
@@ -86,6 +85,6 @@ function timesOf({ name, arguments: given = [] }: FieldNode): number {
 
 const PAGES: ReadonlySet<string> = new Set(['drafts', 'bodies', 'blocks', 'webhookEndpoints', 'deliveries']);
 
-function report(context: ValidationContext, code: string, says: string): void {
-  context.reportError(new GraphQLError(`${says} Ask for less at once.`, { extensions: { code } }));
+function report(context: ValidationContext, says: string): void {
+  context.reportError(new GraphQLError(`${says} Ask for less at once.`));
 }

@@ -10,6 +10,7 @@ import { callerOf, type Caller } from './caller.js';
 import type { GraphqlContext } from './graphql-args.js';
 import { graphqlError } from './graphql-errors.js';
 import { limitQuery } from './graphql-limits.js';
+import { describeRoots } from './graphql-roots.js';
 
 /** What a connection that passed carries. */
 interface WsExtra {
@@ -29,6 +30,7 @@ export function graphqlModule(authenticator: Authenticator, logger: Logger): Dyn
     path: '/graphql',
     autoSchemaFile: true,
     sortSchema: true,
+    transformSchema: describeRoots,
     introspection: true,
     graphiql: false,
     includeStacktraceInErrorResponses: false,

@@ -59,16 +59,20 @@ function typeOf(field: string, schema: z.ZodType): Class | object {
   return field === 'id' || field.endsWith('Id') ? ID : String;
 }
 
-/** Words that cannot be names in GraphQL, such as draft.ready, stay text. */
-function enumOf(schema: z.ZodEnum): object {
+/**
+ * A named list of words as an enum, written in capitals as GraphQL's are: the word needs_attention is
+ * NEEDS_ATTENTION there. Words that cannot be names, such as draft.ready, stay text.
+ */
+export function enumOf(schema: z.ZodEnum): object {
   const id = schema.meta()?.['id'];
   if (typeof id !== 'string') return String;
   const known = ENUMS.get(id);
   if (known !== undefined) return known;
-  const values = { ...schema.enum } as Record<string, string>;
+  const words = Object.keys(schema.enum);
+  const values = Object.fromEntries(words.map((word) => [word.toUpperCase(), word]));
   ENUMS.set(id, values);
   const valuesMap = Object.fromEntries(
-    Object.keys(values).map((name) => [name, { description: sentence(name) }]),
+    words.map((word) => [word.toUpperCase(), { description: sentence(word) }]),
   );
   registerEnumType(values, { name: id, description: schema.meta()?.description ?? `${id}.`, valuesMap });
   return values;

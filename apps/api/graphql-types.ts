@@ -6,13 +6,15 @@ import {
   BODY_PAGE,
   DELIVERY,
   DELIVERY_PAGE,
+  DELIVERY_STATE,
   DRAFT,
   DRAFT_FILE,
   DRAFT_PAGE,
+  DRAFT_STATE,
   WEBHOOK_ENDPOINT,
   WEBHOOK_ENDPOINT_PAGE,
 } from '#contracts';
-import { graphqlType } from './graphql-type.js';
+import { enumOf, graphqlType } from './graphql-type.js';
 
 export const AlterationType = graphqlType(ALTERATION);
 export const BlockType = graphqlType(BLOCK_ANSWER);
@@ -26,3 +28,5 @@ export const DraftFileType = graphqlType(DRAFT_FILE);
 export const DraftPageType = graphqlType(DRAFT_PAGE);
 export const WebhookEndpointType = graphqlType(WEBHOOK_ENDPOINT);
 export const WebhookEndpointPageType = graphqlType(WEBHOOK_ENDPOINT_PAGE);
+export const DraftStateEnum = enumOf(DRAFT_STATE);
+export const DeliveryStateEnum = enumOf(DELIVERY_STATE);

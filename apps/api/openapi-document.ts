@@ -20,8 +20,9 @@ Everything that goes wrong is answered as a problem of RFC 9457; all bad fields 
  */
 export function openApiDocument(controllers: readonly Type[]): JsonObject {
   const schemas = new Schemas();
+  const routes = routesOf(controllers);
   const paths: Record<string, Record<string, unknown>> = {};
-  for (const { path, method, operation } of routesOf(controllers)) {
+  for (const { path, method, operation } of routes) {
     if (operation === undefined) continue;
     paths[path] = { ...paths[path], [method]: describe(operation, path, schemas) };
   }
@@ -51,7 +52,9 @@ export function openApiDocument(controllers: readonly Type[]): JsonObject {
         Object.entries(REQUEST_HEADERS).map(([name, header]) => [name, { name, in: 'header', ...header }]),
       ),
       headers: ANSWER_HEADERS,
-      responses: problemResponses(),
+      responses: problemResponses(
+        routes.flatMap(({ operation }) => (operation === undefined ? [] : problemKinds(operation))),
+      ),
       schemas: sorted(schemas.named),
     },
   };
@@ -159,15 +162,15 @@ function problemReferences(operation: Operation): JsonObject {
   return Object.fromEntries(references) as JsonObject;
 }
 
-/** One for each status, with the kinds it may be. */
-function problemResponses(): JsonObject {
-  const kinds = Object.entries(PROBLEM_KINDS);
+/** One for each status that is used, with the kinds it may be. */
+function problemResponses(used: readonly ProblemKind[]): JsonObject {
+  const kinds = Object.entries(PROBLEM_KINDS).filter(([kind]) => used.includes(kind as ProblemKind));
   const statuses = [...new Set(kinds.map(([, { status }]) => status))];
   const responses = statuses.map((status) => {
     const here = kinds.filter(([, kind]) => kind.status === status);
     const description = here.map(([name, { title }]) => `\`${name}\`: ${title}.`).join(' ');
     const headers = [...(HEADERS_OF[status] ?? []), 'X-Request-Id'];
-    const [name, { title }] = here[0] as (typeof kinds)[number];
+    const [name, { title }] = here[0];
     const example = {
       ...(EXAMPLES['Problem'] as object),
       type: `/problems/${name}`,
@@ -192,7 +195,6 @@ function problemResponses(): JsonObject {
 }
 
 const HEADERS_OF: Readonly<Record<number, readonly string[]>> = {
-  405: ['Allow'],
   416: ['Content-Range'],
   429: ['Retry-After'],
   503: ['Retry-After'],

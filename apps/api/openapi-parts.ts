@@ -42,7 +42,7 @@ export const REQUEST_HEADERS: Parts<HeaderName> = {
 };
 
 /** Headers an answer may carry. */
-export const ANSWER_HEADERS: Parts<AnswerHeader | 'Retry-After' | 'Allow' | 'X-Request-Id'> = {
+export const ANSWER_HEADERS: Parts<AnswerHeader | 'Retry-After' | 'X-Request-Id'> = {
   Location: { description: 'Where it is.', schema: { type: 'string', format: 'uri' } },
   ETag: { description: 'Its version.', schema: text() },
   'Preference-Applied': { description: 'The preference that was followed.', schema: text() },
@@ -54,6 +54,5 @@ export const ANSWER_HEADERS: Parts<AnswerHeader | 'Retry-After' | 'Allow' | 'X-R
   'Accept-Ranges': { description: 'Ranges may be asked for.', schema: { const: 'bytes' } },
   'Content-Disposition': { description: 'The name of the file.', schema: text() },
   'Retry-After': { description: 'Seconds to wait.', schema: { type: 'string', pattern: '^[0-9]+$' } },
-  Allow: { description: 'Methods that are known here.', schema: text() },
   'X-Request-Id': { description: 'Names the request in our logs.', schema: text() },
 };

@@ -49,14 +49,14 @@ export class ReferenceService {
   readonly contentSecurityPolicy =
     "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-  constructor(private readonly texts: { readonly openApi: () => string; readonly sdl: () => string }) {}
+  constructor(private readonly texts: { readonly openApi: string; readonly sdl: string }) {}
 
   openApiText(): string {
-    return this.texts.openApi();
+    return this.texts.openApi;
   }
 
   sdlText(): string {
-    return this.texts.sdl();
+    return this.texts.sdl;
   }
 
   /** What the `type` of a problem leads to. Errors  not-found. */
