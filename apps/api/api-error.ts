@@ -58,7 +58,7 @@ export function notFound(what: string): ApiError {
 /** All that is wrong with what was sent. */
 export function invalid(place: FieldProblem['in'], problems: readonly Problem[]): ApiError {
   const count = problems.length;
-  const detail = count === 1 ? 'One field is wrong; see errors.' : `${count} fields are wrong; see errors.`;
+  const detail = count === 1 ? 'One field is wrong.' : `${count} fields are wrong; all of them are listed.`;
   return new ApiError('request-invalid', detail, {
     errors: problems.map((problem) => toFieldProblem(place, problem)),
   });

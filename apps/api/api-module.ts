@@ -15,7 +15,14 @@ import { DraftsService } from './drafts.service.js';
 import { HealthController } from './health.controller.js';
 import { HealthService } from './health.service.js';
 import { MetricsService } from './metrics.service.js';
+import { ReferenceController } from './reference.controller.js';
+import { ReferenceService } from './reference.service.js';
 import type { Services } from './services.js';
+import { AlterationsResolver, BlocksResolver, BodiesResolver } from './store.resolver.js';
+import { DeliveriesResolver, WebhookEndpointsResolver } from './outward.resolver.js';
+import { DraftsResolver } from './drafts.resolver.js';
+import { graphqlModule } from './graphql-module.js';
+import type { Logger } from '#observability';
 import { WebhookEndpointsController } from './webhook-endpoints.controller.js';
 import { WebhookEndpointsService } from './webhook-endpoints.service.js';
 
@@ -30,17 +37,30 @@ export const CONTROLLERS = [
   WebhookEndpointsController,
   DeliveriesController,
   HealthController,
+  ReferenceController,
+];
+
+export const RESOLVERS = [
+  DraftsResolver,
+  BodiesResolver,
+  BlocksResolver,
+  AlterationsResolver,
+  WebhookEndpointsResolver,
+  DeliveriesResolver,
 ];
 
 @Module({})
 class ApiModule {}
 
 /** Nest's view of the service: the controllers, and the services they are given. */
-export function apiModule(services: Services): DynamicModule {
+export function apiModule(services: Services, reference: ReferenceService, logger: Logger): DynamicModule {
   return {
     module: ApiModule,
+    imports: [graphqlModule(services.authenticator, logger)],
     controllers: CONTROLLERS,
     providers: [
+      ...RESOLVERS,
+      { provide: ReferenceService, useValue: reference },
       { provide: AlterationsService, useValue: services.alterations },
       { provide: BlocksService, useValue: services.blocks },
       { provide: BodiesService, useValue: services.bodies },

@@ -7,12 +7,15 @@ import { CallerParam, IdempotencyKey } from './headers.js';
 import type { PageQuery } from './mapped-page.js';
 import { ReadPipe } from './read-pipe.js';
 import { sayCreated } from './say-headers.js';
+import { Describe } from './describe.js';
+import { BLOCK_OPERATIONS } from './store.operations.js';
 
 @Controller('v1/blocks')
 export class BlocksController {
   constructor(private readonly blocks: BlocksService) {}
 
   @Post()
+  @Describe(BLOCK_OPERATIONS.create)
   async create(
     @CallerParam() caller: Caller,
     @Body() json: unknown,
@@ -25,6 +28,7 @@ export class BlocksController {
   }
 
   @Get()
+  @Describe(BLOCK_OPERATIONS.page)
   page(
     @CallerParam() caller: Caller,
     @Query(new ReadPipe(PAGE_QUERY, 'query')) query: PageQuery,
@@ -33,11 +37,13 @@ export class BlocksController {
   }
 
   @Get(':id')
+  @Describe(BLOCK_OPERATIONS.find)
   find(@CallerParam() caller: Caller, @Param('id') id: string): Promise<BlockAnswer> {
     return this.blocks.find(caller, id);
   }
 
   @Post(':id/versions')
+  @Describe(BLOCK_OPERATIONS.addVersion)
   async addVersion(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -51,6 +57,7 @@ export class BlocksController {
   }
 
   @Get(':id/versions/:version')
+  @Describe(BLOCK_OPERATIONS.findVersion)
   findVersion(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -61,6 +68,7 @@ export class BlocksController {
 
   @Delete(':id')
   @HttpCode(204)
+  @Describe(BLOCK_OPERATIONS.remove)
   remove(@CallerParam() caller: Caller, @Param('id') id: string): Promise<void> {
     return this.blocks.remove(caller, id);
   }

@@ -7,12 +7,15 @@ import { CallerParam, IdempotencyKey, IfMatch } from './headers.js';
 import type { PageQuery } from './mapped-page.js';
 import { ReadPipe } from './read-pipe.js';
 import { sayCreated } from './say-headers.js';
+import { Describe } from './describe.js';
+import { BODY_OPERATIONS } from './store.operations.js';
 
 @Controller('v1/bodies')
 export class BodiesController {
   constructor(private readonly bodies: BodiesService) {}
 
   @Post()
+  @Describe(BODY_OPERATIONS.create)
   async create(
     @CallerParam() caller: Caller,
     @Body() json: unknown,
@@ -25,6 +28,7 @@ export class BodiesController {
   }
 
   @Get()
+  @Describe(BODY_OPERATIONS.page)
   page(
     @CallerParam() caller: Caller,
     @Query(new ReadPipe(PAGE_QUERY, 'query')) query: PageQuery,
@@ -33,6 +37,7 @@ export class BodiesController {
   }
 
   @Get(':id')
+  @Describe(BODY_OPERATIONS.find)
   async find(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -42,6 +47,7 @@ export class BodiesController {
   }
 
   @Put(':id')
+  @Describe(BODY_OPERATIONS.replace)
   async replace(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -54,6 +60,7 @@ export class BodiesController {
 
   @Delete(':id')
   @HttpCode(204)
+  @Describe(BODY_OPERATIONS.erase)
   erase(@CallerParam() caller: Caller, @Param('id') id: string): Promise<void> {
     return this.bodies.erase(caller, id);
   }

@@ -1,4 +1,4 @@
-import { canonicalJson, readBody, type AnswerPage, type BodyAnswer, type Json } from '#contracts';
+import { canonicalJson, readBody, type AnswerPage, type BodyAnswer } from '#contracts';
 import { eraseBody, PersistenceError, type BodyRepository, type StoredBody } from '#persistence';
 import type { FileStore } from '#storage';
 import { ApiError, invalid } from './api-error.js';
@@ -108,7 +108,7 @@ function requireBody(json: unknown): SentBody {
     ref,
     sex,
     insideLegTaken,
-    measures: JSON.parse(canonicalJson(measures as Json)) as SentBody['measures'],
+    measures: JSON.parse(canonicalJson(measures)) as SentBody['measures'],
   };
 }
 
@@ -122,7 +122,7 @@ function changed(): ApiError {
 }
 
 function otherReference(found: string, allowed: string): ApiError {
-  return new ApiError('request-invalid', 'One field is wrong; see errors.', {
+  return new ApiError('request-invalid', 'One field is wrong.', {
     errors: [
       {
         in: 'body',

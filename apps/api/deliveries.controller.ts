@@ -6,12 +6,15 @@ import { DeliveriesService, type DeliveriesQuery } from './deliveries.service.js
 import { CallerParam, IdempotencyKey } from './headers.js';
 import { ReadPipe } from './read-pipe.js';
 import { sayReplayed } from './say-headers.js';
+import { Describe } from './describe.js';
+import { DELIVERY_OPERATIONS } from './outward.operations.js';
 
 @Controller('v1/deliveries')
 export class DeliveriesController {
   constructor(private readonly deliveries: DeliveriesService) {}
 
   @Get()
+  @Describe(DELIVERY_OPERATIONS.page)
   page(
     @CallerParam() caller: Caller,
     @Query(new ReadPipe(DELIVERIES_QUERY, 'query')) query: DeliveriesQuery,
@@ -20,12 +23,14 @@ export class DeliveriesController {
   }
 
   @Get(':id')
+  @Describe(DELIVERY_OPERATIONS.find)
   find(@CallerParam() caller: Caller, @Param('id') id: string): Promise<DeliveryAnswer> {
     return this.deliveries.find(caller, id);
   }
 
   @Post(':id/redeliver')
   @HttpCode(202)
+  @Describe(DELIVERY_OPERATIONS.redeliver)
   async redeliver(
     @CallerParam() caller: Caller,
     @Param('id') id: string,

@@ -4,12 +4,15 @@ import type { Caller } from './caller.js';
 import { DraftsService } from './drafts.service.js';
 import { CallerParam, LastEventId } from './headers.js';
 import { sendEvents } from './send-events.js';
+import { Describe } from './describe.js';
+import { DRAFT_OPERATIONS } from './drafts.operations.js';
 
 @Controller('v1/drafts/:id/events')
 export class DraftEventsController {
   constructor(private readonly drafts: DraftsService) {}
 
   @Get()
+  @Describe(DRAFT_OPERATIONS.events)
   async follow(
     @CallerParam() caller: Caller,
     @Param('id') id: string,

@@ -5,12 +5,15 @@ import type { Caller } from './caller.js';
 import { DraftFilesService } from './draft-files.service.js';
 import { CallerParam } from './headers.js';
 import { sendFile } from './send-file.js';
+import { Describe } from './describe.js';
+import { DRAFT_OPERATIONS } from './drafts.operations.js';
 
 @Controller('v1/drafts/:id/files')
 export class DraftFilesController {
   constructor(private readonly files: DraftFilesService) {}
 
   @Get()
+  @Describe(DRAFT_OPERATIONS.files)
   async list(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -19,6 +22,7 @@ export class DraftFilesController {
   }
 
   @Get(':name')
+  @Describe(DRAFT_OPERATIONS.file)
   async send(
     @CallerParam() caller: Caller,
     @Param('id') id: string,

@@ -6,12 +6,15 @@ import { DraftsService, type DraftsQuery } from './drafts.service.js';
 import { CallerParam, IdempotencyKey, PreferWait } from './headers.js';
 import { sayAccepted } from './say-headers.js';
 import { ReadPipe } from './read-pipe.js';
+import { Describe } from './describe.js';
+import { DRAFT_OPERATIONS } from './drafts.operations.js';
 
 @Controller('v1/drafts')
 export class DraftsController {
   constructor(private readonly drafts: DraftsService) {}
 
   @Post()
+  @Describe(DRAFT_OPERATIONS.create)
   async create(
     @CallerParam() caller: Caller,
     @Body() json: unknown,
@@ -26,6 +29,7 @@ export class DraftsController {
   }
 
   @Get()
+  @Describe(DRAFT_OPERATIONS.page)
   page(
     @CallerParam() caller: Caller,
     @Query(new ReadPipe(DRAFTS_QUERY, 'query')) query: DraftsQuery,
@@ -34,12 +38,14 @@ export class DraftsController {
   }
 
   @Get(':id')
+  @Describe(DRAFT_OPERATIONS.find)
   find(@CallerParam() caller: Caller, @Param('id') id: string): Promise<DraftAnswer> {
     return this.drafts.find(caller, id);
   }
 
   @Post(':id/cancel')
   @HttpCode(200)
+  @Describe(DRAFT_OPERATIONS.cancel)
   cancel(@CallerParam() caller: Caller, @Param('id') id: string): Promise<DraftAnswer> {
     return this.drafts.cancel(caller, id);
   }

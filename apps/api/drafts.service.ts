@@ -6,7 +6,6 @@ import {
   type AnswerPage,
   type DraftAnswer,
   type DraftRequest,
-  type Json,
   type MessagePayload,
 } from '#contracts';
 import {
@@ -175,7 +174,7 @@ export class DraftsService {
     const block = isId('block', blockId) ? await blocks.findVersion(tx, shopId, blockId) : undefined;
     const read = readDraftRequestWith(json, {
       body: body === undefined ? undefined : storedBodyJson(body),
-      block: block?.content as Json | undefined,
+      block: block?.content,
     });
     if (!read.ok) throw invalid('body', read.problems);
     return {
@@ -194,7 +193,7 @@ export class DraftsService {
     return this.repositories.bodies.insertIfNew(tx, shopId, {
       ...body,
       id: this.ground.newId('body'),
-      measures: { ...body.measures } as Readonly<Record<string, number>>,
+      measures: { ...body.measures },
       corrections: [],
       createdAt: at,
       updatedAt: at,

@@ -99,7 +99,7 @@ function refusal(outcome: 'in-progress' | 'mismatch'): ApiError {
 function requireKey(key: string): void {
   if (/^[\x21-\x7e]{1,255}$/.test(key)) return;
   const allowed = '1 to 255 visible ASCII characters';
-  throw new ApiError('request-invalid', 'The Idempotency-Key is not one; see errors.', {
+  throw new ApiError('request-invalid', 'The Idempotency-Key is not one.', {
     errors: [
       {
         in: 'header',

@@ -28,7 +28,7 @@ function ofPersistence({ code, retryable }: PersistenceError): ApiError {
       allowed: 'the value of "next" of the page before',
       detail: 'The cursor was not made by this service. Leave it out to begin with the first page.',
     };
-    return new ApiError('request-invalid', 'One field is wrong; see errors.', { errors: [field] });
+    return new ApiError('request-invalid', 'One field is wrong.', { errors: [field] });
   }
   return retryable
     ? unavailable()

@@ -63,5 +63,5 @@ function readJson(bytes: Buffer): unknown {
   const read = readJsonText(text);
   if (read.ok) return read.value;
   const errors = read.problems.map((problem) => toFieldProblem('body', problem));
-  throw new ApiError('request-malformed', 'The body is not JSON that can be read; see errors.', { errors });
+  throw new ApiError('request-malformed', 'The body is not JSON that can be read.', { errors });
 }

@@ -1,6 +1,5 @@
 import 'reflect-metadata';
 import { randomUUID } from 'node:crypto';
-import type { Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { NestFactory } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
@@ -15,7 +14,11 @@ import {
 import { openDatabase } from '#persistence';
 import type { Settings } from '#settings';
 import type { FileStore } from '#storage';
-import { apiModule } from './api-module.js';
+import { allowMethods } from './allow-methods.js';
+import { apiModule, CONTROLLERS } from './api-module.js';
+import { routesOf } from './describe.js';
+import { openApiText, sdlText } from './descriptions.js';
+import { ReferenceService } from './reference.service.js';
 import { createServices, type Services } from './services.js';
 import { authenticate } from './authenticate.js';
 import { ProblemFilter } from './problem-filter.js';
@@ -49,18 +52,21 @@ export async function startApi(settings: Settings, ground: ApiGround): Promise<R
   const metrics = ground.metrics ?? createMetrics({ processMetrics: 'collect' });
   const database = openDatabase({ url: ground.databaseUrl, connectionsMax: settings.databaseConnectionsMax });
   const services = createServices({ settings, ...ground, now, logger, metrics, database });
-  const app = await NestFactory.create<NestExpressApplication>(apiModule(services), {
+  const texts = { openApi: openApiText(), sdl: await sdlText() };
+  const reference = new ReferenceService(texts);
+  const app = await NestFactory.create<NestExpressApplication>(apiModule(services, reference, logger), {
     bodyParser: false,
     logger: new NestLogger(logger),
     abortOnError: false,
   });
   app.disable('x-powered-by');
   app.use(observeRequests({ logger, metrics, newId: randomUUID }));
+  app.use(allowMethods([...routesOf(CONTROLLERS), { method: 'post', path: '/graphql' }]));
   for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator));
   app.use(readJsonBody(settings.requestBytesMax));
   app.useGlobalFilters(new ProblemFilter(logger));
   await app.listen(settings.port, settings.host);
-  const server = app.getHttpServer() as Server;
+  const server = app.getHttpServer();
   const url = `http://${hostInUrl(settings.host)}:${(server.address() as AddressInfo).port}`;
   services.links.setBase(settings.publicUrl ?? url);
   return { url, close: () => close(app, services, settings.closeGraceMs) };
@@ -72,7 +78,7 @@ function hostInUrl(host: string): string {
 }
 
 async function close(app: NestExpressApplication, services: Services, graceMs: number): Promise<void> {
-  const server = app.getHttpServer() as Server;
+  const server = app.getHttpServer();
   // Streams and waits end first: they would hold their connections until the grace is over.
   await services.feed.close();
   const late = setTimeout(() => server.closeAllConnections(), graceMs);

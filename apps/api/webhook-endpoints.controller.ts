@@ -7,12 +7,15 @@ import type { PageQuery } from './mapped-page.js';
 import { ReadPipe } from './read-pipe.js';
 import { sayCreated, sayReplayed } from './say-headers.js';
 import { WebhookEndpointsService } from './webhook-endpoints.service.js';
+import { Describe } from './describe.js';
+import { WEBHOOK_ENDPOINT_OPERATIONS } from './outward.operations.js';
 
 @Controller('v1/webhook-endpoints')
 export class WebhookEndpointsController {
   constructor(private readonly endpoints: WebhookEndpointsService) {}
 
   @Post()
+  @Describe(WEBHOOK_ENDPOINT_OPERATIONS.create)
   async create(
     @CallerParam() caller: Caller,
     @Body() json: unknown,
@@ -25,6 +28,7 @@ export class WebhookEndpointsController {
   }
 
   @Get()
+  @Describe(WEBHOOK_ENDPOINT_OPERATIONS.page)
   page(
     @CallerParam() caller: Caller,
     @Query(new ReadPipe(PAGE_QUERY, 'query')) query: PageQuery,
@@ -33,11 +37,13 @@ export class WebhookEndpointsController {
   }
 
   @Get(':id')
+  @Describe(WEBHOOK_ENDPOINT_OPERATIONS.find)
   find(@CallerParam() caller: Caller, @Param('id') id: string): Promise<WebhookEndpointAnswer> {
     return this.endpoints.find(caller, id);
   }
 
   @Patch(':id')
+  @Describe(WEBHOOK_ENDPOINT_OPERATIONS.change)
   change(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -48,6 +54,7 @@ export class WebhookEndpointsController {
 
   @Post(':id/rotate-secret')
   @HttpCode(200)
+  @Describe(WEBHOOK_ENDPOINT_OPERATIONS.rotateSecret)
   async rotateSecret(
     @CallerParam() caller: Caller,
     @Param('id') id: string,
@@ -61,6 +68,7 @@ export class WebhookEndpointsController {
 
   @Delete(':id')
   @HttpCode(204)
+  @Describe(WEBHOOK_ENDPOINT_OPERATIONS.remove)
   remove(@CallerParam() caller: Caller, @Param('id') id: string): Promise<void> {
     return this.endpoints.remove(caller, id);
   }

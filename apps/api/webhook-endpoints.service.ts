@@ -130,7 +130,7 @@ export class WebhookEndpointsService {
         action: 'Send another address, or ask whoever runs the service to allow this receiver.',
       }),
     );
-    throw new ApiError('request-invalid', 'The url cannot be called; see errors.', { errors });
+    throw new ApiError('request-invalid', 'The url cannot be called.', { errors });
   }
 }
 

@@ -22,6 +22,10 @@ export const EVENT_TYPES = [
 
 const FINDING_LEVELS = ['info', 'warning', 'stop'] as const;
 
+export const DRAFT_STATE = z
+  .enum(DRAFT_STATES)
+  .meta({ id: 'DraftState', description: 'Where a draft stands.' });
+
 export const FINDING_COUNTS = z
   .strictObject({ info: count(), warning: count(), stop: count() })
   .meta({ id: 'FindingCounts', description: 'How many findings of each level; a stop means do not cut.' });
@@ -50,7 +54,7 @@ export const DRAFT_LINKS = z
 export const DRAFT = z
   .strictObject({
     id: id('drf'),
-    state: z.enum(DRAFT_STATES).meta({ id: 'DraftState', description: 'Where a draft stands.' }),
+    state: DRAFT_STATE,
     sequence: z.int().min(1).meta({ description: 'Goes up with every visible change.' }),
     progress: DRAFT_PROGRESS.optional(),
     findingCounts: FINDING_COUNTS,
@@ -173,6 +177,10 @@ export const WEBHOOK_ENDPOINT = z
 
 export const DELIVERY_STATES = ['pending', 'delivered', 'failed', 'cancelled'] as const;
 
+export const DELIVERY_STATE = z
+  .enum(DELIVERY_STATES)
+  .meta({ id: 'DeliveryState', description: 'Where a delivery stands.' });
+
 export const DELIVERY_ATTEMPT = z
   .strictObject({
     attempt: z.int().min(1),
@@ -190,7 +198,7 @@ export const DELIVERY = z
     webhookId: z.string().meta({ description: 'The header webhook-id, the same on every attempt.' }),
     eventType: z.string(),
     draftId: z.string().meta({ description: 'What the event is about.' }),
-    state: z.enum(DELIVERY_STATES).meta({ id: 'DeliveryState', description: 'Where a delivery stands.' }),
+    state: DELIVERY_STATE,
     attempt: count().meta({ description: 'How often sending was begun.' }),
     nextAttemptAt: time().optional(),
     createdAt: time(),
