@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises';
 import { describe, expect, it } from '@jest/globals';
 import {
   SETTINGS,
@@ -102,5 +103,10 @@ describe('the settings', () => {
     expect(lines).toHaveLength(ALL.length + 2);
     for (const line of lines) expect(line.split(/(?<!\\)\|/)).toHaveLength(6);
     expect(lines.find((line) => line.includes('DATABASE_URL'))).toContain('**Secret.**');
+  });
+
+  it('stand in the README as they are', async () => {
+    const readme = await readFile(new URL('../../../README.md', import.meta.url), 'utf8');
+    expect(readme).toContain(settingsMarkdown());
   });
 });
