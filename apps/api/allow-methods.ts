@@ -19,12 +19,13 @@ export function allowMethods(routes: readonly Route[]) {
     const methods = [
       ...new Set(known.filter(({ pattern }) => pattern.test(path)).flatMap((route) => route.methods)),
     ];
-    if (methods.length === 0 || methods.includes(method)) return next();
+    if (methods.length === 0) return next();
     const Allow = methods.join(', ');
     if (method === 'OPTIONS') {
       response.writeHead(204, { Allow }).end();
       return;
     }
+    if (methods.includes(method)) return next();
     next(new ApiError('method-not-allowed', `Allowed here: ${Allow}.`, { headers: { Allow } }));
   };
 }

@@ -34,6 +34,8 @@ export interface TestApi {
 export interface TestApiOptions {
   readonly rate?: { readonly burst: number; readonly perSecond: number };
   readonly environment?: Readonly<Record<string, string>>;
+  /** The database as the service is to reach it, such as through something that can be cut. */
+  readonly databaseUrl?: (url: string) => string;
 }
 
 /** So many that no test meets the limit unless it means to. */
@@ -42,6 +44,7 @@ const NO_LIMIT = { burst: 1e9, perSecond: 1e9 };
 export async function startTestApi({
   rate = NO_LIMIT,
   environment = {},
+  databaseUrl,
 }: TestApiOptions = {}): Promise<TestApi> {
   const db = await createTestDatabase();
   const directory = await mkdtemp(join(tmpdir(), 'forkline-api-'));
@@ -55,7 +58,7 @@ export async function startTestApi({
   });
   const logger = createLogger({ level: 'debug', base: { service: 'api' }, destination });
   const settings = readSettings({ FORKLINE_PORT: '0', FORKLINE_CLOSE_GRACE_MS: '500', ...environment });
-  const api = await startApi(settings, { databaseUrl: db.url, store, logger, rate });
+  const api = await startApi(settings, { databaseUrl: databaseUrl?.(db.url) ?? db.url, store, logger, rate });
   const addShop = async (): Promise<TestShop> => {
     const source = { now: Date.now, randomBytes };
     const { shopId, apiKey } = await createShop(
