@@ -7,8 +7,11 @@ import type { Caller } from './caller.js';
 /** How long an answer is given again. */
 const KEPT_MS = 24 * 3_600_000;
 
-/** Longer than a request can wait for a connection and a transaction together (15 s each). */
-const CLAIM_MS = 40_000;
+/**
+ * After this a request that holds a key is taken for dead. Callers of a process that was killed wait so long, so it is
+ * short; a request that is only slow loses nothing but its turn, because `finish` undoes what it did.
+ */
+const CLAIM_MS = 10_000;
 
 export interface OnceRequest {
   /** Missing: done as often as it is sent. */

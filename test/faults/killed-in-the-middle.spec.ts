@@ -23,8 +23,8 @@ const DRAFTS = 20;
 const LONG_DRAFTS = 6;
 
 /**
- * From the kill to the end of what was at work. The figure on an idle machine is in docs/adr/0009; tests share theirs
- * with everything else.
+ * From the kill to the end of what was at work. The figures of an idle machine are in docs/adr/0009; tests share
+ * theirs with everything else.
  */
 const RECOVERY_MS_MAX = 45_000;
 
