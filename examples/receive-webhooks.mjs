@@ -4,6 +4,7 @@
 //
 // Verifies each message as Standard Webhooks 1.0 says, and prints it: base64 of the HMAC-SHA256 over
 // "id.timestamp.body", keyed with the bytes of the secret behind "whsec_". Old messages are refused.
+import { Buffer } from 'node:buffer';
 import { createHmac, timingSafeEqual } from 'node:crypto';
 import { createServer } from 'node:http';
 
