@@ -59,7 +59,7 @@ function rightValue(schema: JsonSchema, options: ArbitraryOptions, depth: number
   const { $ref, anyOf, enum: words, type } = schema;
   if (typeof $ref === 'string')
     return rightValue(options.named[$ref.split('/').at(-1) ?? ''] ?? {}, options, depth);
-  if (Array.isArray(anyOf)) return fc.oneof(...(anyOf as JsonSchema[]).map(inner));
+  if (Array.isArray(anyOf)) return oneKindOf(anyOf as JsonSchema[], inner);
   if ('const' in schema) return fc.constant(schema['const']);
   if (Array.isArray(words)) return fc.constantFrom(...(words as unknown[]));
   if (type === 'object') return objectOf(schema, inner, options);
@@ -73,6 +73,11 @@ function rightValue(schema: JsonSchema, options: ArbitraryOptions, depth: number
 
 type Inner = (schema: JsonSchema) => fc.Arbitrary<unknown>;
 
+/** The first kind is the usual one: a length as a number, an ease by its name. */
+function oneKindOf(kinds: readonly JsonSchema[], inner: Inner): fc.Arbitrary<unknown> {
+  return fc.oneof(...kinds.map((kind, i) => ({ arbitrary: inner(kind), weight: i === 0 ? 5 : 1 })));
+}
+
 function objectOf(schema: JsonSchema, inner: Inner, { slipsOneIn }: ArbitraryOptions): fc.Arbitrary<object> {
   const properties = Object.entries((schema['properties'] ?? {}) as Record<string, JsonSchema>);
   const needed = (schema['required'] ?? []) as string[];
@@ -82,7 +87,10 @@ function objectOf(schema: JsonSchema, inner: Inner, { slipsOneIn }: ArbitraryOpt
     const shape = Object.fromEntries(kept.map(([name, property]) => [name, inner(property)]));
     return fc.record(shape, { requiredKeys: [...needed, ...chosen.taken] });
   });
-  const extra = fc.option(fc.string({ maxLength: 12 }), { freq: slipsOneIn });
+  const extra = fc.oneof(
+    { arbitrary: fc.constant(null), weight: slipsOneIn - 1 },
+    { arbitrary: fc.string({ maxLength: 12 }), weight: 1 },
+  );
   return fc.tuple(arbRecord, extra).map(([value, name]) => (name === null ? value : { ...value, [name]: 1 }));
 }
 
@@ -113,10 +121,12 @@ function textOf(
       const fitting = known().filter((text) => form.test(text));
       return fitting.length === 0 ? fc.stringMatching(form) : fc.constantFrom(...fitting);
     });
-    return fc.oneof({ arbitrary: arbKnown, weight: 3 }, fc.stringMatching(form));
+    return fc.oneof({ arbitrary: arbKnown, weight: 6 }, fc.stringMatching(form));
   }
   if (format === 'date') {
-    return fc.date({ min: new Date(0), noInvalidDate: true }).map((day) => day.toISOString().slice(0, 10));
+    return fc
+      .date({ min: new Date(0), max: new Date('2100-01-01'), noInvalidDate: true })
+      .map((day) => day.toISOString().slice(0, 10));
   }
   if (format === 'uri') return fc.webUrl();
   const shortest = (minLength as number | undefined) ?? 0;
