@@ -27,7 +27,12 @@ export async function createShop(
   const apiKey = apiKeySecret(source.randomBytes(API_KEY_SECRET_BYTES));
   await unitOfWork.run(async (tx) => {
     await new ShopRepository().insert(tx, { id: shopId, name, createdAt });
-    await new ApiKeyRepository().insert(tx, shopId, { id: newId('apiKey'), label: keyLabel, createdAt }, apiKey);
+    await new ApiKeyRepository().insert(
+      tx,
+      shopId,
+      { id: newId('apiKey'), label: keyLabel, createdAt },
+      apiKey,
+    );
   });
   return { shopId, apiKey };
 }
