@@ -162,7 +162,7 @@ describe('requests made from the OpenAPI document', () => {
   function arbSent({ path, method, operation }: (typeof operations)[number]): fc.Arbitrary<Sent> {
     const parameters = (operation.parameters ?? []).map((parameter) =>
       '$ref' in parameter
-        ? (DOCUMENT.components.parameters[parameter.$ref.split('/').at(-1) ?? ''])
+        ? DOCUMENT.components.parameters[parameter.$ref.split('/').at(-1) ?? '']
         : parameter,
     );
     const of = (place: Parameter['in']) => parameters.filter((parameter) => parameter.in === place);
