@@ -51,3 +51,19 @@ export const LIBS = {
   observability: { tier: 'adapter', uses: [], packages: ['@nestjs/common', 'pino', 'prom-client'] },
   settings: { tier: 'adapter', uses: [], packages: ['zod'] },
 };
+
+// packages that an app may name, and no lib or other app may unless it stands above too. An app may use every lib.
+export const APPS = {
+  api: {
+    packages: [
+      '@nestjs/apollo',
+      '@nestjs/common',
+      '@nestjs/core',
+      '@nestjs/graphql',
+      '@nestjs/platform-express',
+      'graphql',
+      'graphql-ws',
+      'zod',
+    ],
+  },
+};

@@ -7,6 +7,9 @@ import { toFileAnswer } from './drafts.mapper.js';
 import type { Ground } from './ground.js';
 import { requireFound, requireId } from './require-id.js';
 
+/** As the database takes it; it could not even be asked for some other texts. */
+const FILE_NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,99}$/;
+
 /** Finds the files of drafts and opens them. */
 export class DraftFilesService {
   constructor(
@@ -27,6 +30,7 @@ export class DraftFilesService {
   /** Errors  not-found. */
   async find(caller: Caller, id: string, name: string): Promise<DraftFile> {
     const draftId = requireId('draft', id);
+    if (!FILE_NAME.test(name)) throw notFound('file');
     const file = await this.drafts.findFile(this.ground.database.session, caller.shopId, draftId, name);
     if (file === undefined) throw notFound('file');
     return file;

@@ -173,10 +173,9 @@ describe('the service without its database', () => {
         ['get', '/v1/drafts'],
         ['post', '/v1/drafts'],
       ] as const) {
-        const response = await request(cut.url)
-          [method](path)
-          .set(cut.shop.as)
-          .send(method === 'post' ? (fromBody({}) as object) : undefined);
+        const sent = method === 'post' ? (fromBody({}) as object) : undefined;
+        const asked = request(cut.url)[method](path);
+        const response = await asked.set(cut.shop.as).send(sent);
         expect([response.status, response.body.code]).toEqual([503, 'SERVICE_UNAVAILABLE']);
         expect(response.headers['retry-after']).toBe('2');
         expect(response.text).not.toMatch(/ECONN|prisma|postgres/i);

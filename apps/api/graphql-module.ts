@@ -2,7 +2,14 @@ import type { IncomingMessage } from 'node:http';
 import { ApolloDriver, type ApolloDriverConfig } from '@nestjs/apollo';
 import type { DynamicModule } from '@nestjs/common';
 import { GraphQLModule } from '@nestjs/graphql';
-import { GraphQLError, specifiedRules, validate, type DocumentNode, type GraphQLSchema } from 'graphql';
+import {
+  GraphQLError,
+  specifiedRules,
+  validate,
+  type DocumentNode,
+  type ExecutionResult,
+  type GraphQLSchema,
+} from 'graphql';
 import type { Context as WsContext } from 'graphql-ws';
 import type { Logger } from '#observability';
 import type { Authenticator } from './authenticate.js';
@@ -44,8 +51,16 @@ export function graphqlModule(authenticator: Authenticator, logger: Logger): Dyn
         // The rules above are Apollo's and it does not see what comes by this way.
         validate: (schema: GraphQLSchema, document: DocumentNode) =>
           validate(schema, document, [...specifiedRules, limitQuery]),
-        onError: (_context: unknown, _id: string, _payload: unknown, errors: readonly GraphQLError[]) =>
+        onError: (_context: unknown, _id: unknown, _payload: unknown, errors: readonly GraphQLError[]) =>
           errors.map((error) => graphqlError(error.toJSON(), error, logger)),
+        // A resolver's refusal comes this way and not by the one above.
+        onNext: (...[, , , , result]: readonly [unknown, unknown, unknown, unknown, ExecutionResult]) =>
+          result.errors === undefined
+            ? undefined
+            : {
+                ...result,
+                errors: result.errors.map((error) => graphqlError(error.toJSON(), error, logger)),
+              },
       } as object,
     },
   });

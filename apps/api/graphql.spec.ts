@@ -8,6 +8,23 @@ import { BLOCK, BODY, fromBody } from '../../test/support/draft-requests.js';
 import { eventually } from '../../test/support/eventually.js';
 import { startTestApi, type TestApi, type TestShop } from '../../test/support/test-api.js';
 
+/** What a test looks into; a wrong look fails it. */
+interface Shown {
+  readonly id: string;
+  readonly ref: string;
+  readonly updatedAt: string;
+  readonly secret: string | null;
+  readonly items: readonly Shown[];
+  readonly queryType: { readonly name: string };
+}
+
+interface Refused {
+  readonly extensions: {
+    readonly code: string;
+    readonly problems: readonly { readonly pointer: string }[];
+  };
+}
+
 let api: TestApi;
 beforeAll(async () => {
   api = await startTestApi();
@@ -16,7 +33,10 @@ afterAll(() => api.close());
 
 async function ask(query: string, variables: object = {}, shop: TestShop = api.shop) {
   const response = await request(api.url).post('/graphql').set(shop.as).send({ query, variables });
-  return { status: response.status, ...(response.body as { data: Record<string, any>; errors: any[] }) };
+  return {
+    status: response.status,
+    ...(response.body as { data: Record<string, Shown>; errors: Refused[] }),
+  };
 }
 
 const CREATE =
@@ -154,10 +174,13 @@ describe('the subscription', () => {
   it('follows a draft to its end', async () => {
     const client = connect(api.shop.as);
     const { id } = (await ask(CREATE, { request: fromBody({}) })).data['createDraft'];
-    const states: any[] = [];
+    const states: Shown[] = [];
     const following = (async () => {
-      for await (const { data } of client.iterate<any>({ query: PROGRESS, variables: { id } }))
-        states.push(data.draftProgress);
+      for await (const { data } of client.iterate<{ draftProgress: Shown }>({
+        query: PROGRESS,
+        variables: { id },
+      }))
+        if (data != null) states.push(data.draftProgress);
     })();
     await eventually(
       () => states.length,
@@ -174,7 +197,7 @@ describe('the subscription', () => {
   it('is ended by a client that leaves, and the service can close', async () => {
     const client = connect(api.shop.as);
     const { id } = (await ask(CREATE, { request: fromBody({}) })).data['createDraft'];
-    const states = client.iterate<any>({ query: PROGRESS, variables: { id } });
+    const states = client.iterate<{ draftProgress: Shown }>({ query: PROGRESS, variables: { id } });
     expect((await states.next()).value.data.draftProgress.state).toBe('ACCEPTED');
     await states.return?.();
     await client.dispose();

@@ -7,6 +7,7 @@ export type ProblemCode =
   | 'TOO_LARGE'
   | 'TOO_DEEP'
   | 'TOO_MANY'
+  | 'TOO_FEW'
   | 'TEXT_TOO_LONG'
   | 'UNKNOWN_FIELD'
   | 'MISSING'
