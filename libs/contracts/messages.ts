@@ -18,5 +18,13 @@ export const MESSAGES = {
   'deliver-webhook': z.strictObject({ version: z.literal(1), deliveryId: z.string() }),
 } as const;
 
+/** The same as jobs in the queue: the outbox row says whose shop, a job has to. */
+export const JOB_PAYLOADS = {
+  'produce-draft': MESSAGES['produce-draft'].extend({ shopId: z.string() }),
+  'announce-draft': MESSAGES['announce-draft'].extend({ shopId: z.string() }),
+  'deliver-webhook': MESSAGES['deliver-webhook'].extend({ shopId: z.string() }),
+} as const;
+
 export type MessageTopic = keyof typeof MESSAGES;
 export type MessagePayload<Topic extends MessageTopic> = z.output<(typeof MESSAGES)[Topic]>;
+export type JobPayload<Topic extends MessageTopic> = z.output<(typeof JOB_PAYLOADS)[Topic]>;

@@ -34,6 +34,17 @@ export class BodyRepository {
     return toBody(await rows(session).body.create({ data }));
   }
 
+  /** The id of the shop's body of that reference: the one that is there, else this one, now stored. */
+  async insertIfNew(session: Session, shopId: ShopId, body: StoredBody): Promise<BodyId> {
+    const found = await this.findByRef(session, shopId, body.ref);
+    if (found !== undefined) return found.id;
+    const { measures, corrections } = body;
+    const data = { ...body, shopId, measures: toColumn(measures), corrections: toColumn(corrections) };
+    const { count } = await rows(session).body.createMany({ data: [data], skipDuplicates: true });
+    // Whoever was first has committed by now, or the statement above would still wait for it.
+    return count === 1 ? body.id : ((await this.findByRef(session, shopId, body.ref))?.id ?? body.id);
+  }
+
   async find(session: Session, shopId: ShopId, id: BodyId): Promise<StoredBody | undefined> {
     const row = await rows(session).body.findFirst({ where: { shopId, id } });
     return row === null ? undefined : toBody(row);
@@ -67,6 +78,21 @@ export class BodyRepository {
       ...(corrections === undefined ? {} : { corrections: toColumn(corrections) }),
     };
     const [row] = await rows(session).body.updateManyAndReturn({ where: { shopId, id }, data });
+    return row === undefined ? undefined : toBody(row);
+  }
+
+  /** `update`, if the body has not changed since; undefined when it has, or is not there. */
+  async updateUnchanged(
+    session: Session,
+    shopId: ShopId,
+    id: BodyId,
+    unchangedSince: Date,
+    change: Required<Pick<BodyChange, 'sex' | 'insideLegTaken' | 'measures'>> & Pick<BodyChange, 'updatedAt'>,
+  ): Promise<StoredBody | undefined> {
+    const [row] = await rows(session).body.updateManyAndReturn({
+      where: { shopId, id, updatedAt: unchangedSince },
+      data: { ...change, measures: toColumn(change.measures) },
+    });
     return row === undefined ? undefined : toBody(row);
   }
 

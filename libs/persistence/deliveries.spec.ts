@@ -54,6 +54,22 @@ const finish = (id: NewDelivery['id'], made: Finish[3], next: Finish[4]) =>
   test.database.unitOfWork.run((tx) => deliveries.finishAttempt(tx, shopId, id, made, next));
 
 describe('a delivery', () => {
+  it('is overdue until it is taken, and its sender may keep it', async () => {
+    const { session } = test.database;
+    const { id } = await stored();
+    const overdue = async (before: Date) =>
+      (await deliveries.overdue(session, before, 10)).map(({ delivery }) => delivery.id);
+    expect(await overdue(later(-1))).toEqual([]);
+    expect(await overdue(NOW)).toEqual([id]);
+    await deliveries.take(session, shopId, id, LEASE);
+    expect(await overdue(later(30_999))).toEqual([]);
+    expect(await deliveries.extend(session, shopId, id, 1, later(60_000))).toBe(true);
+    expect(await overdue(later(59_999))).toEqual([]);
+    expect(await overdue(later(60_000))).toEqual([id]);
+    expect(await deliveries.extend(session, shopId, id, 2, later(90_000))).toBe(false);
+    expect(await deliveries.extend(session, otherShopId, id, 1, later(90_000))).toBe(false);
+  });
+
   it('is tried again under the same webhook id until it is delivered', async () => {
     const { session } = test.database;
     const delivery = await stored();

@@ -73,6 +73,35 @@ export class DeliveryRepository {
     return taken.map((row) => ({ shopId: row.shopId as ShopId, delivery: toDelivery(row) }));
   }
 
+  /** Those of every shop that were due before `before` and that nobody has taken: the longest overdue first. */
+  async overdue(
+    session: Session,
+    before: Date,
+    countMax: number,
+  ): Promise<readonly { readonly shopId: ShopId; readonly delivery: Delivery }[]> {
+    const found = await rows(session).delivery.findMany({
+      where: { state: 'pending' satisfies DeliveryState, nextAttemptAt: { lte: before } },
+      orderBy: { nextAttemptAt: 'asc' },
+      take: countMax,
+    });
+    return found.map((row) => ({ shopId: row.shopId as ShopId, delivery: toDelivery(row) }));
+  }
+
+  /** Keep a delivery that was taken. False when it is no longer this sender's. */
+  async extend(
+    session: Session,
+    shopId: ShopId,
+    id: DeliveryId,
+    attempt: number,
+    until: Date,
+  ): Promise<boolean> {
+    const { count } = await rows(session).delivery.updateMany({
+      where: { shopId, id, state: 'pending', attempt },
+      data: { nextAttemptAt: until },
+    });
+    return count === 1;
+  }
+
   /** Take one that is due, as `takeDue` does. Undefined when it is not due or another sender has it. */
   async take(session: Session, shopId: ShopId, id: DeliveryId, lease: Lease): Promise<Delivery | undefined> {
     const [row] = await rows(session).delivery.updateManyAndReturn({

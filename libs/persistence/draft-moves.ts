@@ -74,6 +74,15 @@ export class DraftMoves {
     return count === 1;
   }
 
+  /** Say that somebody is still at it, which nobody is told of. False as with `report`. */
+  async keep(session: Session, shopId: ShopId, id: DraftId, attempt: number, now: Date): Promise<boolean> {
+    const { count } = await rows(session).draft.updateMany({
+      where: { shopId, id, state: 'working', attempt },
+      data: { updatedAt: now },
+    });
+    return count === 1;
+  }
+
   /** `working` -> `ready` or `needs_attention`, with result and files. */
   async finish(
     tx: Transaction,

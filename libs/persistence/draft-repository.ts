@@ -64,6 +64,12 @@ export class DraftRepository {
     );
   }
 
+  /** Drafts of all shops by state. For the service's gauges. */
+  async countByState(session: Session): Promise<Readonly<Record<string, number>>> {
+    const counts = await rows(session).draft.groupBy({ by: ['state'], _count: true });
+    return Object.fromEntries(counts.map(({ state, _count }) => [state, _count]));
+  }
+
   /** In the order of their names. Empty for another shop's draft. */
   async files(session: Session, shopId: ShopId, draftId: DraftId): Promise<readonly DraftFile[]> {
     const found = await rows(session).draftFile.findMany({
@@ -81,6 +87,16 @@ export class DraftRepository {
   ): Promise<DraftFile | undefined> {
     const row = await rows(session).draftFile.findFirst({ where: { shopId, draftId, name } });
     return row === null ? undefined : toDraftFile(row);
+  }
+
+  /** Which of these files no draft of any shop has, so that nobody could ever fetch or erase them. */
+  async unreferenced(session: Session, hashes: readonly string[]): Promise<readonly string[]> {
+    const kept = await rows(session).draftFile.findMany({
+      where: { sha256: { in: [...hashes] } },
+      select: { sha256: true },
+    });
+    const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
+    return hashes.filter((hash) => !keptHashes.has(hash));
   }
 
   /** Unfinished drafts of every shop that nothing has touched since `before`: their worker or their message is gone. */

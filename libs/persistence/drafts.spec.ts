@@ -167,6 +167,13 @@ describe('a draft', () => {
     expect(await begin(id, 1)).toMatchObject({ moved: true, draft: { state: 'working', attempt: 2 } });
     const late = { stage: 'marker', fraction: 0.9, now: later(5_000) };
     expect(await moves.report(test.database.session, shopId, id, 1, late)).toBe(false);
+    expect(await moves.keep(test.database.session, shopId, id, 1, later(6_000))).toBe(false);
+    expect(await moves.keep(test.database.session, shopId, id, 2, later(6_000))).toBe(true);
+    // Nothing that is shown has changed, so nobody is told.
+    expect(await drafts.find(test.database.session, shopId, id)).toMatchObject({
+      sequence: 3,
+      updatedAt: later(6_000),
+    });
     expect(await finish(id, 1)).toEqual({ moved: false, found: { state: 'working', attempt: 2 } });
     expect(await fail(id, 1)).toMatchObject({ moved: false });
     expect(await finish(id, 2)).toMatchObject({ moved: true });

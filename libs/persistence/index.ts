@@ -3,6 +3,7 @@ export * from './api-key-repository.js';
 export * from './audit-repository.js';
 export * from './block-repository.js';
 export * from './body-repository.js';
+export { createShop, type NewShop, type ShopAndKey } from './create-shop.js';
 export * from './database.js';
 export type { AfterAttempt, Delivery, DeliveryAttempt, DeliveryState, NewDelivery } from './delivery.js';
 export * from './delivery-repository.js';

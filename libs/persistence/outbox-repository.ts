@@ -1,4 +1,4 @@
-import type { OutboxMessageId, ShopId } from './ids.js';
+import type { DraftId, OutboxMessageId, ShopId } from './ids.js';
 import { fromColumn, toColumn } from './json.js';
 import { rows, type Session, type Transaction } from './session.js';
 
@@ -54,6 +54,44 @@ export class OutboxRepository {
       where: { id: { in: [...ids] }, sentAt: null },
       data: { sentAt },
     });
+  }
+
+  /** What a message asked for is done: nobody has to know it any more. */
+  async remove(session: Session, ids: readonly OutboxMessageId[]): Promise<void> {
+    await rows(session).outboxMessage.deleteMany({ where: { id: { in: [...ids] } } });
+  }
+
+  /** Messages sent before `before` whose work nobody has reported done, the oldest first: waiting, or lost. */
+  async unfinished(session: Session, before: Date, countMax: number): Promise<readonly OutboxMessage[]> {
+    const found = await rows(session).outboxMessage.findMany({
+      where: { sentAt: { lt: before } },
+      orderBy: { id: 'asc' },
+      take: countMax,
+    });
+    return found.map((row) => ({
+      id: row.id as OutboxMessageId,
+      shopId: row.shopId as ShopId,
+      topic: row.topic,
+      payload: fromColumn<OutboxPayload>(row.payload),
+      createdAt: row.createdAt,
+    }));
+  }
+
+  /** Which of these drafts a message of that topic still asks for: unsent, waiting in the queue, or being worked on. */
+  async draftsAskedFor(
+    session: Session,
+    topic: string,
+    draftIds: readonly DraftId[],
+  ): Promise<ReadonlySet<DraftId>> {
+    const found = await rows(session).$queryRaw<{ draft_id: string }[]>`
+      SELECT payload ->> 'draftId' AS draft_id FROM outbox_messages
+      WHERE topic = ${topic} AND payload ->> 'draftId' = ANY(${[...draftIds]})`;
+    return new Set(found.map((row) => row.draft_id as DraftId));
+  }
+
+  /** Let the relay send them again. */
+  async takeBack(session: Session, ids: readonly OutboxMessageId[]): Promise<void> {
+    await rows(session).outboxMessage.updateMany({ where: { id: { in: [...ids] } }, data: { sentAt: null } });
   }
 
   /** How many wait, and since when: what the relay's health is judged by. */

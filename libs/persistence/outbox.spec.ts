@@ -1,5 +1,11 @@
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from '@jest/globals';
-import { OutboxRepository, type OutboxMessageId, type OutboxPayload, type ShopId } from '#persistence';
+import {
+  OutboxRepository,
+  type DraftId,
+  type OutboxMessageId,
+  type OutboxPayload,
+  type ShopId,
+} from '#persistence';
 import { later, newId, NOW, storeShop } from '../../test/support/stored-records.js';
 import { createTestDatabase, type TestDatabase } from '../../test/support/test-database.js';
 
@@ -45,6 +51,25 @@ async function relayOnce(
 }
 
 describe('the outbox', () => {
+  it('keeps what was sent until it is done, and sends again what it is told is lost', async () => {
+    const { session } = test.database;
+    const [done, lost] = await leave(2);
+    const asked = () =>
+      outbox.draftsAskedFor(session, 'produce-draft', ['drf_1' as DraftId, 'drf_2' as DraftId]);
+    expect(await outbox.unfinished(session, later(1), 10)).toEqual([]);
+    await relayOnce(10, () => undefined);
+    expect((await outbox.unfinished(session, later(1), 10)).map(({ id }) => id)).toEqual([done, lost]);
+    expect(await outbox.unfinished(session, NOW, 10)).toEqual([]);
+    await outbox.remove(session, [done]);
+    await outbox.takeBack(session, [lost]);
+    expect([...(await asked())]).toEqual(['drf_1']);
+    const sent: OutboxMessageId[] = [];
+    await relayOnce(10, (id) => void sent.push(id));
+    expect(sent).toEqual([lost]);
+    await outbox.remove(session, [lost]);
+    expect([...(await asked())]).toEqual([]);
+  });
+
   it('gives messages in the order they were left, with what was in them', async () => {
     const ids = await leave(5);
     const taken = await test.database.unitOfWork.run((tx) => outbox.takeUnsent(tx, 3));

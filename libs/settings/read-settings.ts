@@ -46,7 +46,6 @@ export function readSettings(environment: Environment): Settings {
     if (parsed.success) values[key] = parsed.data;
     else problems.push(wrongValue(setting, text));
   }
-  problems.push(...disagreements(environment));
   if (problems.length > 0) throw new SettingsError(problems);
   return values as Settings;
 }
@@ -63,7 +62,7 @@ function wrongValue({ name, type, visibility }: Setting, text: string): SettingP
 }
 
 function unknownVariables(environment: Environment): SettingProblem[] {
-  const names = Object.values(SETTINGS).map(({ name }) => name);
+  const names: readonly string[] = Object.values(SETTINGS).map(({ name }) => name);
   return Object.keys(environment)
     .filter((name) => name.startsWith(PREFIX) && !names.includes(name))
     .sort()
@@ -73,19 +72,6 @@ function unknownVariables(environment: Environment): SettingProblem[] {
       allowed: 'the names in the table of settings',
       action: 'Correct its name or remove it.',
     }));
-}
-
-function disagreements(environment: Environment): SettingProblem[] {
-  const { queueBackend, redisUrl } = SETTINGS;
-  if (textOf(environment, queueBackend) !== 'redis' || textOf(environment, redisUrl) !== undefined) return [];
-  return [
-    {
-      name: redisUrl.name,
-      found: 'nothing',
-      allowed: redisUrl.type,
-      action: `Set it, or set ${queueBackend.name} to postgres.`,
-    },
-  ];
 }
 
 /** The table of settings for the README. */

@@ -14,7 +14,8 @@ export interface Setting<Schema extends z.ZodType = z.ZodType> {
   readonly schema: Schema;
 }
 
-const setting = <Schema extends z.ZodType>(definition: Setting<Schema>): Setting<Schema> => definition;
+/** Keeps the definition's own type, so that what has a default is known to be there. */
+const setting = <const Definition extends Setting>(definition: Definition): Definition => definition;
 
 const whole = (min: number, max: number) =>
   z
@@ -59,6 +60,22 @@ export const SETTINGS = {
     visibility: 'open',
     schema: whole(0, 65_535),
   }),
+  workerHost: setting({
+    name: 'FORKLINE_WORKER_HOST',
+    type: 'address or host name',
+    default: '127.0.0.1',
+    help: 'Address the worker answers /healthz, /readyz and /metrics on.',
+    visibility: 'open',
+    schema: z.string().regex(/^[A-Za-z0-9.:-]{1,255}$/),
+  }),
+  workerPort: setting({
+    name: 'FORKLINE_WORKER_PORT',
+    type: wholeType(0, 65_535),
+    default: '8081',
+    help: 'Port of the same; 0 takes a free one.',
+    visibility: 'open',
+    schema: whole(0, 65_535),
+  }),
   publicUrl: setting({
     name: 'FORKLINE_PUBLIC_URL',
     type: 'http or https URL',
@@ -67,7 +84,7 @@ export const SETTINGS = {
     schema: urlOf('http', 'https'),
   }),
   databaseUrl: setting({
-    name: 'FORKLINE_DATABASE_URL',
+    name: 'DATABASE_URL',
     type: 'postgres URL',
     help: 'The PostgreSQL database; an embedded server in the data folder if left out.',
     visibility: 'secret',
@@ -89,18 +106,10 @@ export const SETTINGS = {
     visibility: 'open',
     schema: z.string().min(1).max(1024),
   }),
-  queueBackend: setting({
-    name: 'FORKLINE_QUEUE',
-    type: 'postgres or redis',
-    default: 'postgres',
-    help: 'What the queue runs on; postgres is the same database.',
-    visibility: 'open',
-    schema: wordsOf('postgres', 'redis'),
-  }),
   redisUrl: setting({
-    name: 'FORKLINE_REDIS_URL',
+    name: 'REDIS_URL',
     type: 'redis or rediss URL',
-    help: 'The Redis of the queue; needed when FORKLINE_QUEUE is redis.',
+    help: 'The Redis the queue runs on; the queue runs on the database if left out.',
     visibility: 'secret',
     schema: urlOf('redis', 'rediss'),
   }),
@@ -167,6 +176,14 @@ export const SETTINGS = {
     help: 'Largest request body.',
     visibility: 'open',
     schema: whole(1_024, 67_108_864),
+  }),
+  deliveriesAtOnce: setting({
+    name: 'FORKLINE_DELIVERIES_AT_ONCE',
+    type: wholeType(1, 1_000),
+    default: '16',
+    help: 'Webhooks one worker sends at once; slow receivers hold one each.',
+    visibility: 'open',
+    schema: whole(1, 1_000),
   }),
   allowedReceivers: setting({
     name: 'FORKLINE_WEBHOOK_ALLOWED_RECEIVERS',

@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises';
 import { describe, expect, it } from '@jest/globals';
 import {
   SETTINGS,
@@ -25,25 +26,23 @@ describe('the settings', () => {
     expect(readSettings({})).toMatchObject({
       host: '127.0.0.1',
       port: 8080,
-      queueBackend: 'postgres',
       allowedReceivers: [],
       logLevel: 'info',
     });
-    expect(readSettings({}).databaseUrl).toBeUndefined();
+    expect(readSettings({})).not.toHaveProperty(['databaseUrl']);
+    expect(readSettings({})).not.toHaveProperty(['redisUrl']);
   });
 
   it('are read from the environment, and an empty variable is one left out', () => {
     const settings = readSettings({
       FORKLINE_PORT: '0',
-      FORKLINE_QUEUE: 'redis',
-      FORKLINE_REDIS_URL: 'rediss://cache.example.com:6380/1',
+      REDIS_URL: 'rediss://cache.example.com:6380/1',
       FORKLINE_WEBHOOK_ALLOWED_RECEIVERS: ' 127.0.0.1:4555, [::1]:80 ,',
       FORKLINE_LOG_LEVEL: '',
       HOME: '/root',
     });
     expect(settings).toMatchObject({
       port: 0,
-      queueBackend: 'redis',
       redisUrl: 'rediss://cache.example.com:6380/1',
       allowedReceivers: ['127.0.0.1:4555', '[::1]:80'],
       logLevel: 'info',
@@ -57,7 +56,7 @@ describe('the settings', () => {
       FORKLINE_LOG_LEVEL: 'loud',
       FORKLINE_PUBLIC_URL: 'ftp://files.example.com',
       FORKLINE_WEBHOOK_ALLOWED_RECEIVERS: 'http://127.0.0.1:4555',
-      FORKLINE_QUEUE: 'redis',
+      REDIS_URL: 'http://cache.example.com',
       FORKLINE_PROT: '1',
     });
     expect(problems.map(({ name }) => name).sort()).toEqual([
@@ -66,8 +65,8 @@ describe('the settings', () => {
       'FORKLINE_PORT',
       'FORKLINE_PROT',
       'FORKLINE_PUBLIC_URL',
-      'FORKLINE_REDIS_URL',
       'FORKLINE_WEBHOOK_ALLOWED_RECEIVERS',
+      'REDIS_URL',
     ]);
     expect(problems.find(({ name }) => name === 'FORKLINE_PORT')).toEqual({
       name: 'FORKLINE_PORT',
@@ -79,7 +78,7 @@ describe('the settings', () => {
   });
 
   it('never show a secret, not even a wrong one', () => {
-    const environment = { FORKLINE_DATABASE_URL: 'mysql://root:hush@db', FORKLINE_REDIS_URL: 'hush' };
+    const environment = { DATABASE_URL: 'mysql://root:hush@db', REDIS_URL: 'hush' };
     const problems = problemsOf(environment);
     expect(problems).toHaveLength(2);
     expect(new SettingsError(problems).message).not.toContain('hush');
@@ -93,7 +92,7 @@ describe('the settings', () => {
 
   it('have defaults that are allowed, names of one form and no name twice', () => {
     for (const { name, schema, default: preset } of ALL) {
-      expect(name).toMatch(/^FORKLINE_[A-Z_]+$/);
+      expect(name).toMatch(/^(FORKLINE_[A-Z_]+|DATABASE_URL|REDIS_URL)$/);
       if (preset !== undefined) expect(schema.safeParse(preset).success).toBe(true);
     }
     expect(new Set(ALL.map(({ name }) => name)).size).toBe(ALL.length);
@@ -103,6 +102,11 @@ describe('the settings', () => {
     const lines = settingsMarkdown().trimEnd().split('\n');
     expect(lines).toHaveLength(ALL.length + 2);
     for (const line of lines) expect(line.split(/(?<!\\)\|/)).toHaveLength(6);
-    expect(lines.find((line) => line.includes('FORKLINE_DATABASE_URL'))).toContain('**Secret.**');
+    expect(lines.find((line) => line.includes('DATABASE_URL'))).toContain('**Secret.**');
+  });
+
+  it('stand in the README as they are', async () => {
+    const readme = await readFile(new URL('../../../README.md', import.meta.url), 'utf8');
+    expect(readme).toContain(settingsMarkdown());
   });
 });
