@@ -62,6 +62,7 @@ export const APPS = {
       '@nestjs/platform-express',
       'graphql',
       'graphql-ws',
+      'ws',
       'zod',
     ],
   },
