@@ -63,6 +63,7 @@ export const APPS = {
       '@nestjs/platform-express',
       'graphql',
       'graphql-ws',
+      'ws',
       'zod',
     ],
   },

@@ -56,7 +56,7 @@ class ApiModule {}
 export function apiModule(services: Services, reference: ReferenceService, logger: Logger): DynamicModule {
   return {
     module: ApiModule,
-    imports: [graphqlModule(services.authenticator, logger)],
+    imports: [graphqlModule(logger)],
     controllers: CONTROLLERS,
     providers: [
       ...RESOLVERS,

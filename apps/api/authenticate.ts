@@ -30,12 +30,17 @@ export class Authenticator {
         headers: { 'WWW-Authenticate': 'Bearer realm="forkline"' },
       });
     }
-    this.limit.take(key.id);
+    this.count({ shopId: key.shopId, apiKeyId: key.id });
     const now = this.now();
     if (now - (key.lastUsedAt?.getTime() ?? 0) > USE_RECORDED_EVERY_MS) {
       await this.keys.recordUse(this.database.session, key.shopId, key.id, new Date(now));
     }
     return { shopId: key.shopId, apiKeyId: key.id };
+  }
+
+  /** One request more of this caller's, on a connection that was let in before. Errors  too-many-requests. */
+  count({ apiKeyId }: Caller): void {
+    this.limit.take(apiKeyId);
   }
 }
 

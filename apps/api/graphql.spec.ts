@@ -218,6 +218,18 @@ describe('the subscription', () => {
   });
 });
 
+describe('the socket', () => {
+  it('is only where GraphQL is, and takes no larger message than the service takes bodies', async () => {
+    const elsewhere = new WebSocket(`${api.url.replace('http', 'ws')}/v1/drafts`, 'graphql-transport-ws');
+    await new Promise((resolve) => elsewhere.once('error', resolve));
+    const large = new WebSocket(`${api.url.replace('http', 'ws')}/graphql`, 'graphql-transport-ws');
+    await new Promise((resolve) => large.once('open', resolve));
+    large.send('x'.repeat(3_000_000));
+    // RFC 6455 7.4.1: 1009, too big to be read.
+    expect(await new Promise((resolve) => large.once('close', resolve))).toBe(1009);
+  });
+});
+
 /** Errors come as the first result when a field refused, and as a rejection when the query itself was. */
 async function firstErrors(client: Client, payload: { query: string; variables?: Record<string, unknown> }) {
   try {

@@ -40,12 +40,14 @@ async function readBytes(request: IncomingMessage, bytesMax: number): Promise<Bu
   }
   const parts: Buffer[] = [];
   let bytes = 0;
-  for await (const part of request as AsyncIterable<Buffer>) {
+  // Not destroyed at the end of the loop: the answer goes out by the same socket.
+  for await (const part of request.iterator({ destroyOnReturn: false }) as AsyncIterable<Buffer>) {
     bytes += part.length;
     if (bytes > bytesMax) break;
     parts.push(part);
   }
   if (bytes > bytesMax) {
+    request.resume();
     throw new ApiError('request-too-large', `At most ${bytesMax} bytes are read.`, {
       headers: { Connection: 'close' },
     });

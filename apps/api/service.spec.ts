@@ -224,6 +224,7 @@ describe('what is wrong with a request', () => {
     ['a list', 'application/json', '[]', 422],
     ['a prototype', 'application/json', '{"__proto__": {"body": 1}}', 422],
     ['too much', 'application/json', `"${'x'.repeat(2_200_000)}"`, 413],
+    ['far too much', 'application/json', `"${'x'.repeat(40_000_000)}"`, 413],
   ])('is said of %s', async (_, type, text, status) => {
     const response = await fetch(`${api.url}/v1/drafts`, {
       method: 'POST',

@@ -2,6 +2,8 @@ import 'reflect-metadata';
 import { randomUUID } from 'node:crypto';
 import type { AddressInfo } from 'node:net';
 import { NestFactory } from '@nestjs/core';
+import { GraphQLSchemaHost } from '@nestjs/graphql';
+import { openGraphqlSocket, type GraphqlSocket } from './graphql-socket.js';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import {
   createLogger,
@@ -65,11 +67,18 @@ export async function startApi(settings: Settings, ground: ApiGround): Promise<R
   for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator));
   app.use(readJsonBody(settings.requestBytesMax));
   app.useGlobalFilters(new ProblemFilter(logger));
-  await app.listen(settings.port, settings.host);
+  await app.init();
   const server = app.getHttpServer();
+  const socket = openGraphqlSocket(server, {
+    schema: app.get(GraphQLSchemaHost).schema,
+    authenticator: services.authenticator,
+    logger,
+    messageBytesMax: settings.requestBytesMax,
+  });
+  await app.listen(settings.port, settings.host);
   const url = `http://${hostInUrl(settings.host)}:${(server.address() as AddressInfo).port}`;
   services.links.setBase(settings.publicUrl ?? url);
-  return { url, close: () => close(app, services, settings.closeGraceMs) };
+  return { url, close: () => close(app, socket, services, settings.closeGraceMs) };
 }
 
 function hostInUrl(host: string): string {
@@ -77,10 +86,16 @@ function hostInUrl(host: string): string {
   return host.includes(':') ? `[${host}]` : host;
 }
 
-async function close(app: NestExpressApplication, services: Services, graceMs: number): Promise<void> {
+async function close(
+  app: NestExpressApplication,
+  socket: GraphqlSocket,
+  services: Services,
+  graceMs: number,
+): Promise<void> {
   const server = app.getHttpServer();
   // Streams and waits end first: they would hold their connections until the grace is over.
   await services.feed.close();
+  await socket.close();
   const late = setTimeout(() => server.closeAllConnections(), graceMs);
   await app.close();
   clearTimeout(late);
