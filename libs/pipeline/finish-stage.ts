@@ -67,8 +67,11 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const wants = (output: DraftOrder['outputs'][number]): boolean => order.outputs.includes(output);
   const laidOn = (paper: SheetPaper): readonly Sheet[] => {
     const laid = laidSheets(content, paper);
-    if (!Array.isArray(laid)) findings.push(laid as Finding);
-    return Array.isArray(laid) ? laid : [];
+    if ('code' in laid) {
+      findings.push(laid);
+      return [];
+    }
+    return laid;
   };
   if (wants('pattern'))
     files.push(
