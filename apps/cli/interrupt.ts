@@ -1,6 +1,15 @@
+/** What an interrupt waits for; nothing most of the time. */
+let winding: (() => Promise<void>) | undefined;
+
+/** Until it is called with undefined, Ctrl-C runs this before the program ends. A second Ctrl-C ends it at once. */
+export function windDownWith(stop: (() => Promise<void>) | undefined): void {
+  winding = stop;
+}
+
+/** Work that can stop and still give its best answer. */
 let answer: (() => void) | undefined;
 
-/** Let `stop` answer the next interrupt instead of the end of the program; a second interrupt ends it all the same. */
+/** Lets `stop` answer the next Ctrl-C instead of the end of the program; a second one ends it all the same. */
 export function answerInterrupt(stop: () => void): { release(): void } {
   answer = stop;
   return {
@@ -10,10 +19,23 @@ export function answerInterrupt(stop: () => void): { release(): void } {
   };
 }
 
-/** What an interrupt does: the work's own answer once, or the end. */
-export function interrupted(exitCode: number): void {
-  const stop = answer;
-  answer = undefined;
-  if (stop === undefined) process.exit(exitCode);
-  stop();
+/** Without a listener an interrupt ends the program before it can take away what is half-written. */
+export function endOnInterrupt(): void {
+  const end = (exitCode: number): void => {
+    if (answer !== undefined) {
+      const once = answer;
+      answer = undefined;
+      once();
+      return;
+    }
+    const stop = winding;
+    winding = undefined;
+    if (stop === undefined) process.exit(exitCode);
+    void stop()
+      .catch(() => undefined) // it ends either way, and the next run copes with what is left
+      .then(() => process.exit(exitCode));
+  };
+  process.on('SIGINT', () => end(130));
+  process.on('SIGTERM', () => end(143));
+  process.on('SIGHUP', () => end(129));
 }

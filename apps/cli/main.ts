@@ -1,15 +1,20 @@
 import { DEMO } from './demo.js';
 import { DRAFT } from './draft.js';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
+import { ApiAnswerError } from './api-client.js';
+import { ServiceError } from './child-service.js';
 import { helpOf, helpOfAll } from './help.js';
-import { interrupted } from './interrupt.js';
 import { MARKER } from './marker.js';
 import { POPULATION } from './population.js';
 import { readArguments } from './read-arguments.js';
 import type { Streams, Verb } from './verb.js';
+import { UP } from './up.js';
+import { endOnInterrupt } from './interrupt.js';
+import { KEY } from './key.js';
 import { nearestName } from '#contracts';
+import { EmbeddedPostgresError } from '#embedded-postgres';
 
-const VERBS: readonly Verb[] = [DEMO, DRAFT, POPULATION, MARKER];
+const VERBS: readonly Verb[] = [DEMO, UP, KEY, DRAFT, POPULATION, MARKER];
 
 async function main(words: readonly string[], streams: Streams): Promise<ExitCode> {
   const [name, ...rest] = words;
@@ -36,8 +41,16 @@ function toExitCode(error: unknown, streams: Streams): ExitCode {
     for (const line of error.lines) streams.err(line);
     return EXIT.usage;
   }
-  for (const line of failureLines(error)) streams.err(line);
+  const lines = isWorded(error) ? error.message.split('\n') : failureLines(error);
+  for (const line of lines) streams.err(line);
   return EXIT.broken;
+}
+
+/** These say themselves what to do, and hold nothing of a request. */
+function isWorded(error: unknown): error is Error {
+  return (
+    error instanceof ServiceError || error instanceof ApiAnswerError || error instanceof EmbeddedPostgresError
+  );
 }
 
 /**
@@ -59,9 +72,7 @@ const streams: Streams = {
   bar: process.stderr.isTTY ? process.stderr : undefined,
 };
 
-// Without a listener an interrupt ends the program before it can take away what is half-written.
-process.on('SIGINT', () => interrupted(130));
-process.on('SIGTERM', () => interrupted(143));
+endOnInterrupt();
 
 process.exitCode = await main(process.argv.slice(2), streams).catch((error: unknown) =>
   toExitCode(error, streams),

@@ -1,8 +1,10 @@
 import { createHash } from 'node:crypto';
 import type { Curve, Point } from '#geometry';
+import type { Body } from '#measurements';
 import type { PieceLine } from '#pattern';
 import { canonicalJson, type Json } from './canonical-json.js';
 import type { AlterationRequest, DraftRequest } from './draft-request.js';
+import { clothJson, finishJson } from './finish-request.js';
 import type { GivenBlock, GivenPiece } from './given-block.js';
 
 /**
@@ -11,19 +13,15 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
  * Reading it again gives the same request, so what was drafted can be sent again word for word.
  */
 export function draftRequestJson(request: DraftRequest): Json {
-  const { body, block, ease, alterations, cloth, outputs, reference, dated, confirm } = request;
+  const { body, block, ease, alterations, cloth, finish, outputs, reference, dated, confirm } = request;
   return {
-    body: {
-      ref: body.ref,
-      sex: body.sex,
-      insideLegTaken: body.insideLegTaken,
-      measures: { ...body.measures },
-    },
+    body: bodyJson(body),
     block: block === 'from-body' ? block : blockJson(block),
     fit: block === 'from-body' ? undefined : 'as-is',
     ease: { name: ease.name, ...ease.overrides },
     alterations: alterations.map(alterationJson),
-    cloth: cloth === undefined ? undefined : { width: cloth.widthMm, repeat: cloth.repeatMm },
+    cloth: cloth === undefined ? undefined : clothJson(cloth),
+    finish: finish === undefined ? undefined : finishJson(finish),
     outputs,
     reference,
     dated,
@@ -39,6 +37,11 @@ export function draftRequestText(request: DraftRequest): string {
 /** SHA-256 of `draftRequestText` in UTF-8, as 64 hexadecimal digits. */
 export function draftRequestHash(request: DraftRequest): string {
   return createHash('sha256').update(draftRequestText(request), 'utf8').digest('hex');
+}
+
+/** A body as JSON of the contract. */
+export function bodyJson({ ref, sex, insideLegTaken, measures }: Body): Json {
+  return { ref, sex, insideLegTaken, measures: { ...measures } };
 }
 
 function alterationJson({ use, with: amounts }: AlterationRequest): Json {
@@ -58,7 +61,8 @@ function alterationJson({ use, with: amounts }: AlterationRequest): Json {
   };
 }
 
-function blockJson({ name, levels, pieces, waistbandMm }: GivenBlock): Json {
+/** A given block as JSON of the contract. */
+export function blockJson({ name, levels, pieces, waistbandMm }: GivenBlock): Json {
   return {
     name,
     levels: { ...levels },

@@ -8,7 +8,6 @@ import {
   either,
   field,
   fields,
-  length,
   line,
   list,
   notAvailable,
@@ -18,11 +17,20 @@ import {
   type Fault,
   type Read,
 } from './field.js';
+import {
+  CLOTH,
+  clothRequest,
+  FINISH,
+  finishRequest,
+  type ClothRequest,
+  type FinishRequest,
+} from './finish-request.js';
 import { BLOCK, blockProblems, type GivenBlock } from './given-block.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { nearestName } from './nearest-name.js';
 import { atMost, foundInWords, type Problem } from './problem.js';
+import { idForm, LEFT_OUT } from './wire-form.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
@@ -32,6 +40,8 @@ export interface DraftRequest {
   readonly ease: EaseRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
+  /** Present where pieces are finished: `finish` was sent, or an output that shows cut pieces. */
+  readonly finish?: FinishRequest;
   /** In the order of the contract, each once. */
   readonly outputs: readonly OutputName[];
   readonly reference?: string;
@@ -48,17 +58,10 @@ export interface AlterationRequest {
   readonly with: DropCrotchParameters;
 }
 
-export interface ClothRequest {
-  readonly widthMm?: number;
-  /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
-  readonly repeatMm?: number;
-}
-
 /** What this version writes. */
-export const OUTPUT_NAMES = ['proof', 'pattern'] as const;
-export type OutputName = (typeof OUTPUT_NAMES)[number];
-
-const LATER_OUTPUTS = [
+export const OUTPUT_NAMES = [
+  'proof',
+  'pattern',
   'sheet',
   'tiles-a4',
   'tiles-letter',
@@ -66,9 +69,25 @@ const LATER_OUTPUTS = [
   'tiles-tabloid',
   'dxf',
   'plot',
-  'marker',
   'bundle',
+] as const;
+export type OutputName = (typeof OUTPUT_NAMES)[number];
+
+/** What is written where a request names no outputs. */
+const DEFAULT_OUTPUTS: readonly OutputName[] = ['proof', 'pattern'];
+
+/** Outputs that show finished pieces: asked for, they finish them by the trade's defaults where `finish` is left out. */
+const CUT_OUTPUTS: readonly OutputName[] = [
+  'sheet',
+  'tiles-a4',
+  'tiles-letter',
+  'tiles-a3',
+  'tiles-tabloid',
+  'dxf',
+  'plot',
 ];
+
+const LATER_OUTPUTS = ['marker'];
 
 export type DraftRequestRead =
   | { readonly ok: true; readonly request: DraftRequest }
@@ -80,15 +99,20 @@ const LINE_LENGTH_MAX = 64;
 
 const BLOCK_FORM = '"from-body" or a block';
 
-const BLOCK_BY_NAME = field({ form: BLOCK_FORM }, (found): Read<'from-body'> => {
-  if (found === 'from-body') return { value: found };
-  if (typeof found !== 'string') return { fault: wrongType(found, { form: BLOCK_FORM }) };
-  if (nearestName(found, ['from-body']) !== undefined) return { fault: notOneOf(found, ['from-body']) };
-  return { fault: noStored('block', foundInWords(found), `Send ${BLOCK_FORM} itself.`) };
-});
+const BLOCK_BY_NAME = field(
+  { form: BLOCK_FORM },
+  (found): Read<'from-body'> => {
+    if (found === 'from-body') return { value: found };
+    if (typeof found !== 'string') return { fault: wrongType(found, { form: BLOCK_FORM }) };
+    if (nearestName(found, ['from-body']) !== undefined) return { fault: notOneOf(found, ['from-body']) };
+    return { fault: noStored('block', foundInWords(found), `Send ${BLOCK_FORM} itself.`) };
+  },
+  { anyOf: [{ const: 'from-body' }, idForm('blk')] },
+);
 
-const SENT_BLOCK = either<'from-body' | GivenBlock>((found) =>
-  typeof found === 'object' && found !== null && !Array.isArray(found) ? BLOCK : BLOCK_BY_NAME,
+const SENT_BLOCK = either<'from-body' | GivenBlock>(
+  (found) => (typeof found === 'object' && found !== null && !Array.isArray(found) ? BLOCK : BLOCK_BY_NAME),
+  [BLOCK_BY_NAME, BLOCK],
 );
 
 const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
@@ -97,51 +121,74 @@ const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
   if (!LATER_OUTPUTS.includes(found as string)) return { fault: notOneOf(found, OUTPUT_NAMES) };
   const says = `is ${foundInWords(found)}, which this version does not write yet`;
   return {
-    fault: { ...notAvailable(says, 'Send proof, pattern or both.'), allowed: { oneOf: OUTPUT_NAMES } },
-  };
-});
-
-const DATE = field({ form: 'a date as YYYY-MM-DD' }, (found): Read<string> => {
-  const form = 'a date as YYYY-MM-DD';
-  if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
-  if (isDate(found)) return { value: found };
-  const says = `is ${foundInWords(found)}, which is not ${form}`;
-  return {
     fault: {
-      code: 'NOT_ALLOWED',
-      allowed: { form },
-      says,
-      action: 'Send a day that exists, like "2026-03-31".',
+      ...notAvailable(says, 'Leave it out; the others are written.'),
+      allowed: { oneOf: OUTPUT_NAMES },
     },
   };
 });
 
-const CODE = field({ form: 'the code of a question, like DROP_TOO_SMALL' }, (found): Read<string> => {
-  const form = 'the code of a question, in capitals, like DROP_TOO_SMALL';
-  if (typeof found === 'string' && /^[A-Z][A-Z0-9_]{0,63}$/.test(found)) return { value: found };
-  return { fault: wrongType(found, { form }) };
-});
+const DATE = field(
+  { form: 'a date as YYYY-MM-DD' },
+  (found): Read<string> => {
+    const form = 'a date as YYYY-MM-DD';
+    if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
+    if (isDate(found)) return { value: found };
+    const says = `is ${foundInWords(found)}, which is not ${form}`;
+    return {
+      fault: {
+        code: 'NOT_ALLOWED',
+        allowed: { form },
+        says,
+        action: 'Send a day that exists, like "2026-03-31".',
+      },
+    };
+  },
+  { type: 'string', format: 'date' },
+);
 
-const SENT_REQUEST = fields({
+const CODE = field(
+  { form: 'the code of a question, like DROP_TOO_SMALL' },
+  (found): Read<string> => {
+    const form = 'the code of a question, in capitals, like DROP_TOO_SMALL';
+    if (typeof found === 'string' && /^[A-Z][A-Z0-9_]{0,63}$/.test(found)) return { value: found };
+    return { fault: wrongType(found, { form }) };
+  },
+  { type: 'string', pattern: '^[A-Z][A-Z0-9_]{0,63}$' },
+);
+
+const SHAPE = {
   body: BODY,
-  bodyId: later('Send the body itself, as "body".').optional(),
+  bodyId: later('Send the body itself, as "body".', idForm('bdy')).optional(),
   block: SENT_BLOCK,
-  blockId: later(`Send ${BLOCK_FORM} itself, as "block".`).optional(),
+  blockId: later(`Send ${BLOCK_FORM} itself, as "block".`, idForm('blk')).optional(),
   fit: oneOf(['as-is', 'to-body']).optional(),
   ease: EASE.optional(),
   alterations: list(
     fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }),
     ALTERATIONS_MAX,
   ).optional(),
-  finish: later('Leave it out: seam lines are drawn without allowances.').optional(),
-  cloth: fields({
-    width: length({ min: 200, max: 5000 }).optional(),
-    repeat: length({ min: 1, max: 2000 }).optional(),
-  }).optional(),
+  finish: FINISH.optional(),
+  cloth: CLOTH.optional(),
   outputs: list(OUTPUT, OUTPUT_NAMES.length + LATER_OUTPUTS.length).optional(),
   reference: line(LINE_LENGTH_MAX).optional(),
   dated: DATE.optional(),
   confirm: list(CODE, CONFIRM_MAX).optional(),
+};
+
+const SENT_REQUEST = fields(SHAPE);
+
+/** The request as it is published: where bodies and blocks are stored, either stands for itself or for its id. */
+export const DRAFT_REQUEST_FORM = fields({
+  ...SHAPE,
+  body: SHAPE.body.optional(),
+  block: SHAPE.block.optional(),
+}).meta({
+  id: 'DraftRequest',
+  allOf: [
+    { oneOf: [{ required: ['body'] }, { required: ['bodyId'] }] },
+    { oneOf: [{ required: ['block'] }, { required: ['blockId'] }] },
+  ],
 });
 
 /**
@@ -180,9 +227,10 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
-  const { cloth, reference, dated } = sent;
+  const { cloth, finish, reference, dated } = sent;
   const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
-  const outputs = sent.outputs ?? OUTPUT_NAMES;
+  const outputs = sent.outputs ?? DEFAULT_OUTPUTS;
+  const cuts = finish !== undefined || CUT_OUTPUTS.some((name) => outputs.includes(name));
   return {
     body: sent.body,
     block: sent.block,
@@ -193,7 +241,8 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
     })),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
-    ...(cloth === undefined ? {} : { cloth: toCloth(cloth) }),
+    ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
+    ...(cuts ? { finish: finishRequest(finish ?? {}) } : {}),
     ...(reference === undefined ? {} : { reference }),
     ...(dated === undefined ? {} : { dated }),
   };
@@ -202,19 +251,6 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
 /** An alteration with all its default amounts, for a block drafted from the body. */
 export function alterationByDefault(use: AlterationRequest['use']): AlterationRequest {
   return { use, with: dropCrotchRequest({}, 'from-body') };
-}
-
-function toCloth({
-  width,
-  repeat,
-}: {
-  width?: number | undefined;
-  repeat?: number | undefined;
-}): ClothRequest {
-  return {
-    ...(width === undefined ? {} : { widthMm: width }),
-    ...(repeat === undefined ? {} : { repeatMm: repeat }),
-  };
 }
 
 function fitProblems(json: unknown): Problem[] {
@@ -226,10 +262,9 @@ function fitProblems(json: unknown): Problem[] {
   return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
 }
 
-function later(action: string) {
-  return field({ form: 'left out' }, (): Read<never> => ({
-    fault: notAvailable('is part of the contract, but this version cannot use it', action),
-  }));
+function later(action: string, form = LEFT_OUT) {
+  const says = 'is part of the contract, but cannot be used here in this version';
+  return field({ form: 'left out' }, (): Read<never> => ({ fault: notAvailable(says, action) }), form);
 }
 
 function noStored(kind: string, found: string, action: string): Fault {

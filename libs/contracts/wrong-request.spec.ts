@@ -91,11 +91,44 @@ describe('a wrong request', () => {
       fromBody({ body: { ...BODY, corrections: [{ use: 'waist-take-in' }] } }),
       { pointer: '/body/corrections', code: 'NOT_AVAILABLE' },
     ],
-    ['a finish', fromBody({ finish: {} }), { pointer: '/finish', code: 'NOT_AVAILABLE' }],
+    [
+      'an allowance no seam has',
+      fromBody({ finish: { allowances: { inseam: '10 in' } } }),
+      {
+        pointer: '/finish/allowances/inseam',
+        code: 'OUT_OF_RANGE',
+        allowed: { min: 0, max: 80, unit: 'mm' },
+      },
+    ],
+    [
+      'a corner treatment that is misspelt',
+      fromBody({ finish: { corners: { hem: 'turned back' } } }),
+      { pointer: '/finish/corners/hem', code: 'NOT_ALLOWED' },
+    ],
+    [
+      'a seam that finishing does not know',
+      fromBody({ finish: { allowances: { side: 10 } } }),
+      { pointer: '/finish/allowances/side', code: 'UNKNOWN_FIELD' },
+    ],
+    [
+      'shrinkage as text',
+      fromBody({ cloth: { shrinkage: { warp: '3 %' } } }),
+      { pointer: '/cloth/shrinkage/warp', code: 'WRONG_TYPE' },
+    ],
+    [
+      'shrinkage that no cloth has',
+      fromBody({ cloth: { shrinkage: { weft: 30 } } }),
+      { pointer: '/cloth/shrinkage/weft', code: 'OUT_OF_RANGE' },
+    ],
+    [
+      'a paper that is not sold',
+      fromBody({ finish: { paper: 'a1' } }),
+      { pointer: '/finish/paper', code: 'NOT_ALLOWED' },
+    ],
     [
       'an output of a later version',
-      fromBody({ outputs: ['proof', 'dxf'] }),
-      { pointer: '/outputs/1', code: 'NOT_AVAILABLE', allowed: { oneOf: ['proof', 'pattern'] } },
+      fromBody({ outputs: ['proof', 'marker'] }),
+      { pointer: '/outputs/1', code: 'NOT_AVAILABLE' },
     ],
     [
       'a given block to be fitted',
@@ -188,7 +221,8 @@ describe('a wrong request', () => {
       block: 'from body',
       ease: { waist: 1e308, hips: 40 },
       alterations: [{ use: 'drop-crotch', with: { crop: '3 ft' } }],
-      outputs: ['sheet', 'proofs'],
+      outputs: ['marker', 'proofs'],
+      finish: { notch: { depth: 'deep' }, paper: 'A0' },
       dated: 20260331,
     });
     expect(problems.map(({ pointer, code }) => `${pointer} ${code}`).sort()).toEqual([
@@ -202,6 +236,8 @@ describe('a wrong request', () => {
       '/dated WRONG_TYPE',
       '/ease/hips UNKNOWN_FIELD',
       '/ease/waist OUT_OF_RANGE',
+      '/finish/notch/depth NOT_A_LENGTH',
+      '/finish/paper NOT_ALLOWED',
       '/outputs/0 NOT_AVAILABLE',
       '/outputs/1 NOT_ALLOWED',
     ]);
@@ -228,6 +264,11 @@ describe('a hostile request', () => {
       'TOO_MANY',
     ],
     ['a long text', fromBody({ reference: 'x'.repeat(1_000_000) }), 'TEXT_TOO_LONG'],
+    [
+      'a line of one point',
+      fromBody({ block: withFront({ lines: [{ role: 'hip', points: [[0, 0]] }] }) }),
+      'TOO_FEW',
+    ],
     ['too many edges', fromBody({ block: withFront({ edges: new Array(201).fill({}) }) }), 'TOO_MANY'],
     ['a long name', fromBody({ ['n'.repeat(1_000_000)]: 1 }), 'UNKNOWN_FIELD'],
   ])('with %s gets a short answer', (_, json, code) => {

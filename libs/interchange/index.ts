@@ -1,1 +1,13 @@
+export { DxfError, readDxf, type ReadNotch, type ReadPattern, type ReadPiece } from './dxf-reader.js';
+export { DXF_LAYERS, writeDxf, type DxfOptions, type DxfPattern } from './dxf-writer.js';
+export {
+  HPGL2_COORDINATE_MAX,
+  HPGL_COORDINATE_MAX,
+  UNITS_PER_MM,
+  writeHpgl,
+  type HpglOptions,
+  type PlotWindow,
+} from './hpgl-writer.js';
+export { sevenBit } from './seven-bit.js';
 export * from './svg-writer.js';
+export { writeZip, type ZipEntry } from './zip-writer.js';

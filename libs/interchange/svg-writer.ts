@@ -42,7 +42,12 @@ export function writeSvg(sheet: Sheet): string {
 
 function group(layer: Layer, heightMm: number): string {
   const marks = layer.marks.map((mark) => element(mark, heightMm));
-  return [`<g id="${escaped(layer.id)}">`, ...marks, '</g>'].join('\n');
+  const id = escaped(layer.id);
+  if (layer.clip === undefined) return [`<g id="${id}">`, ...marks, '</g>'].join('\n');
+  const { left, bottom, right, top } = layer.clip;
+  const size = `width="${number(right - left)}" height="${number(top - bottom)}"`;
+  const clip = `<clipPath id="${id}-clip"><rect x="${number(left)}" y="${number(heightMm - top)}" ${size}/></clipPath>`;
+  return [clip, `<g id="${id}" clip-path="url(#${id}-clip)">`, ...marks, '</g>'].join('\n');
 }
 
 function element(mark: Mark, heightMm: number): string {

@@ -14,13 +14,16 @@ import { writtenPiece, writtenPoint, type WrittenPiece } from './block-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
 import type { MadeBlock } from './block-stage.js';
-import type { DraftResult, FinishedDraft } from './produce-draft.js';
+import { writtenCutPieces, type FinishStage } from './finish-stage.js';
+import type { DraftResult, FinishedDraft, Print } from './produce-draft.js';
 
 /** What `draft.json` holds, in writing order. */
 export function draftFile(
   order: DraftOrder,
   provenance: Provenance,
   { stage, finished, moved, findings }: DraftResult,
+  cut: FinishStage | undefined,
+  prints: readonly Print[],
 ): unknown {
   return {
     engine: provenance.engine,
@@ -34,7 +37,16 @@ export function draftFile(
     yielded: finished?.made.yielded ?? null,
     moved: moved.map(writtenMoved),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm, from }) => ({ measure, valueMm, sdMm, from })),
+    ...(cut === undefined ? {} : writtenCut(cut, prints)),
     findings: findings.map(writtenFinding),
+  };
+}
+
+function writtenCut(cut: FinishStage, prints: readonly Print[]): Record<string, unknown> {
+  return {
+    cutPieces: writtenCutPieces(cut),
+    // How many sheets a print takes, before anybody opens it.
+    pages: Object.fromEntries(prints.map(({ name, sheets }) => [name, sheets.length])),
   };
 }
 

@@ -1,7 +1,10 @@
 import type { DropCrotchParameters } from '#alterations';
+import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
 import type { Body } from '#measurements';
+import type { DxfOptions } from '#interchange';
 import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
+import type { SheetPaper, TileArea } from '#sheets';
 
 /** What a draft is made from: parsed, every default in its place, lengths in mm. */
 export interface DraftOrder {
@@ -11,7 +14,9 @@ export interface DraftOrder {
   readonly ease: { readonly name: EaseName; readonly overrides: EaseOverrides };
   readonly alterations: readonly AlterationOrder[];
   readonly outputs: readonly DraftOutput[];
-  readonly cloth?: { readonly repeatMm?: number };
+  readonly cloth?: ClothOrder;
+  /** How the pieces are finished; without it they stay seam lines. */
+  readonly finish?: FinishOrder;
   readonly reference?: string;
   /** The only date that files carry. */
   readonly dated?: string;
@@ -38,7 +43,31 @@ export interface AlterationOrder {
   readonly with: DropCrotchParameters;
 }
 
-export type DraftOutput = 'proof' | 'pattern';
+export interface ClothOrder {
+  readonly name?: string;
+  readonly repeatMm?: number;
+  readonly shrinkage?: Shrinkage;
+}
+
+export interface FinishOrder {
+  readonly rules: FinishRules;
+  /** What sheet.pdf and plot.plt are laid on. */
+  readonly paper: SheetPaper;
+  readonly tileArea: TileArea;
+  readonly dxf: DxfOptions;
+}
+
+export type DraftOutput =
+  | 'proof'
+  | 'pattern'
+  | 'sheet'
+  | 'tiles-a4'
+  | 'tiles-letter'
+  | 'tiles-a3'
+  | 'tiles-tabloid'
+  | 'dxf'
+  | 'plot'
+  | 'bundle';
 
 /** Where a result comes from; stands in every file. */
 export interface Provenance {

@@ -1,7 +1,9 @@
 export type {
   AlterationOrder,
+  ClothOrder,
   DraftOrder,
   DraftOutput,
+  FinishOrder,
   ForeignBlock,
   ForeignPiece,
   Provenance,
@@ -12,6 +14,7 @@ export {
   type DraftOutcome,
   type DraftResult,
   type Picture,
+  type Print,
   type TextFile,
 } from './produce-draft.js';
 export {

@@ -1,6 +1,6 @@
 import { writeSvg } from '#interchange';
 import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
-import { PLEX_WIDTHS, patternSheet, proofSheet } from '#sheets';
+import { PLEX_WIDTHS, patternSheet, proofSheet, type Sheet } from '#sheets';
 import { TRADE_RULES, trueBlock, type AppliedFix, type TruingReport, type TruingRules } from '#truing';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { alterationStage, type AlterationStage } from './alteration-stage.js';
@@ -8,6 +8,7 @@ import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
+import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
 import { patternContent, proofContent } from './sheet-content.js';
 import { truingFile } from './truing-file.js';
 import { writtenJson } from './written-json.js';
@@ -25,9 +26,18 @@ export interface Picture {
   readonly widthPx: number;
 }
 
+/** Pages that still have to be rendered as a PDF. */
+export interface Print {
+  readonly name: string;
+  readonly sheets: readonly Sheet[];
+}
+
 export interface DraftOutcome {
   readonly files: readonly TextFile[];
   readonly pictures: readonly Picture[];
+  readonly prints: readonly Print[];
+  /** Whether all files are also asked for in one `bundle.zip`. */
+  readonly bundled: boolean;
   readonly findings: readonly Finding[];
   /** `stopped` when any finding is a stop: the files are there to be looked at, not to be cut from. */
   readonly answer: 'ready' | 'stopped';
@@ -48,34 +58,57 @@ export interface FinishedDraft {
   /** The same as `made.block` when nothing was altered. */
   readonly block: Block;
   readonly truing: TruingReport;
+  /** Fixes that were made to this very block. */
+  readonly fixes: readonly AppliedFix[];
+  readonly intendedStretchMm: number;
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
 const PROOF_WIDTH_PX = 3307;
 
 /**
- * From a request to its files: the block, the alterations, the truing report, the drawings.
+ * From a request to its files: the block, the alterations, the truing report, the cut pieces, the drawings.
  *
- * Shape     `draft.json` and `truing.json` always; `proof.svg`, `proof.png` and `pattern.svg` as asked, when there is
- *           something to draw. A stop finding stops nothing here: the draft is written so that a person can look.
+ * Shape     `draft.json` and `truing.json` always; the others as asked, when there is something to draw. Where pieces are
+ *           finished, `truing.json` is about the seam lines as they are cut, with hem corners deciding. A stop finding
+ *           stops nothing here: the draft is written so that a person can look.
  * Accuracy  lengths in the files are certified to 0.004 mm and written to 1e-6 mm.
  * Errors    none for any order that came through the door; a throw is a bug of the engine.
- * Cost      a few ms for the geometry, about 20 ms with the drawings.
+ * Cost      a few ms for the geometry, about 20 ms with the drawings, 100 with tiles.
  */
 export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOutcome {
   const result = draftResult(order);
-  const { finished, findings } = result;
-  const drawings = finished === undefined ? [] : drawingsOf(order, provenance, { ...result, finished });
+  const { finished } = result;
+  const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
+  const made = cut === undefined ? NOTHING_CUT : cutFiles(order, provenance, cut);
+  const findings = bySeriousness([...result.findings, ...(cut?.pattern.findings ?? []), ...made.findings]);
+  const told = { ...result, findings };
+  const drawings =
+    finished === undefined ? [] : drawingsOf(order, provenance, withHems({ ...told, finished }, cut));
   const files = [
-    { name: 'draft.json', text: writtenJson(draftFile(order, provenance, result)) },
-    { name: 'truing.json', text: writtenJson(truingFile(finished?.truing)) },
+    { name: 'draft.json', text: writtenJson(draftFile(order, provenance, told, cut, made.prints)) },
+    {
+      name: 'truing.json',
+      text: writtenJson(truingFile(cut?.pattern.truing ?? finished?.truing, cut?.shrinkage)),
+    },
     ...drawings,
+    ...made.files,
   ];
   const pictures = drawings
     .filter(({ name }) => name === 'proof.svg')
     .map(({ text }) => ({ name: 'proof.png', svg: text, widthPx: PROOF_WIDTH_PX }));
   const answer = findings.some(({ level }) => level === 'stop') ? 'stopped' : 'ready';
-  return { files, pictures, findings, answer };
+  const bundled = order.outputs.includes('bundle');
+  return { files, pictures, prints: made.prints, bundled, findings, answer };
+}
+
+const NOTHING_CUT: CutFiles = { files: [], prints: [], findings: [] };
+
+// The proof shows the hem corners as finishing made them; grown for shrinkage, the report is about other lengths than
+// the garment's.
+function withHems(result: DrawableResult, cut: FinishStage | undefined): DrawableResult {
+  if (cut === undefined || isShrinking(cut.shrinkage)) return result;
+  return { ...result, finished: { ...result.finished, truing: cut.pattern.truing } };
 }
 
 /** The geometry of a draft without its files. */
@@ -86,6 +119,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   const altered = alterationStage(made.block, order.alterations, stage.measures);
   const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
+  const { intendedStretchMm } = altered;
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -94,13 +128,16 @@ export function draftResult(order: DraftOrder): DraftResult {
   ];
   return {
     stage,
-    finished: { made, block: altered.block, truing },
+    finished: { made, block: altered.block, truing, fixes, intendedStretchMm },
     moved: [...stage.moved, ...altered.moved],
     findings: bySeriousness(findings),
   };
 }
 
-function rulesFor(order: DraftOrder, { intendedStretchMm }: AlterationStage): TruingRules {
+function rulesFor(
+  order: DraftOrder,
+  { intendedStretchMm }: Pick<AlterationStage, 'intendedStretchMm'>,
+): TruingRules {
   const cloth = order.cloth?.repeatMm === undefined ? 'plain' : 'repeat';
   return { ...TRADE_RULES, cloth, intendedStretchMm, lengthToleranceMm: LENGTH_TOLERANCE_MM };
 }
@@ -121,7 +158,7 @@ function drawingsOf(order: DraftOrder, provenance: Provenance, result: DrawableR
       text: writeSvg(proofSheet(proofContent(order, provenance, result), PLEX_WIDTHS)),
     });
   }
-  if (order.outputs.includes('pattern')) {
+  if (order.outputs.includes('pattern') && order.finish === undefined) {
     files.push({
       name: 'pattern.svg',
       text: writeSvg(patternSheet(patternContent(order, provenance, result), PLEX_WIDTHS)),

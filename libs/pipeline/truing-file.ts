@@ -1,8 +1,9 @@
+import type { Shrinkage } from '#finishing';
 import type { TruingReport } from '#truing';
 import { writtenFinding } from './draft-file.js';
 
-/** What `truing.json` holds; a draft without pieces has nothing to sew and is not sewable. */
-export function truingFile(report: TruingReport | undefined): unknown {
+/** What `truing.json` holds, of seam lines that may be grown for shrinkage; a draft without pieces has nothing to sew and is not sewable. */
+export function truingFile(report: TruingReport | undefined, shrinkage?: Shrinkage): unknown {
   if (report === undefined) {
     return {
       seams: [],
@@ -16,7 +17,15 @@ export function truingFile(report: TruingReport | undefined): unknown {
   }
   const { findings, ...checks } = report;
   const { sewable, outline, ...rest } = checks;
-  return { ...rest, outline: outline.map(writtenOutline), findings: findings.map(writtenFinding), sewable };
+  const grown =
+    shrinkage === undefined || (shrinkage.warp === 0 && shrinkage.weft === 0) ? {} : { grownFor: shrinkage };
+  return {
+    ...rest,
+    outline: outline.map(writtenOutline),
+    findings: findings.map(writtenFinding),
+    ...grown,
+    sewable,
+  };
 }
 
 // A straight cubic has no radius; JSON has no infinity.

@@ -1,1 +1,2 @@
+export * from './render-pdf.js';
 export * from './render-png.js';

@@ -1,9 +1,7 @@
-import { createRequire } from 'node:module';
 import { Resvg } from '@resvg/resvg-js';
+import { PLEX_FONTS } from './plex-fonts.js';
 
-const FONT_FILES = ['400Regular/IBMPlexSans_400Regular.ttf', '600SemiBold/IBMPlexSans_600SemiBold.ttf'].map(
-  (file) => createRequire(import.meta.url).resolve(`@expo-google-fonts/ibm-plex-sans/${file}`),
-);
+const FONT_FILES = [PLEX_FONTS.regular, PLEX_FONTS.semibold];
 
 /**
  * A drawing as PNG, `widthPx` wide and as high as the drawing's shape asks.

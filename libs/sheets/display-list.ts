@@ -1,10 +1,11 @@
 import { cubic, line, type Curve, type Point } from '#geometry';
+import type { Bounds } from './box.js';
 import { textWidthMm, type TextStyle, type TextWeight, type TextWidths } from './text-widths.js';
 
 /**
  * A page as a list of marks, without any file format: what is drawn where, in which order.
  *
- * Shape  layers in drawing order, later ones on top. Nothing is clipped: what is listed is seen.
+ * Shape  layers in drawing order, later ones on top. What is listed is seen, unless its layer is clipped.
  * Units  millimetres of paper, origin at the lower left corner of the page, y up.
  */
 export interface Sheet {
@@ -19,6 +20,8 @@ export interface Layer {
   /** Unique on its sheet: lower-case letters, digits and hyphens. */
   readonly id: string;
   readonly marks: readonly Mark[];
+  /** Only what lies within is seen; the whole page when absent. */
+  readonly clip?: Bounds;
 }
 
 export type Mark = PathMark | TextMark;

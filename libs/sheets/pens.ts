@@ -49,6 +49,15 @@ export const MARKER_PENS = {
   grain: { widthMm: 0.2, ink: 'black' },
 } as const satisfies Record<string, Stroke>;
 
+/** Cut pieces at true size: the line that is cut is the boldest, the seam inside it is dashed. */
+export const CUT_PENS = {
+  cut: { widthMm: 0.5, ink: 'black' },
+  seam: { widthMm: 0.3, ink: 'black', dashMm: [7, 2.5] },
+  fold: { widthMm: 0.3, ink: 'black', dashMm: [14, 3, 2, 3, 2, 3] },
+  frame: { widthMm: 0.2, ink: 'grey' },
+  registration: { widthMm: 0.25, ink: 'black' },
+} as const satisfies Record<string, Stroke>;
+
 /** Sizes of text. The smallest is the smallest that reads on paper at arm's length: 6 points, 2.1 mm. */
 export const TEXT = {
   reference: { sizeMm: 6.4, weight: 'semibold' },

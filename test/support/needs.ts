@@ -17,6 +17,29 @@ export const SHAPELY: Need<string> = {
   ),
 };
 
+/** A python with ezdxf, a general-purpose DXF library. */
+export const EZDXF: Need<string> = {
+  name: 'python3 with ezdxf',
+  found: ['/usr/bin/python3', 'python3'].find(
+    (python) => spawnSync(python, ['-c', 'import ezdxf']).status === 0,
+  ),
+};
+
+/** The PDF tools of poppler: pdfinfo, pdffonts, pdftotext, pdftoppm. */
+export const POPPLER: Need<true> = {
+  name: 'the PDF tools of poppler',
+  found: ['pdfinfo', 'pdffonts', 'pdftotext', 'pdftoppm'].every(
+    (tool) => spawnSync(tool, ['-v']).error === undefined,
+  )
+    ? true
+    : undefined,
+};
+
+export const QPDF: Need<true> = {
+  name: 'qpdf',
+  found: spawnSync('qpdf', ['--version']).status === 0 ? true : undefined,
+};
+
 /** The whole survey table; the product holds a sample of it. */
 export const SURVEY: Need<string> = {
   name: 'the survey table of 2,023 bodies',

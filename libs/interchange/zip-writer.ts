@@ -1,0 +1,28 @@
+import { zipSync, type Zippable } from 'fflate';
+
+export interface ZipEntry {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
+
+/** A zip cannot say "no date"; its first day stands for it. */
+const NO_DATE = '1980-01-01';
+const LEVEL = 6;
+
+/**
+ * Files in one zip, in the order of their names.
+ *
+ * Shape  the same files and date give the same bytes everywhere: the deflate is JavaScript, and a member's date is noon
+ *        of `dated`, without a zone. PNG and PDF are compressed already and are only stored.
+ */
+export function writeZip(entries: readonly ZipEntry[], dated: string = NO_DATE): Uint8Array {
+  const [year, month, day] = dated.split('-').map(Number);
+  // A zip holds local time without a zone; noon exists on every day everywhere.
+  // eslint-disable-next-line no-restricted-globals -- a date that was given, not the clock
+  const mtime = new Date(year, month - 1, day, 12, 0, 0);
+  const sorted = [...entries].sort((a, b) => (a.name < b.name ? -1 : 1));
+  const members: Zippable = {};
+  for (const { name, bytes } of sorted)
+    members[name] = [bytes, { level: /\.(png|pdf)$/.test(name) ? 0 : LEVEL, mtime, os: 0, attrs: 0 }];
+  return zipSync(members);
+}

@@ -1,0 +1,209 @@
+import type { CutContent } from './cut-content.js';
+import { boundsOfPiece, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
+import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
+import { textInBox } from './label-places.js';
+import { layBlocks, type Block, type Laid } from './lay-blocks.js';
+import { Page } from './page.js';
+import { TRUE_SIZE_PENS as PENS } from './pens.js';
+import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
+
+/** Paper that pieces are plotted on: a roll, cut where the drawing ends, or a sheet of one size. */
+export const SHEET_PAPERS = {
+  'roll-610': { widthMm: 610 },
+  'roll-914': { widthMm: 914 },
+  'roll-1067': { widthMm: 1067 },
+  a0: { widthMm: 841, lengthMm: 1189 },
+} as const;
+export type SheetPaper = keyof typeof SHEET_PAPERS;
+
+/** A PDF page can be 14,400 units of 1/72 inch, 5,080 mm; ISO 32000-1 annex C. */
+export const PAGE_MM_MAX = 5080;
+
+export const SQUARE_MM = 100;
+export const BAR_INCHES = 4;
+const INCH_MM = 25.4;
+
+const MARGIN_MM = 12;
+const GAP_MM = 12;
+/** The legend: test square, inch bar, what this is. */
+const LEGEND = { widthMm: 112, heightMm: 205 } as const;
+
+const TEXT = {
+  reference: { sizeMm: 7, weight: 'semibold' },
+  row: { sizeMm: 4, weight: 'regular' },
+} as const satisfies Record<string, TextStyle>;
+
+/**
+ * Cut pieces at true size on plotter paper, as many pages as they take.
+ *
+ * Shape   pieces stand upright with their grain along the roll; the first page carries a test square of 100 mm and a bar
+ *         of 4 inches. A page of a roll is as long as what lies on it, and at most 5,080 mm.
+ * Errors  SheetError TOO_LARGE for a piece that the paper does not take.
+ */
+export function cutSheets(content: CutContent, paper: SheetPaper, widths: TextWidths): Sheet[] {
+  const size: { readonly widthMm: number; readonly lengthMm?: number } = SHEET_PAPERS[paper];
+  const room = {
+    widthMm: size.widthMm - 2 * MARGIN_MM,
+    lengthMm: (size.lengthMm ?? PAGE_MM_MAX) - 2 * MARGIN_MM,
+    gapMm: GAP_MM,
+  };
+  const { laid, legendPlace } = laidWithLegend(content, room);
+  const count = laid.lengthsMm.length;
+  return laid.lengthsMm.map((lengthMm, page) => {
+    const heightMm = size.lengthMm ?? Math.ceil(lengthMm + 2 * MARGIN_MM);
+    const drawn = new Page<CutLayer>(
+      { left: 0, bottom: 0, right: size.widthMm, top: heightMm },
+      CUT_LAYERS,
+      widths,
+    );
+    if (page === 0) drawLegend(drawn, content, legendPlace, count);
+    for (const [i, piece] of content.pieces.entries()) {
+      const place = laid.places[i];
+      if (place.page !== page) continue;
+      drawCutPiece(drawn, piece, content, {
+        left: place.left + MARGIN_MM,
+        bottom: place.bottom + MARGIN_MM,
+      });
+    }
+    const title = count === 1 ? content.reference : `${content.reference}, sheet ${page + 1} of ${count}`;
+    return { widthMm: size.widthMm, heightMm, title: `Pattern ${title}`, layers: drawn.layers() };
+  });
+}
+
+/** Pieces only, on one endless sheet of a given width: what tiles are cut from. */
+export function cutPlane(
+  content: CutContent,
+  widthMm: number,
+  widths: TextWidths,
+): { readonly sheet: Sheet; readonly rowsMm: number } {
+  const room = { widthMm: widthMm - 2 * PLANE_EDGE_MM, lengthMm: PLANE_MM_MAX, gapMm: GAP_MM };
+  const laid = layPieces(content, room);
+  const heightMm = Math.max(...laid.lengthsMm) + 2 * PLANE_EDGE_MM;
+  const page = new Page<CutLayer>({ left: 0, bottom: 0, right: widthMm, top: heightMm }, CUT_LAYERS, widths);
+  for (const [i, piece] of content.pieces.entries()) {
+    const { left, bottom } = laid.places[i];
+    drawCutPiece(page, piece, content, { left: left + PLANE_EDGE_MM, bottom: bottom + PLANE_EDGE_MM });
+  }
+  const title = `Pattern ${content.reference}`;
+  return { sheet: { widthMm, heightMm, title, layers: page.layers() }, rowsMm: heightMm };
+}
+
+const PLANE_EDGE_MM = 2;
+/** Longer than all pieces of a trouser one above the other. */
+const PLANE_MM_MAX = 20_000;
+
+function blocksOf(content: CutContent): Block[] {
+  return content.pieces.map((piece) => {
+    const { left, right, bottom, top } = boundsOfPiece(piece);
+    return { widthMm: right - left, heightMm: top - bottom };
+  });
+}
+
+/** High blocks first; equal ones in the order given. */
+function orderByHeight(blocks: readonly Block[]): number[] {
+  return blocks.map((_, i) => i).sort((a, b) => blocks[b].heightMm - blocks[a].heightMm || a - b);
+}
+
+function layInOrder(
+  blocks: readonly Block[],
+  order: readonly number[],
+  room: Parameters<typeof layBlocks>[1],
+): Laid {
+  const laid = layBlocks(
+    order.map((i) => blocks[i]),
+    room,
+  );
+  const places = blocks.map((_, i) => laid.places[order.indexOf(i)]);
+  return { places, lengthsMm: laid.lengthsMm };
+}
+
+function layPieces(content: CutContent, room: Parameters<typeof layBlocks>[1]): Laid {
+  const blocks = blocksOf(content);
+  return layInOrder(blocks, orderByHeight(blocks), room);
+}
+
+// The legend goes in by its height like a piece, unless it would not come to lie on the first page.
+function laidWithLegend(
+  content: CutContent,
+  room: Parameters<typeof layBlocks>[1],
+): { readonly laid: Laid; readonly legendPlace: { readonly left: number; readonly bottom: number } } {
+  const blocks = [...blocksOf(content), LEGEND];
+  const legend = blocks.length - 1;
+  const byHeight = orderByHeight(blocks);
+  const laid = layInOrder(blocks, byHeight, room);
+  const first = [legend, ...byHeight.filter((i) => i !== legend)];
+  const chosen = laid.places[legend].page === 0 ? laid : layInOrder(blocks, first, room);
+  return { laid: chosen, legendPlace: chosen.places[legend] };
+}
+
+/** The square and the bar that a print is checked by, with their words, from a lower left corner. */
+export function testMarks(left: number, bottom: number, widths: TextWidths): Mark[] {
+  const barMm = BAR_INCHES * INCH_MM;
+  const square = rectangle(left, bottom + BAR_ROOM_MM, left + SQUARE_MM, bottom + BAR_ROOM_MM + SQUARE_MM);
+  const bar = rectangle(left, bottom + 6, left + barMm, bottom + 10);
+  const inches = Array.from({ length: BAR_INCHES - 1 }, (_, i) => {
+    const x = left + (i + 1) * INCH_MM;
+    return rectangle(x, bottom + 6, x, bottom + 10)[1];
+  });
+  const middle = { x: left + SQUARE_MM / 2, y: bottom + BAR_ROOM_MM + SQUARE_MM / 2 };
+  const words = ['test square', '100 mm × 100 mm', 'measure before cutting'].map((text, i) =>
+    textInBox(text, { sizeMm: 5, weight: 'regular' }, { x: middle.x, y: middle.y + (1 - i) * 8 }, widths),
+  );
+  const barWords = textMark(
+    '4 inches',
+    { sizeMm: 3.6, weight: 'regular' },
+    { at: { x: left, y: bottom + 1.5 } },
+    widths,
+  );
+  return [strokeMark(square, PENS.grain), strokeMark([...bar, ...inches], PENS.grain), ...words, barWords];
+}
+
+/** From the foot of the bar's words to the foot of the square. */
+export const BAR_ROOM_MM = 16;
+
+function drawLegend(
+  page: Page<CutLayer>,
+  content: CutContent,
+  place: { readonly left: number; readonly bottom: number },
+  pageCount: number,
+): void {
+  const left = place.left + MARGIN_MM;
+  const bottom = place.bottom + MARGIN_MM;
+  const marks = testMarks(left, bottom, page.widths);
+  page.draw('test-square', marks);
+  page.room.addBox({
+    centre: { x: left + LEGEND.widthMm / 2, y: bottom + LEGEND.heightMm / 2 },
+    halfWidthMm: LEGEND.widthMm / 2,
+    halfHeightMm: LEGEND.heightMm / 2,
+    angleRad: 0,
+  });
+  let y = bottom + LEGEND.heightMm - 2;
+  for (const [text, style] of noteRows(content, pageCount, page.widths)) {
+    y -= style.sizeMm * 1.35;
+    if (y < bottom + BAR_ROOM_MM + SQUARE_MM + 3) break;
+    page.draw('notes', [textMark(text, style, { at: { x: left, y } }, page.widths)]);
+  }
+}
+
+function noteRows(
+  { reference, pieces, provenance, shrinkagePercent }: CutContent,
+  pageCount: number,
+  widths: TextWidths,
+): (readonly [string, TextStyle])[] {
+  const dated = provenance.dated === undefined ? [] : [`dated ${provenance.dated}`];
+  const shrinkage =
+    shrinkagePercent === undefined
+      ? []
+      : [`grown for shrinkage: warp ${shrinkagePercent.warp} %, weft ${shrinkagePercent.weft} %`];
+  const says = [
+    `${pieces.length} pieces on ${pageCount === 1 ? 'one sheet' : `${pageCount} sheets`}, true size, with allowances`,
+    'Measure the square. If a side is not 100 mm, print again at 100 %. Do not cut.',
+    ...shrinkage,
+    [provenance.engine, `request ${provenance.requestHash.slice(0, 12)}`, ...dated].join(' · '),
+  ];
+  const rows = (texts: readonly string[], style: TextStyle): (readonly [string, TextStyle])[] =>
+    texts.flatMap((text) =>
+      wrapText(text, LEGEND.widthMm - 4, style, widths).map((row) => [row, style] as const),
+    );
+  return [...rows([reference], TEXT.reference), ...rows(says, TEXT.row)];
+}

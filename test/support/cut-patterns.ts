@@ -1,0 +1,44 @@
+import { FINISH_DEFAULTS, finishBlock, type FinishedPattern, type FinishRules } from '#finishing';
+import type { Body } from '#measurements';
+import { draftResult } from '#pipeline';
+import type { CutContent } from '#sheets';
+import { TRADE_RULES } from '#truing';
+
+const ALL_PIECES: FinishRules = { ...FINISH_DEFAULTS, pockets: 'side-seam' };
+
+/** The pieces of one body with its crotch dropped by a share of the way to the knee. */
+export function cutPattern(body: Body, drop: number, rules: FinishRules = ALL_PIECES): FinishedPattern {
+  const { finished } = draftResult({
+    body,
+    block: 'from-body',
+    ease: { name: 'regular', overrides: {} },
+    alterations: [
+      {
+        use: 'drop-crotch',
+        with: {
+          drop: { fraction: drop },
+          frontRiseExtensionMm: 15,
+          backRiseExtensionMm: 10,
+          hemInMm: 10,
+          cropMm: 0,
+          waist: 'restore',
+          inseamTruing: 'copy-front',
+          hemOpening: 'open',
+        },
+      },
+    ],
+    outputs: [],
+  });
+  if (finished === undefined) throw new Error(`no block for ${body.ref}`);
+  const truing = { ...TRADE_RULES, lengthToleranceMm: 0.004 };
+  return finishBlock(finished.block, rules, { warp: 0, weft: 0 }, truing);
+}
+
+export function cutContentOf(pattern: FinishedPattern, rest: Partial<CutContent> = {}): CutContent {
+  return {
+    reference: 'order 1042',
+    pieces: pattern.pieces,
+    provenance: { engine: 'forkline test', requestHash: 'a'.repeat(64), dated: '2026-04-01' },
+    ...rest,
+  };
+}
