@@ -10,7 +10,7 @@ import {
   type MarkerPlan,
 } from '#marker';
 
-// node dist/bench/marker/run.js INSTANCE.json SECONDS THREADS SEEDS [OUT_FOLDER]
+// npm run bench -- marker INSTANCE.json SECONDS THREADS SEEDS [OUT_FOLDER]
 // Lays an instance with one independent chain per thread and prints utilisation after 10 s and at the end.
 
 interface ChainReport {
@@ -27,7 +27,7 @@ interface ChainOrder {
 
 const EARLY_SECONDS = 10;
 
-if (isMainThread) await main(process.argv.slice(2));
+if (isMainThread) await main(process.argv.slice(3));
 else parentPort?.postMessage(runChain(workerData as ChainOrder));
 
 async function main([file, seconds, threads, seeds, out]: string[]): Promise<void> {

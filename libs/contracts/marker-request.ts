@@ -44,8 +44,11 @@ const POINT = field({ form: 'a point as [x, y] in mm' }, (found): Read<readonly 
   return { fault: wrongType(found, { form: 'a point as [x, y], both within 20,000 mm of the origin' }) };
 });
 
-const PIECE_NAME = either<string | number>((found) =>
-  typeof found === 'number' ? index(Number.MAX_SAFE_INTEGER) : line(NAME_LENGTH_MAX),
+const NUMBERED = index(Number.MAX_SAFE_INTEGER);
+const NAMED = line(NAME_LENGTH_MAX);
+const PIECE_NAME = either<string | number>(
+  (found) => (typeof found === 'number' ? NUMBERED : NAMED),
+  [NUMBERED, NAMED],
 );
 
 const CLOTH = fields({
