@@ -66,9 +66,9 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const findings: Finding[] = [];
   const wants = (output: DraftOrder['outputs'][number]): boolean => order.outputs.includes(output);
   const laidOn = (paper: SheetPaper): readonly Sheet[] => {
-    const laid = laidSheets(content, paper);
-    if (!Array.isArray(laid)) findings.push(laid as Finding);
-    return Array.isArray(laid) ? laid : [];
+    const { sheets, finding } = laidSheets(content, paper);
+    if (finding !== undefined) findings.push(finding);
+    return sheets;
   };
   if (wants('pattern'))
     files.push(
@@ -90,18 +90,22 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(content: CutContent, paper: SheetPaper): readonly Sheet[] | Finding {
+function laidSheets(
+  content: CutContent,
+  paper: SheetPaper,
+): { readonly sheets: readonly Sheet[]; readonly finding?: Finding } {
   try {
-    return cutSheets(content, paper, PLEX_WIDTHS);
+    return { sheets: cutSheets(content, paper, PLEX_WIDTHS) };
   } catch (error) {
     if (!(error instanceof SheetError)) throw error;
-    return {
+    const finding: Finding = {
       code: 'PAPER_TOO_SMALL',
       level: 'warning',
       message: `A piece is larger than the paper ${paper} (${SHEET_PAPERS[paper].widthMm} mm wide); nothing was laid on it.`,
       action: 'Order a wider paper, or tiles.',
       pointer: '/finish/paper',
     };
+    return { sheets: [], finding };
   }
 }
 
