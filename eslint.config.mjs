@@ -7,7 +7,7 @@ const pureLibs = Object.entries(LIBS)
   .map(([name]) => `libs/${name}/**/*.ts`);
 
 export default tseslint.config(
-  { ignores: ['dist/', 'node_modules/', 'demo-out/', 'coverage/'] },
+  { ignores: ['dist/', 'node_modules/', 'demo-out/', 'coverage/', 'libs/persistence/generated/'] },
   js.configs.recommended,
   {
     files: ['**/*.mjs'],

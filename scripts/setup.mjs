@@ -5,17 +5,15 @@
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import {
-  closeSync,
   existsSync,
+  linkSync,
   lstatSync,
   mkdirSync,
-  openSync,
   readdirSync,
   readFileSync,
   rmSync,
   statSync,
   writeFileSync,
-  writeSync,
 } from 'node:fs';
 import { join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -59,6 +57,12 @@ function installed() {
 }
 
 function built(always) {
+  run(
+    process.execPath,
+    [join(ROOT, 'scripts', 'generate-client.mjs')],
+    'The database client could not be generated.',
+    'Mend prisma/schema.prisma as told above.',
+  );
   const files = SOURCES.flatMap((folder) => filesUnder(join(ROOT, folder)));
   const wanted = hashOf([
     ...files.map((file) => `${relative(ROOT, file)} ${statSync(file).size} ${statSync(file).mtimeMs}`),
@@ -98,12 +102,13 @@ function filesUnder(folder, pattern = /\.ts$/) {
 }
 
 function withLock(work) {
+  const mine = `${LOCK}.${process.pid}`;
   const waitUntil = Date.now() + LOCK_WAIT_MS_MAX;
   for (;;) {
     try {
-      const file = openSync(LOCK, 'wx');
-      writeSync(file, String(process.pid));
-      closeSync(file);
+      // Linked whole, so that nobody ever reads a lock without its owner.
+      writeFileSync(mine, String(process.pid));
+      linkSync(mine, LOCK);
       break;
     } catch (error) {
       if (error.code !== 'EEXIST') throw error;
@@ -111,6 +116,8 @@ function withLock(work) {
       else if (Date.now() > waitUntil)
         fail('Another setup is running and does not end.', `Stop it, or remove ${LOCK}.`);
       else Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 250);
+    } finally {
+      rmSync(mine, { force: true });
     }
   }
   process.on('exit', () => rmSync(LOCK, { force: true }));

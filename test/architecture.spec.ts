@@ -77,7 +77,7 @@ describe('the import table', () => {
     for (const rule of [
       'pure-libs-touch-nothing',
       'geometry-uses-only-its-own',
-      'only-geometry-names--flatten-js-core',
+      'only-libs-geometry-names--flatten-js-core',
       'index-is-the-only-door',
       'packages-stand-in-the-table',
       'every-import-is-found',

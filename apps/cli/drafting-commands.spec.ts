@@ -105,17 +105,6 @@ describe('forkline draft', () => {
   });
 });
 
-describe('forkline demo', () => {
-  it('drafts the example and says where to look', async () => {
-    await inFolder(async (dir) => {
-      const ended = await forkline(['demo'], dir);
-      expect(ended).toMatchObject({ code: 0, err: '' });
-      expect(ended.out).toMatch(/order 1042[^]*it sews together[^]*Look at demo-out\/proof\.svg first/);
-      expect((await readdir(join(dir, 'demo-out'))).sort()).toEqual(FILES);
-    });
-  });
-});
-
 describe('forkline population', () => {
   it('gives every row its line, in order, the same on any number of threads', async () => {
     await inFolder(async (dir) => {

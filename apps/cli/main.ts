@@ -1,13 +1,19 @@
 import { DEMO } from './demo.js';
 import { DRAFT } from './draft.js';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
+import { ApiAnswerError } from './api-client.js';
+import { ServiceError } from './child-service.js';
 import { helpOf, helpOfAll } from './help.js';
 import { POPULATION } from './population.js';
 import { readArguments } from './read-arguments.js';
 import type { Streams, Verb } from './verb.js';
+import { UP } from './up.js';
+import { endOnInterrupt } from './interrupt.js';
+import { KEY } from './key.js';
 import { nearestName } from '#contracts';
+import { EmbeddedPostgresError } from '#embedded-postgres';
 
-const VERBS: readonly Verb[] = [DEMO, DRAFT, POPULATION];
+const VERBS: readonly Verb[] = [DEMO, UP, KEY, DRAFT, POPULATION];
 
 async function main(words: readonly string[], streams: Streams): Promise<ExitCode> {
   const [name, ...rest] = words;
@@ -34,8 +40,16 @@ function toExitCode(error: unknown, streams: Streams): ExitCode {
     for (const line of error.lines) streams.err(line);
     return EXIT.usage;
   }
-  for (const line of failureLines(error)) streams.err(line);
+  const lines = isWorded(error) ? error.message.split('\n') : failureLines(error);
+  for (const line of lines) streams.err(line);
   return EXIT.broken;
+}
+
+/** These say themselves what to do, and hold nothing of a request. */
+function isWorded(error: unknown): error is Error {
+  return (
+    error instanceof ServiceError || error instanceof ApiAnswerError || error instanceof EmbeddedPostgresError
+  );
 }
 
 /**
@@ -57,9 +71,7 @@ const streams: Streams = {
   bar: process.stderr.isTTY ? process.stderr : undefined,
 };
 
-// Without a listener an interrupt ends the program before it can take away what is half-written.
-process.once('SIGINT', () => process.exit(130));
-process.once('SIGTERM', () => process.exit(143));
+endOnInterrupt();
 
 process.exitCode = await main(process.argv.slice(2), streams).catch((error: unknown) =>
   toExitCode(error, streams),

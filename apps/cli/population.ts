@@ -6,7 +6,7 @@ import { EASE_NAMES, type EaseName } from '#fit';
 import { INSIDE_LEG_WAYS, type InsideLegTaken } from '#measurements';
 import type { SurveyOptions } from '#pipeline';
 import { BodiesTable } from './bodies-table.js';
-import { engineVersion } from './engine-version.js';
+import { engineVersion } from '#deliverables';
 import { EXIT, UsageError } from './exit-code.js';
 import { inChunks, inOrder } from './in-order.js';
 import { ProgressBar } from './progress-bar.js';

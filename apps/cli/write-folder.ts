@@ -1,8 +1,11 @@
 import { readdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
+import { MANIFEST_NAME, sha256, type Deliverable, type Manifest } from '#deliverables';
 import { UsageError } from './exit-code.js';
-import { MANIFEST_NAME, sha256, type FolderFile, type Manifest } from './manifest.js';
 import { folderBeside, settle } from './unfinished.js';
+
+/** A file as it will lie in a folder. */
+export type FolderFile = Pick<Deliverable, 'name' | 'bytes'>;
 
 /** Throws UsageError when files cannot go into `dir` because a file lies in its place or on the way to it. */
 export async function requireFolder(dir: string, option = '--out'): Promise<void> {

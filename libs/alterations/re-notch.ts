@@ -56,15 +56,14 @@ export function reNotch(
   after: PiecePair & { readonly levels: Levels },
   toleranceMm: number,
 ): Outcome<ReNotched> {
-  const balance = balanceNotches(before, after, toleranceMm);
-  const front = otherNotches(before.front, after.front, before.levels, undefined, toleranceMm);
-  const back = otherNotches(
-    before.back,
-    after.back,
-    before.levels,
-    { before: before.front, after: after.front },
-    toleranceMm,
-  );
+  const was = {
+    front: placedNotches(before.front, toleranceMm),
+    back: placedNotches(before.back, toleranceMm),
+  };
+  const balance = balanceNotches(before, after, was.front, toleranceMm);
+  const front = otherNotches(before.front, was.front, after.front, before.levels, undefined, toleranceMm);
+  const partner: Partner = { before: before.front, notches: was.front, after: after.front };
+  const back = otherNotches(before.back, was.back, after.back, before.levels, partner, toleranceMm);
   const value: ReNotched = {
     front: { ...after.front, notches: [...balance.front, ...front.notches] },
     back: { ...after.back, notches: [...balance.back, ...back.notches] },
@@ -76,9 +75,26 @@ export function reNotch(
   return done(value, balance.moved);
 }
 
+/** A notch with where it is; `at` is undefined when it is set beyond the end of its edge. */
+interface PlacedNotch {
+  readonly notch: Notch;
+  readonly role: EdgeRole;
+  readonly at: Point | undefined;
+}
+
+function placedNotches(piece: Piece, toleranceMm: number): PlacedNotch[] {
+  return piece.notches.map((notch) => {
+    const { role, curve } = edgeById(piece, notch.edgeId);
+    const beyond = notch.fromStartMm < 0 || notch.fromStartMm > curveLength(curve, toleranceMm) + toleranceMm;
+    const at = beyond ? undefined : pointAt(curve, parameterAtLength(curve, notch.fromStartMm, toleranceMm));
+    return { notch, role, at };
+  });
+}
+
 function balanceNotches(
   before: PiecePair & { readonly levels: Levels },
   after: PiecePair & { readonly levels: Levels },
+  wasInFront: readonly PlacedNotch[],
   toleranceMm: number,
 ): { readonly front: Notch[]; readonly back: Notch[]; readonly moved: Moved[] } {
   const front: Notch[] = [];
@@ -88,7 +104,7 @@ function balanceNotches(
     const levelMm = after.levels[level];
     const fromHemMm = heightOnSeam(after.front, role, levelMm, toleranceMm);
     if (fromHemMm === undefined) continue;
-    const kind = kindAt(before.front, role, before.levels[level], toleranceMm);
+    const kind = kindAt(wasInFront, role, before.levels[level]);
     for (const [piece, notches] of [
       [after.front, front],
       [after.back, back],
@@ -116,28 +132,12 @@ function heightOnSeam(
   return role === 'outseam' ? fromStartMm : seamLengthMm(piece, role, toleranceMm) - fromStartMm;
 }
 
-function kindAt(piece: Piece, role: SideSeam, levelMm: number, toleranceMm: number): Notch['kind'] {
-  return piece.notches.find((notch) => isAtLevel(piece, notch, role, levelMm, toleranceMm))?.kind ?? 'slit';
+function kindAt(notches: readonly PlacedNotch[], role: SideSeam, levelMm: number): Notch['kind'] {
+  return notches.find((placed) => isAtLevel(placed, role, levelMm))?.notch.kind ?? 'slit';
 }
 
-function isAtLevel(
-  piece: Piece,
-  notch: Notch,
-  role: EdgeRole,
-  levelMm: number,
-  toleranceMm: number,
-): boolean {
-  if (edgeById(piece, notch.edgeId).role !== role) return false;
-  const p = pointOf(piece, notch, toleranceMm);
-  return p !== undefined && Math.abs(p.y - levelMm) <= AT_LEVEL_MM;
-}
-
-/** Where a notch is; undefined when it is set beyond the end of its edge. */
-function pointOf(piece: Piece, notch: Notch, toleranceMm: number): Point | undefined {
-  const { curve } = edgeById(piece, notch.edgeId);
-  if (notch.fromStartMm < 0 || notch.fromStartMm > curveLength(curve, toleranceMm) + toleranceMm)
-    return undefined;
-  return pointAt(curve, parameterAtLength(curve, notch.fromStartMm, toleranceMm));
+function isAtLevel({ role, at }: PlacedNotch, wanted: EdgeRole, levelMm: number): boolean {
+  return role === wanted && at !== undefined && Math.abs(at.y - levelMm) <= AT_LEVEL_MM;
 }
 
 type Place = Pick<Notch, 'edgeId' | 'fromStartMm'>;
@@ -162,11 +162,13 @@ function placeFromHem(
 
 interface Partner {
   readonly before: Piece;
+  readonly notches: readonly PlacedNotch[];
   readonly after: Piece;
 }
 
 function otherNotches(
   before: Piece,
+  placed: readonly PlacedNotch[],
   after: Piece,
   levels: Levels,
   partner: Partner | undefined,
@@ -174,14 +176,11 @@ function otherNotches(
 ): { readonly notches: Notch[]; readonly dropped: Notch[] } {
   const notches: Notch[] = [];
   const dropped: Notch[] = [];
-  for (const notch of before.notches) {
-    const isBalance = BALANCE_NOTCHES.some(({ role, level }) =>
-      isAtLevel(before, notch, role, levels[level], toleranceMm),
-    );
-    if (isBalance) continue;
-    const place = placeOf(before, after, notch, partner, toleranceMm);
-    if (place === undefined) dropped.push(notch);
-    else notches.push({ ...notch, ...place });
+  for (const one of placed) {
+    if (BALANCE_NOTCHES.some(({ role, level }) => isAtLevel(one, role, levels[level]))) continue;
+    const place = placeOf(before, after, one, partner, toleranceMm);
+    if (place === undefined) dropped.push(one.notch);
+    else notches.push({ ...one.notch, ...place });
   }
   return { notches, dropped };
 }
@@ -189,17 +188,14 @@ function otherNotches(
 function placeOf(
   before: Piece,
   after: Piece,
-  notch: Notch,
+  { notch, role, at: p }: PlacedNotch,
   partner: Partner | undefined,
   toleranceMm: number,
 ): Place | undefined {
-  const { role } = edgeById(before, notch.edgeId);
-  const p = pointOf(before, notch, toleranceMm);
   if (p === undefined) return undefined;
   if (role === 'rise') return placeAtLevel(after, role, p.y);
   if (role === 'inseam' || role === 'outseam') {
-    const leader =
-      partner === undefined ? undefined : partnerLevel(before, role, p.y, partner.before, toleranceMm);
+    const leader = partner === undefined ? undefined : partnerLevel(before, role, p.y, partner, toleranceMm);
     if (partner === undefined || leader === undefined) return placeAtLevel(after, role, p.y);
     const fromHemMm = heightOnSeam(partner.after, role, leader, toleranceMm);
     return fromHemMm === undefined ? undefined : placeFromHem(after, role, fromHemMm, toleranceMm);
@@ -222,16 +218,15 @@ function partnerLevel(
   back: Piece,
   role: SideSeam,
   levelMm: number,
-  front: Piece,
+  front: Partner,
   toleranceMm: number,
 ): number | undefined {
   const ownMm = heightOnSeam(back, role, levelMm, toleranceMm);
   if (ownMm === undefined) return undefined;
-  for (const notch of front.notches) {
-    if (edgeById(front, notch.edgeId).role !== role) continue;
-    const p = pointOf(front, notch, toleranceMm);
-    const otherMm = p === undefined ? undefined : heightOnSeam(front, role, p.y, toleranceMm);
-    if (p !== undefined && otherMm !== undefined && Math.abs(otherMm - ownMm) <= AT_LEVEL_MM) return p.y;
+  for (const placed of front.notches) {
+    if (placed.role !== role || placed.at === undefined) continue;
+    const otherMm = heightOnSeam(front.before, role, placed.at.y, toleranceMm);
+    if (otherMm !== undefined && Math.abs(otherMm - ownMm) <= AT_LEVEL_MM) return placed.at.y;
   }
   return undefined;
 }

@@ -90,7 +90,8 @@ interface Found {
   readonly outMm: number;
 }
 
-// What is given changes the waist by nearly its own amount, so adding what is still missing closes in fast.
+// What is given changes the waist by nearly its own amount. The first step takes it for that; those after it divide by
+// what the step before has shown.
 function search(
   from: Sides,
   targetMm: number,
@@ -99,10 +100,10 @@ function search(
   missingMm: number,
 ): Found | undefined {
   const frontCount = from.front.waist.darts.length;
-  let givenMm = missingMm;
+  let given: Trial = { atMm: missingMm, rate: 1 };
   let backUpMm = 0;
   for (let step = 0; step < STEPS_MAX; step++) {
-    const { releases, sideMm } = releasesFor(givenMm, intakes, fates);
+    const { releases, sideMm } = releasesFor(given.atMm, intakes, fates);
     const split = { front: releases.slice(0, frontCount), back: releases.slice(frontCount) };
     const sides = movedSides(from, { releases: split, outMm: sideMm / 2, backUpMm });
     const waistOffMm = targetMm - waistMm(sides.front) - waistMm(sides.back);
@@ -110,10 +111,24 @@ function search(
     if (Math.abs(waistOffMm) <= EQUAL_MM && Math.abs(seamOffMm) <= EQUAL_MM) {
       return { sides, releases, outMm: sideMm / 2 };
     }
-    givenMm += waistOffMm;
+    given = nextTrial(given, waistOffMm);
     backUpMm += seamOffMm;
   }
   return undefined;
+}
+
+/** What to give the waist next, and how much of a millimetre given the waist has shown so far. */
+interface Trial {
+  readonly atMm: number;
+  readonly rate: number;
+  readonly before?: { readonly atMm: number; readonly offMm: number };
+}
+
+function nextTrial({ atMm, rate, before }: Trial, offMm: number): Trial {
+  const shown = before === undefined ? rate : (before.offMm - offMm) / (atMm - before.atMm);
+  // Two places closer than rounding, or on both sides of a dart that closes, show nothing.
+  const trusted = shown > 0.5 && shown < 2 ? shown : rate;
+  return { atMm: atMm + offMm / trusted, rate: trusted, before: { atMm, offMm } };
 }
 
 function movedSides(from: Sides, { releases, outMm, backUpMm }: Move): Sides {

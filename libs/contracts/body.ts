@@ -14,16 +14,21 @@ import { field, fields, line, notAvailable, oneOf, readLength, wrongType } from 
 import { issuesToProblems, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
+import { lengthForm } from './wire-form.js';
 
 const REFERENCE_LENGTH_MAX = 64;
 
 // Any length passes here: whether it is a body's is asked once for all of them, with how they fit each other.
 function measure(name: MeasureName) {
   const allowed = { min: RANGES[name].minMm, max: RANGES[name].maxMm, unit: 'mm' };
-  return field(allowed, (found) => {
-    const parsed = parseLength(found);
-    return parsed.ok ? { value: parsed.mm } : readLength(found, allowed);
-  });
+  return field(
+    allowed,
+    (found) => {
+      const parsed = parseLength(found);
+      return parsed.ok ? { value: parsed.mm } : readLength(found, allowed);
+    },
+    lengthForm(allowed),
+  );
 }
 
 type MeasureField = ReturnType<typeof measure>;
@@ -42,12 +47,16 @@ const MEASURES = fields(
   ) as MeasureShape,
 );
 
-const CORRECTIONS = field({ form: 'an empty list' }, (found) => {
-  if (!Array.isArray(found)) return { fault: wrongType(found, { form: 'an empty list' }) };
-  if (found.length === 0) return { value: [] };
-  const says = `lists ${found.length}, and corrections cannot be applied in this version`;
-  return { fault: notAvailable(says, 'Send the corrected measures, and leave corrections out.') };
-});
+const CORRECTIONS = field(
+  { form: 'an empty list' },
+  (found) => {
+    if (!Array.isArray(found)) return { fault: wrongType(found, { form: 'an empty list' }) };
+    if (found.length === 0) return { value: [] };
+    const says = `lists ${found.length}, and corrections cannot be applied in this version`;
+    return { fault: notAvailable(says, 'Send the corrected measures, and leave corrections out.') };
+  },
+  { type: 'array', maxItems: 0, items: {} },
+);
 
 /** A body as it is sent, to the body that is drafted. */
 export const BODY = fields({
@@ -56,10 +65,12 @@ export const BODY = fields({
   insideLegTaken: oneOf(INSIDE_LEG_WAYS).optional(),
   measures: MEASURES,
   corrections: CORRECTIONS.optional(),
-}).transform(({ ref, sex, insideLegTaken = 'taped', measures }): Body => {
-  const taken = Object.entries(measures).filter(([, valueMm]) => valueMm !== undefined);
-  return { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
-});
+})
+  .meta({ id: 'BodyRequest' })
+  .transform(({ ref, sex, insideLegTaken = 'taped', measures }): Body => {
+    const taken = Object.entries(measures).filter(([, valueMm]) => valueMm !== undefined);
+    return { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
+  });
 
 /** Read one body by itself, as one row of a table is read. Every problem at once; pointers start at the body. */
 export function readBody(json: unknown): Parsed<Body> {

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Curve, Point } from '#geometry';
+import type { Body } from '#measurements';
 import type { PieceLine } from '#pattern';
 import { canonicalJson, type Json } from './canonical-json.js';
 import type { AlterationRequest, DraftRequest } from './draft-request.js';
@@ -14,12 +15,7 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
 export function draftRequestJson(request: DraftRequest): Json {
   const { body, block, ease, alterations, cloth, finish, outputs, reference, dated, confirm } = request;
   return {
-    body: {
-      ref: body.ref,
-      sex: body.sex,
-      insideLegTaken: body.insideLegTaken,
-      measures: { ...body.measures },
-    },
+    body: bodyJson(body),
     block: block === 'from-body' ? block : blockJson(block),
     fit: block === 'from-body' ? undefined : 'as-is',
     ease: { name: ease.name, ...ease.overrides },
@@ -43,6 +39,11 @@ export function draftRequestHash(request: DraftRequest): string {
   return createHash('sha256').update(draftRequestText(request), 'utf8').digest('hex');
 }
 
+/** A body as JSON of the contract. */
+export function bodyJson({ ref, sex, insideLegTaken, measures }: Body): Json {
+  return { ref, sex, insideLegTaken, measures: { ...measures } };
+}
+
 function alterationJson({ use, with: amounts }: AlterationRequest): Json {
   const { drop } = amounts;
   return {
@@ -60,7 +61,8 @@ function alterationJson({ use, with: amounts }: AlterationRequest): Json {
   };
 }
 
-function blockJson({ name, levels, pieces, waistbandMm }: GivenBlock): Json {
+/** A given block as JSON of the contract. */
+export function blockJson({ name, levels, pieces, waistbandMm }: GivenBlock): Json {
   return {
     name,
     levels: { ...levels },

@@ -30,6 +30,7 @@ import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { nearestName } from './nearest-name.js';
 import { atMost, foundInWords, type Problem } from './problem.js';
+import { idForm, LEFT_OUT } from './wire-form.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
@@ -98,15 +99,20 @@ const LINE_LENGTH_MAX = 64;
 
 const BLOCK_FORM = '"from-body" or a block';
 
-const BLOCK_BY_NAME = field({ form: BLOCK_FORM }, (found): Read<'from-body'> => {
-  if (found === 'from-body') return { value: found };
-  if (typeof found !== 'string') return { fault: wrongType(found, { form: BLOCK_FORM }) };
-  if (nearestName(found, ['from-body']) !== undefined) return { fault: notOneOf(found, ['from-body']) };
-  return { fault: noStored('block', foundInWords(found), `Send ${BLOCK_FORM} itself.`) };
-});
+const BLOCK_BY_NAME = field(
+  { form: BLOCK_FORM },
+  (found): Read<'from-body'> => {
+    if (found === 'from-body') return { value: found };
+    if (typeof found !== 'string') return { fault: wrongType(found, { form: BLOCK_FORM }) };
+    if (nearestName(found, ['from-body']) !== undefined) return { fault: notOneOf(found, ['from-body']) };
+    return { fault: noStored('block', foundInWords(found), `Send ${BLOCK_FORM} itself.`) };
+  },
+  { anyOf: [{ const: 'from-body' }, idForm('blk')] },
+);
 
-const SENT_BLOCK = either<'from-body' | GivenBlock>((found) =>
-  typeof found === 'object' && found !== null && !Array.isArray(found) ? BLOCK : BLOCK_BY_NAME,
+const SENT_BLOCK = either<'from-body' | GivenBlock>(
+  (found) => (typeof found === 'object' && found !== null && !Array.isArray(found) ? BLOCK : BLOCK_BY_NAME),
+  [BLOCK_BY_NAME, BLOCK],
 );
 
 const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
@@ -122,32 +128,40 @@ const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
   };
 });
 
-const DATE = field({ form: 'a date as YYYY-MM-DD' }, (found): Read<string> => {
-  const form = 'a date as YYYY-MM-DD';
-  if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
-  if (isDate(found)) return { value: found };
-  const says = `is ${foundInWords(found)}, which is not ${form}`;
-  return {
-    fault: {
-      code: 'NOT_ALLOWED',
-      allowed: { form },
-      says,
-      action: 'Send a day that exists, like "2026-03-31".',
-    },
-  };
-});
+const DATE = field(
+  { form: 'a date as YYYY-MM-DD' },
+  (found): Read<string> => {
+    const form = 'a date as YYYY-MM-DD';
+    if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
+    if (isDate(found)) return { value: found };
+    const says = `is ${foundInWords(found)}, which is not ${form}`;
+    return {
+      fault: {
+        code: 'NOT_ALLOWED',
+        allowed: { form },
+        says,
+        action: 'Send a day that exists, like "2026-03-31".',
+      },
+    };
+  },
+  { type: 'string', format: 'date' },
+);
 
-const CODE = field({ form: 'the code of a question, like DROP_TOO_SMALL' }, (found): Read<string> => {
-  const form = 'the code of a question, in capitals, like DROP_TOO_SMALL';
-  if (typeof found === 'string' && /^[A-Z][A-Z0-9_]{0,63}$/.test(found)) return { value: found };
-  return { fault: wrongType(found, { form }) };
-});
+const CODE = field(
+  { form: 'the code of a question, like DROP_TOO_SMALL' },
+  (found): Read<string> => {
+    const form = 'the code of a question, in capitals, like DROP_TOO_SMALL';
+    if (typeof found === 'string' && /^[A-Z][A-Z0-9_]{0,63}$/.test(found)) return { value: found };
+    return { fault: wrongType(found, { form }) };
+  },
+  { type: 'string', pattern: '^[A-Z][A-Z0-9_]{0,63}$' },
+);
 
-const SENT_REQUEST = fields({
+const SHAPE = {
   body: BODY,
-  bodyId: later('Send the body itself, as "body".').optional(),
+  bodyId: later('Send the body itself, as "body".', idForm('bdy')).optional(),
   block: SENT_BLOCK,
-  blockId: later(`Send ${BLOCK_FORM} itself, as "block".`).optional(),
+  blockId: later(`Send ${BLOCK_FORM} itself, as "block".`, idForm('blk')).optional(),
   fit: oneOf(['as-is', 'to-body']).optional(),
   ease: EASE.optional(),
   alterations: list(
@@ -160,6 +174,21 @@ const SENT_REQUEST = fields({
   reference: line(LINE_LENGTH_MAX).optional(),
   dated: DATE.optional(),
   confirm: list(CODE, CONFIRM_MAX).optional(),
+};
+
+const SENT_REQUEST = fields(SHAPE);
+
+/** The request as it is published: where bodies and blocks are stored, either stands for itself or for its id. */
+export const DRAFT_REQUEST_FORM = fields({
+  ...SHAPE,
+  body: SHAPE.body.optional(),
+  block: SHAPE.block.optional(),
+}).meta({
+  id: 'DraftRequest',
+  allOf: [
+    { oneOf: [{ required: ['body'] }, { required: ['bodyId'] }] },
+    { oneOf: [{ required: ['block'] }, { required: ['blockId'] }] },
+  ],
 });
 
 /**
@@ -233,10 +262,9 @@ function fitProblems(json: unknown): Problem[] {
   return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
 }
 
-function later(action: string) {
-  return field({ form: 'left out' }, (): Read<never> => ({
-    fault: notAvailable('is part of the contract, but this version cannot use it', action),
-  }));
+function later(action: string, form = LEFT_OUT) {
+  const says = 'is part of the contract, but cannot be used here in this version';
+  return field({ form: 'left out' }, (): Read<never> => ({ fault: notAvailable(says, action) }), form);
 }
 
 function noStored(kind: string, found: string, action: string): Fault {

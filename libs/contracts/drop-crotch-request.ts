@@ -1,5 +1,6 @@
 import { DROP_CROTCH_DEFAULTS, type Drop, type DropCrotchParameters } from '#alterations';
 import { field, fields, length, oneOf, outOfRange, readLength, wrongType, type Read } from './field.js';
+import { LENGTH_PATTERN } from './wire-form.js';
 
 /**
  * What the contract lets through; what a pattern can take is narrower and depends on it, so it is judged there, as
@@ -15,7 +16,18 @@ const RISE_EXTENSION_MM = { min: 0, max: 100 };
 const HEM_IN_MM = { min: 0, max: 150 };
 const CROP_MM = { min: -200, max: 600 };
 
-const DROP = field(DROP_FRACTION, (found): Read<Drop> => {
+const WAISTS = ['restore', 'leave'] as const;
+const INSEAM_TRUINGS = ['copy-front', 'keep-back'] as const;
+const HEM_OPENINGS = ['closed', 'open'] as const;
+
+const DROP = field(DROP_FRACTION, readDrop, {
+  anyOf: [
+    { type: 'number', minimum: DROP_FRACTION.min, maximum: DROP_FRACTION.max },
+    { type: 'string', pattern: LENGTH_PATTERN },
+  ],
+});
+
+function readDrop(found: unknown): Read<Drop> {
   if (typeof found === 'string') {
     const read = readLength(found, DROP_MM);
     return 'fault' in read ? read : { value: { lengthMm: read.value } };
@@ -25,7 +37,7 @@ const DROP = field(DROP_FRACTION, (found): Read<Drop> => {
   const fault = outOfRange(found, found, { ...DROP_FRACTION, unit: '' });
   const action = `Send 0 to 1 for a fraction of the way to the knee; if a length was meant send it as text, like "20 cm".`;
   return { fault: { ...fault, allowed: DROP_FRACTION, action } };
-});
+}
 
 /** Fields of `with`; those left out take the default amounts (common practice, no source). */
 export const DROP_CROTCH = fields({
@@ -34,10 +46,30 @@ export const DROP_CROTCH = fields({
   backRiseExtension: length(RISE_EXTENSION_MM).optional(),
   hemIn: length(HEM_IN_MM).optional(),
   crop: length(CROP_MM).optional(),
-  waist: oneOf(['restore', 'leave']).optional(),
-  inseamTruing: oneOf(['copy-front', 'keep-back']).optional(),
-  hemOpening: oneOf(['closed', 'open']).optional(),
+  waist: oneOf(WAISTS).optional(),
+  inseamTruing: oneOf(INSEAM_TRUINGS).optional(),
+  hemOpening: oneOf(HEM_OPENINGS).optional(),
 });
+
+/** What a shop reads of the amounts: how far each may go and what it is when it is left out. */
+export const DROP_CROTCH_PARAMETERS = [
+  { name: 'drop', ...DROP_FRACTION, default: DROP_CROTCH_DEFAULTS.drop.fraction },
+  lengthParameter('frontRiseExtension', RISE_EXTENSION_MM, DROP_CROTCH_DEFAULTS.frontRiseExtensionMm),
+  lengthParameter('backRiseExtension', RISE_EXTENSION_MM, DROP_CROTCH_DEFAULTS.backRiseExtensionMm),
+  lengthParameter('hemIn', HEM_IN_MM, DROP_CROTCH_DEFAULTS.hemInMm),
+  lengthParameter('crop', CROP_MM, DROP_CROTCH_DEFAULTS.cropMm),
+  { name: 'waist', oneOf: WAISTS },
+  { name: 'inseamTruing', oneOf: INSEAM_TRUINGS, default: DROP_CROTCH_DEFAULTS.inseamTruing },
+  { name: 'hemOpening', oneOf: HEM_OPENINGS, default: DROP_CROTCH_DEFAULTS.hemOpening },
+] as const;
+
+function lengthParameter(
+  name: string,
+  { min, max }: { readonly min: number; readonly max: number },
+  preset: number,
+) {
+  return { name, min, max, unit: 'mm', default: preset };
+}
 
 type Sent = ReturnType<typeof DROP_CROTCH.parse>;
 

@@ -34,6 +34,8 @@ const EASE_BY_NAME = field({ oneOf: EASE_NAMES }, (found) => {
 });
 
 /** `"regular"`, or `{ "name": "regular", "waist": 20 }`; without a name the rest is regular. */
-export const EASE = either<EaseRequest>((found) =>
-  typeof found === 'object' && found !== null && !Array.isArray(found) ? EASE_BY_MEASURE : EASE_BY_NAME,
+export const EASE = either<EaseRequest>(
+  (found) =>
+    typeof found === 'object' && found !== null && !Array.isArray(found) ? EASE_BY_MEASURE : EASE_BY_NAME,
+  [EASE_BY_NAME, EASE_BY_MEASURE],
 );

@@ -2,6 +2,7 @@ import { parseLength } from '#measurements';
 import { z } from 'zod';
 import { nearestName } from './nearest-name.js';
 import { allowedInWords, foundInWords, quoted, type Allowed, type ProblemCode } from './problem.js';
+import { alternatives, formOf, lengthForm, type WireForm } from './wire-form.js';
 
 /** What is wrong with one field, without its place: the place is put in front when problems are gathered. */
 export interface Fault {
@@ -14,9 +15,18 @@ export interface Fault {
 
 export type Read<T> = { readonly value: T } | { readonly fault: Fault };
 
-/** A schema whose faults are our own words. Missing is a fault too; put `.optional()` behind it where it is not. */
-export function field<T>(allowed: Allowed, read: (found: unknown) => Read<T>) {
-  return z.unknown().transform((found, context): T => {
+/**
+ * A schema whose faults are our own words. Missing is a fault too; put `.optional()` behind it where it is not.
+ *
+ * `form` is the same said as JSON Schema, for the published description; it follows from `allowed` where that says all.
+ */
+export function field<T>(
+  allowed: Allowed,
+  read: (found: unknown) => Read<T>,
+  form: WireForm = formOf(allowed),
+) {
+  const sent = z.unknown().meta(form);
+  return sent.transform((found, context): T => {
     const result = found === undefined ? { fault: missing(allowed) } : read(found);
     if ('value' in result) return result.value;
     context.issues.push({ code: 'custom', input: found, params: { fault: result.fault } });
@@ -46,7 +56,7 @@ interface Limits {
 /** A length in mm, as a number of millimetres or as text with a unit. */
 export function length(limits: Limits) {
   const allowed = { ...limits, unit: 'mm' };
-  return field(allowed, (found) => readLength(found, allowed));
+  return field(allowed, (found) => readLength(found, allowed), lengthForm(limits));
 }
 
 export function readLength(found: unknown, allowed: Limits & { readonly unit: string }): Read<number> {
@@ -84,23 +94,33 @@ export function outOfRange(
 
 /** A plain number, for coordinates: no units, no text. */
 export function number(limits: Limits & { readonly unit: string }) {
-  return field(limits, (found): Read<number> => {
-    if (typeof found !== 'number') return { fault: wrongType(found, { form: 'a number' }) };
-    if (!(found >= limits.min && found <= limits.max)) return { fault: outOfRange(found, found, limits) };
-    // Adding zero makes a minus zero plain: it means the same and must hash the same.
-    return { value: found + 0 };
-  });
+  const form = { type: 'number', minimum: limits.min, maximum: limits.max };
+  return field(
+    limits,
+    (found): Read<number> => {
+      if (typeof found !== 'number') return { fault: wrongType(found, { form: 'a number' }) };
+      if (!(found >= limits.min && found <= limits.max)) return { fault: outOfRange(found, found, limits) };
+      // Adding zero makes a minus zero plain: it means the same and must hash the same.
+      return { value: found + 0 };
+    },
+    form,
+  );
 }
 
 /** A whole number from 0: the place of something in a list. */
 export function index(max: number) {
   const allowed = { min: 0, max, unit: '' };
-  return field(allowed, (found): Read<number> => {
-    if (typeof found !== 'number' || !Number.isInteger(found))
-      return { fault: wrongType(found, { form: 'a whole number' }) };
-    if (found < 0 || found > max) return { fault: outOfRange(found, found, allowed) };
-    return { value: found };
-  });
+  const form = { type: 'integer', minimum: 0, maximum: max };
+  return field(
+    allowed,
+    (found): Read<number> => {
+      if (typeof found !== 'number' || !Number.isInteger(found))
+        return { fault: wrongType(found, { form: 'a whole number' }) };
+      if (found < 0 || found > max) return { fault: outOfRange(found, found, allowed) };
+      return { value: found };
+    },
+    form,
+  );
 }
 
 /** One of a list of words. */
@@ -126,12 +146,17 @@ export function notOneOf(found: unknown, names: readonly string[]): Fault {
 /** Text that ends up in files and on drawings: one line, of bounded length, not empty. */
 export function line(lengthMax: number) {
   const allowed = { form: `text of 1 to ${lengthMax} characters on one line` };
-  return field(allowed, (found): Read<string> => {
-    if (typeof found !== 'string') return { fault: wrongType(found, allowed) };
-    const fault = lineFault(found, lengthMax);
-    if (fault === undefined) return { value: found };
-    return { fault: { allowed, ...fault, action: `Send ${allowed.form}.` } };
-  });
+  const form = { type: 'string', minLength: 1, maxLength: lengthMax };
+  return field(
+    allowed,
+    (found): Read<string> => {
+      if (typeof found !== 'string') return { fault: wrongType(found, allowed) };
+      const fault = lineFault(found, lengthMax);
+      if (fault === undefined) return { value: found };
+      return { fault: { allowed, ...fault, action: `Send ${allowed.form}.` } };
+    },
+    form,
+  );
 }
 
 function lineFault(text: string, lengthMax: number): Pick<Fault, 'code' | 'says'> | undefined {
@@ -174,9 +199,13 @@ export function list<Item extends z.ZodType>(item: Item, lengthMax: number) {
   return z.array(item, { error: () => `a list of at most ${lengthMax}` }).max(lengthMax);
 }
 
-/** A schema chosen by what was found, so that only the faults of the kind that was meant are reported. */
-export function either<T>(choose: (found: unknown) => z.ZodType<T>) {
-  return z.unknown().transform((found, context): T => {
+/**
+ * A schema chosen by what was found, so that only the faults of the kind that was meant are reported.
+ *
+ * `kinds` are all that may be chosen, for the published description.
+ */
+export function either<T>(choose: (found: unknown) => z.ZodType<T>, kinds: readonly z.ZodType[]) {
+  return alternatives(kinds).transform((found, context): T => {
     const result = choose(found).safeParse(found);
     if (result.success) return result.data;
     context.issues.push(...(result.error.issues as z.core.$ZodRawIssue[]));

@@ -24,8 +24,10 @@ import {
   wrongType,
   type Read,
 } from './field.js';
-import { toProblem, valueOf } from './issues-to-problems.js';
-import type { Problem } from './problem.js';
+import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
+import { limitProblems } from './json-limits.js';
+import { atMost, type Parsed, type Problem } from './problem.js';
+import { LEFT_OUT } from './wire-form.js';
 
 /** A block as somebody sent it: read, and not yet looked at as a pattern. Lengths in mm. */
 export interface GivenBlock {
@@ -61,17 +63,32 @@ const REACH_MM = 5000;
 
 const coordinate = number({ min: -REACH_MM, max: REACH_MM, unit: 'mm' });
 
+const POINT_FORM = {
+  type: 'array',
+  items: { type: 'number', minimum: -REACH_MM, maximum: REACH_MM },
+  minItems: 2,
+  maxItems: 2,
+};
+
 function points(count: number, otherwise = '') {
   const form = `a list of ${count} points [x, y]${otherwise}`;
-  return field({ form }, (found): Read<readonly unknown[]> =>
-    Array.isArray(found) && found.length === count ? { value: found } : { fault: wrongType(found, { form }) },
+  return field(
+    { form },
+    (found): Read<readonly unknown[]> =>
+      Array.isArray(found) && found.length === count
+        ? { value: found }
+        : { fault: wrongType(found, { form }) },
+    { type: 'array', items: POINT_FORM, minItems: count, maxItems: count },
   ).pipe(z.array(point));
 }
 
-const point = field({ form: 'a point [x, y]' }, (found): Read<readonly unknown[]> =>
-  Array.isArray(found) && found.length === 2
-    ? { value: found }
-    : { fault: wrongType(found, { form: 'a point [x, y]' }) },
+const point = field(
+  { form: 'a point [x, y]' },
+  (found): Read<readonly unknown[]> =>
+    Array.isArray(found) && found.length === 2
+      ? { value: found }
+      : { fault: wrongType(found, { form: 'a point [x, y]' }) },
+  POINT_FORM,
 )
   .pipe(z.tuple([coordinate, coordinate]))
   .transform(([x, y]): Point => ({ x, y }));
@@ -90,15 +107,21 @@ const STRAIGHT_EDGE = fields({
 const CURVED_EDGE = fields({ ...edgeShape, cubic: points(4) });
 
 // Which of the two was meant shows in the name that was sent, so that only its own faults are reported.
-const EDGE = either((found): z.ZodType<GivenEdge> => {
-  if (isCubicOnly(found, 'line')) {
-    return CURVED_EDGE.transform(({ cubic: handles, ...edge }) => ({
+const EDGE = either(
+  (found): z.ZodType<GivenEdge> => {
+    if (isCubicOnly(found, 'line')) {
+      return CURVED_EDGE.transform(({ cubic: handles, ...edge }) => ({
+        ...named(edge),
+        curve: bezier(handles),
+      }));
+    }
+    return STRAIGHT_EDGE.transform(({ line: ends, ...edge }) => ({
       ...named(edge),
-      curve: bezier(handles),
+      curve: polyline(ends)[0],
     }));
-  }
-  return STRAIGHT_EDGE.transform(({ line: ends, ...edge }) => ({ ...named(edge), curve: polyline(ends)[0] }));
-});
+  },
+  [STRAIGHT_EDGE, CURVED_EDGE],
+);
 
 const lineShape = { role: oneOf(LINE_ROLES) };
 const POLYLINE = fields({
@@ -108,24 +131,36 @@ const POLYLINE = fields({
 });
 const CURVED_LINE = fields({ ...lineShape, cubic: points(4) });
 
-const LINE = either((found): z.ZodType<PieceLine> => {
-  if (isCubicOnly(found, 'points')) {
-    return CURVED_LINE.transform(({ role, cubic: handles }) => ({ role, curves: [bezier(handles)] }));
-  }
-  return POLYLINE.transform(({ role, points: corners }) => ({ role, curves: polyline(corners) }));
-});
+const LINE = either(
+  (found): z.ZodType<PieceLine> => {
+    if (isCubicOnly(found, 'points')) {
+      return CURVED_LINE.transform(({ role, cubic: handles }) => ({ role, curves: [bezier(handles)] }));
+    }
+    return POLYLINE.transform(({ role, points: corners }) => ({ role, curves: polyline(corners) }));
+  },
+  [POLYLINE, CURVED_LINE],
+);
 
 function isCubicOnly(found: unknown, other: string): boolean {
   return typeof found === 'object' && found !== null && 'cubic' in found && !(other in found);
 }
 
 function besideAnother(other: string) {
-  return field({ form: `left out beside ${other}` }, (): Read<never> => {
-    const says = `stands beside ${other}, and only one of the two can be the curve`;
-    return {
-      fault: { code: 'CONFLICT', allowed: { form: 'one of the two' }, says, action: 'Take one of them out.' },
-    };
-  });
+  return field(
+    { form: `left out beside ${other}` },
+    (): Read<never> => {
+      const says = `stands beside ${other}, and only one of the two can be the curve`;
+      return {
+        fault: {
+          code: 'CONFLICT',
+          allowed: { form: 'one of the two' },
+          says,
+          action: 'Take one of them out.',
+        },
+      };
+    },
+    LEFT_OUT,
+  );
 }
 
 interface SentEdge {
@@ -166,10 +201,26 @@ export const BLOCK = fields({
   levels: fields({ hip: level, crotch: level, knee: level, hem: level }),
   pieces: list(PIECE, 2),
   waistband: fields({ lengthMm: length({ min: 300, max: 2500 }) }).optional(),
-}).transform(({ name, levels, pieces, waistband }): GivenBlock => {
-  const band = waistband === undefined ? {} : { waistbandMm: waistband.lengthMm };
-  return { name, levels, pieces, ...band };
-});
+})
+  .meta({ id: 'BlockRequest' })
+  .transform(({ name, levels, pieces, waistband }): GivenBlock => {
+    const band = waistband === undefined ? {} : { waistbandMm: waistband.lengthMm };
+    return { name, levels, pieces, ...band };
+  });
+
+/** Read a block by itself, as it is sent to be stored. Every problem at once; pointers start at the block. */
+export function readBlock(json: unknown): Parsed<GivenBlock> {
+  const limits = limitProblems(json);
+  if (limits.length > 0) return { ok: false, problems: atMost(limits) };
+  const parsed = BLOCK.safeParse(json);
+  const problems = [
+    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
+    ...blockProblems(json, []),
+  ];
+  return parsed.success && problems.length === 0
+    ? { ok: true, value: parsed.data }
+    : { ok: false, problems: atMost(problems) };
+}
 
 function bezier(handles: readonly Point[]): Curve {
   return cubic(handles[0], handles[1], handles[2], handles[3]);

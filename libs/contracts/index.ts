@@ -1,8 +1,23 @@
-export { readBody } from './body.js';
+export { ALTERATION_CATALOGUE } from './alteration-catalogue.js';
+export { BODY, readBody } from './body.js';
+export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
 export * from './draft-request-json.js';
 export type { EaseRequest } from './ease-request.js';
-export type { GivenBlock, GivenEdge, GivenPiece } from './given-block.js';
+export { BLOCK, readBlock, type GivenBlock, type GivenEdge, type GivenPiece } from './given-block.js';
 export { JSON_BYTES_MAX, readJsonText, textTooLarge } from './json-text.js';
+export {
+  JOB_PAYLOADS,
+  MESSAGES,
+  type JobPayload,
+  type MessagePayload,
+  type MessageTopic,
+} from './messages.js';
 export { nearestName } from './nearest-name.js';
 export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
+export * from './problem-response.js';
+export * from './queries.js';
+export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';
+export * from './responses.js';
+export { namedParts, readDraftRequestWith, type NamedParts, type StoredParts } from './stored-parts.js';
+export { jsonSchemaOf, type WireForm } from './wire-form.js';

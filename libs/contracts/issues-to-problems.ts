@@ -35,6 +35,15 @@ function faultOf(issue: Issue, found: unknown): Fault {
       action: `Send ${form}.`,
     };
   }
+  if (issue.code === 'too_small') {
+    const form = `a list of at least ${issue.minimum}`;
+    return {
+      code: 'TOO_FEW',
+      allowed: { form },
+      says: `is ${foundInWords(found)}, below ${issue.minimum}`,
+      action: `Send ${form}.`,
+    };
+  }
   // Every schema of ours is made of the kinds above; another one is a schema nobody worded.
   throw new Error(`ISSUE_NOT_WORDED code=${issue.code}`);
 }

@@ -7,6 +7,7 @@ export type ProblemCode =
   | 'TOO_LARGE'
   | 'TOO_DEEP'
   | 'TOO_MANY'
+  | 'TOO_FEW'
   | 'TEXT_TOO_LONG'
   | 'UNKNOWN_FIELD'
   | 'MISSING'
@@ -16,6 +17,7 @@ export type ProblemCode =
   | 'NOT_ALLOWED'
   | 'NOT_AVAILABLE'
   | 'CONFLICT'
+  | 'NOT_FOUND'
   | 'MORE_PROBLEMS';
 
 /** What a field may be: a range, one of a list, or a form said in words. */

@@ -264,6 +264,11 @@ describe('a hostile request', () => {
       'TOO_MANY',
     ],
     ['a long text', fromBody({ reference: 'x'.repeat(1_000_000) }), 'TEXT_TOO_LONG'],
+    [
+      'a line of one point',
+      fromBody({ block: withFront({ lines: [{ role: 'hip', points: [[0, 0]] }] }) }),
+      'TOO_FEW',
+    ],
     ['too many edges', fromBody({ block: withFront({ edges: new Array(201).fill({}) }) }), 'TOO_MANY'],
     ['a long name', fromBody({ ['n'.repeat(1_000_000)]: 1 }), 'UNKNOWN_FIELD'],
   ])('with %s gets a short answer', (_, json, code) => {

@@ -338,9 +338,10 @@ export function parameterAtLength(curve: Curve, lengthMm: number, toleranceMm: n
   let lowMm = 0;
   let highMm = totalMm;
   for (let step = 0; step < LENGTH_STEPS_MAX; step++) {
-    // Where an even speed would put it, and every third time the middle, which halves the bracket whatever the speed.
-    const t =
-      step % 3 === 2 ? (low + high) / 2 : low + ((high - low) * (lengthMm - lowMm)) / (highMm - lowMm);
+    // First the guess; then where an even speed would put it, and every third time the middle, which halves the bracket
+    // whatever the speed.
+    const even = low + ((high - low) * (lengthMm - lowMm)) / (highMm - lowMm);
+    const t = step === 0 ? guessAtLength(curve, lengthMm, even) : step % 3 === 2 ? (low + high) / 2 : even;
     const headMm = bracketedLength(splitCurve(curve, t)[0], toleranceMm / 4);
     if (Math.abs(headMm - lengthMm) <= toleranceMm / 2) return t;
     if (headMm < lengthMm) [low, lowMm] = [t, headMm];
@@ -348,6 +349,21 @@ export function parameterAtLength(curve: Curve, lengthMm: number, toleranceMm: n
   }
   return (low + high) / 2;
 }
+
+/**
+ * Where Newton's method on the fast length puts the cut: for an ordinary curve right to 1e-6 mm, so that the certified
+ * length is taken once. At a cusp it may run out of the curve; `otherwise` is then as good a start.
+ */
+function guessAtLength(curve: CubicBezier, lengthMm: number, otherwise: number): number {
+  let t = otherwise;
+  for (let step = 0; step < GUESS_STEPS; step++) {
+    t += (lengthMm - quadratureLength(splitCurve(curve, t)[0])) / norm(velocityAt(curve, t));
+    if (!(t > 0 && t < 1)) return otherwise;
+  }
+  return t;
+}
+
+const GUESS_STEPS = 4;
 
 /**
  * Twice the signed area swept by the curve about the origin, exact (Green's theorem on the polynomial).

@@ -66,9 +66,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const findings: Finding[] = [];
   const wants = (output: DraftOrder['outputs'][number]): boolean => order.outputs.includes(output);
   const laidOn = (paper: SheetPaper): readonly Sheet[] => {
-    const { sheets, finding } = laidSheets(content, paper);
-    if (finding !== undefined) findings.push(finding);
-    return sheets;
+    const laid = laidSheets(content, paper);
+    if ('code' in laid) {
+      findings.push(laid);
+      return [];
+    }
+    return laid;
   };
   if (wants('pattern'))
     files.push(
@@ -90,22 +93,18 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(
-  content: CutContent,
-  paper: SheetPaper,
-): { readonly sheets: readonly Sheet[]; readonly finding?: Finding } {
+function laidSheets(content: CutContent, paper: SheetPaper): readonly Sheet[] | Finding {
   try {
-    return { sheets: cutSheets(content, paper, PLEX_WIDTHS) };
+    return cutSheets(content, paper, PLEX_WIDTHS);
   } catch (error) {
     if (!(error instanceof SheetError)) throw error;
-    const finding: Finding = {
+    return {
       code: 'PAPER_TOO_SMALL',
       level: 'warning',
       message: `A piece is larger than the paper ${paper} (${SHEET_PAPERS[paper].widthMm} mm wide); nothing was laid on it.`,
       action: 'Order a wider paper, or tiles.',
       pointer: '/finish/paper',
     };
-    return { sheets: [], finding };
   }
 }
 

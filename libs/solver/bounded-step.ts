@@ -1,4 +1,4 @@
-import { choleskyFactor, solveFactored, solveLinear } from './linear.js';
+import { choleskyFactor, solveFactored } from './linear.js';
 
 /** The quadratic model of one iteration, in units of each unknown's deviation. */
 export interface StepModel {
@@ -38,11 +38,15 @@ export function boundedStep(model: StepModel, heldBefore: Int8Array): BoundedSte
   const rows = constraintRows(model);
   if (rows === 'singular') return 'singular';
   const held = Int8Array.from(heldBefore);
+  const contradicting = new Set<number>();
   const changesMax = CHANGES_PER_UNKNOWN_MAX * model.unknowns;
   for (let change = 0; ; change++) {
     const solved = stepWithHeld(model, rows, held);
     if (solved === 'singular') {
-      if (change >= changesMax || !releaseAny(held)) return 'singular';
+      const index = held.findIndex((side) => side !== 0);
+      if (change >= changesMax || index < 0 || contradicting.has(index)) return 'singular';
+      held[index] = 0;
+      contradicting.add(index);
       continue;
     }
     if (change >= changesMax) return solved;
@@ -63,42 +67,60 @@ const CHANGES_PER_UNKNOWN_MAX = 3;
 /** Overshoot and pull smaller than this, in deviations, are rounding. */
 const SLACK = 1e-12;
 
-/** Each constraint's row and what the inverse of the hessian makes of it, filled in when first needed. */
+/** What stays the same while unknowns are held and let go: the equations against each other, and the free step. */
 interface ConstraintRows {
+  /** The step without any constraint. */
   readonly free: Float64Array;
-  row(constraint: number): Float64Array;
+  /** What the inverse of the hessian makes of a constraint's row; filled in when first needed. */
   solved(constraint: number): Float64Array;
+  /** Each equation's row against what the inverse makes of each, `equations * equations`, symmetric. */
+  readonly schur: Float64Array;
+  /** Each equation's row against the free step. */
+  readonly freeValues: Float64Array;
 }
 
-// Constraints 0..m-1 are the equations; m+i is "unknown i stays where its bound is".
+// Constraints 0..m-1 are the equations; m+i is "unknown i stays where its bound is", whose row is all zero but for
+// one 1: a product with it only picks an entry.
 function constraintRows(model: StepModel): ConstraintRows | 'singular' {
-  const { unknowns: n, equations: m } = model;
-  const factor = choleskyFactor(model.hessian, n);
+  const { unknowns: n, equations: m, jacobian } = model;
+  const factor = choleskyFactor(model.hessian, n, 0);
   if (factor === 'singular') return 'singular';
-  const rows: Float64Array[] = [];
+  const row = (equation: number): Float64Array => jacobian.subarray(equation * n, (equation + 1) * n);
   const solutions: Float64Array[] = [];
-  const row = (constraint: number): Float64Array => {
-    rows[constraint] ??=
-      constraint < m
-        ? model.jacobian.subarray(constraint * n, (constraint + 1) * n)
-        : unitRow(n, constraint - m);
-    return rows[constraint];
-  };
-  return {
-    free: solveFactored(
+  const solved = (constraint: number): Float64Array =>
+    (solutions[constraint] ??= solveFactored(
       factor,
-      model.gradient.map((g) => -g),
+      constraint < m ? row(constraint) : unitRow(n, constraint - m),
       n,
-    ),
-    row,
-    solved: (constraint) => (solutions[constraint] ??= solveFactored(factor, row(constraint), n)),
-  };
+    ));
+  const free = solveFactored(
+    factor,
+    model.gradient.map((g) => -g),
+    n,
+  );
+  const schur = new Float64Array(m * m);
+  const freeValues = new Float64Array(m);
+  for (let r = 0; r < m; r++) {
+    freeValues[r] = rowProduct(jacobian, r, n, free);
+    for (let c = 0; c <= r; c++) {
+      const entry = rowProduct(jacobian, r, n, solved(c));
+      schur[r * m + c] = entry;
+      schur[c * m + r] = entry;
+    }
+  }
+  return { free, solved, schur, freeValues };
 }
 
 function unitRow(size: number, index: number): Float64Array {
   const row = new Float64Array(size);
   row[index] = 1;
   return row;
+}
+
+function rowProduct(matrix: Float64Array, row: number, size: number, vector: Float64Array): number {
+  let sum = 0;
+  for (let i = 0, at = row * size; i < size; i++, at++) sum += matrix[at] * vector[i];
+  return sum;
 }
 
 interface HeldStep extends BoundedStep {
@@ -108,43 +130,46 @@ interface HeldStep extends BoundedStep {
 
 function stepWithHeld(model: StepModel, rows: ConstraintRows, held: Int8Array): HeldStep | 'singular' {
   const { unknowns: n, equations: m } = model;
-  const constraints: number[] = [];
-  for (let e = 0; e < m; e++) constraints.push(e);
-  for (let i = 0; i < n; i++) if (held[i] !== 0) constraints.push(m + i);
-  const size = constraints.length;
-  const schur = new Float64Array(size * size);
-  const multipliers = new Float64Array(size);
-  for (let c = 0; c < size; c++) {
-    const solved = rows.solved(constraints[c]);
-    for (let r = c; r < size; r++) {
-      const entry = product(rows.row(constraints[r]), solved);
-      schur[r * size + c] = entry;
-      schur[c * size + r] = entry;
-    }
-    multipliers[c] = product(rows.row(constraints[c]), rows.free) - wanted(model, constraints[c], held);
-  }
-  if (size > 0 && solveLinear(schur, multipliers, size) === 'singular') return 'singular';
+  const bounds: number[] = [];
+  for (let i = 0; i < n; i++) if (held[i] !== 0) bounds.push(i);
+  const multipliers = multipliersFor(model, rows, held, bounds);
+  if (multipliers === 'singular') return 'singular';
   const step = Float64Array.from(rows.free);
   const pulls = new Float64Array(n);
-  for (let r = 0; r < size; r++) {
-    const solved = rows.solved(constraints[r]);
+  for (let r = 0; r < multipliers.length; r++) {
+    const solved = rows.solved(r < m ? r : m + bounds[r - m]);
     for (let i = 0; i < n; i++) step[i] -= multipliers[r] * solved[i];
-    if (constraints[r] >= m) pulls[constraints[r] - m] = multipliers[r];
+    if (r >= m) pulls[bounds[r - m]] = multipliers[r];
   }
   return { step, multipliers: multipliers.slice(0, m), held, pulls };
 }
 
-function wanted(model: StepModel, constraint: number, held: Int8Array): number {
-  if (constraint < model.equations) return -model.equationValues[constraint];
-  const i = constraint - model.equations;
-  return held[i] < 0 ? model.lower[i] : model.upper[i];
+function multipliersFor(
+  model: StepModel,
+  { free, freeValues, schur, solved }: ConstraintRows,
+  held: Int8Array,
+  bounds: readonly number[],
+): Float64Array | 'singular' {
+  const { equations: m, equationValues, lower, upper } = model;
+  const size = m + bounds.length;
+  const matrix = new Float64Array(size * size);
+  const wanted = new Float64Array(size);
+  for (let e = 0; e < m; e++) {
+    for (let c = 0; c <= e; c++) matrix[e * size + c] = schur[e * m + c];
+    wanted[e] = freeValues[e] + equationValues[e];
+  }
+  for (let r = m; r < size; r++) {
+    const i = bounds[r - m];
+    for (let c = 0; c <= r; c++) matrix[r * size + c] = solved(c < m ? c : m + bounds[c - m])[i];
+    wanted[r] = free[i] - (held[i] < 0 ? lower[i] : upper[i]);
+  }
+  if (size === 0) return wanted;
+  const factor = choleskyFactor(matrix, size, CONSTRAINT_PIVOT_MIN);
+  return factor === 'singular' ? 'singular' : solveFactored(factor, wanted, size);
 }
 
-function product(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i] * b[i];
-  return sum;
-}
+/** Two constraints that say the same within rounding leave a pivot this small; a multiplier would be noise. */
+const CONSTRAINT_PIVOT_MIN = 1e-13;
 
 function worstOvershoot(
   model: StepModel,
@@ -176,11 +201,4 @@ function worstInwardPull(model: StepModel, { held, pulls }: HeldStep): number | 
     found = i;
   }
   return found;
-}
-
-function releaseAny(held: Int8Array): boolean {
-  const index = held.findIndex((side) => side !== 0);
-  if (index < 0) return false;
-  held[index] = 0;
-  return true;
 }

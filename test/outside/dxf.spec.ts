@@ -48,7 +48,7 @@ describeWith(EZDXF, 'a DXF read by ezdxf', (python) => {
       const path = join(folder, `${name}-${units}.dxf`);
       const style = { styleName: 'order 1042', author: 'a;b;c', sampleSize: 'MTM', material: 'denim' };
       writeFileSync(path, writeDxf({ ...style, pieces: pattern.pieces }, { profile: 'astm', units }));
-      const script = join(ROOT, 'test/outside/read-dxf.py');
+      const script = join(ROOT, 'test/outside/read-dxf-pieces.py');
       const { stdout } = spawnSync(python, [script, path], { encoding: 'utf8' });
       const read = JSON.parse(stdout) as Read;
 

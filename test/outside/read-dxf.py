@@ -1,34 +1,48 @@
-"""Read a DXF of cut pieces with ezdxf, which shares no code with the product; write what it finds as JSON."""
+"""Read a pattern DXF with ezdxf, sharing no code with the product.
+
+Usage: python3 read-dxf.py FILE.dxf
+
+Prints, for each block: the area and length of the closed polyline on layer 1 (the piece boundary of ASTM D6673) in
+drawing units, and how many points lie on layers 2 (turn points) and 4 (notches).
+"""
 import json
 import sys
 
 import ezdxf
 
-document = ezdxf.readfile(sys.argv[1])
-texts = [entity.dxf.text for entity in document.modelspace() if entity.dxftype() == "TEXT"]
-pieces = {}
-for insert in document.modelspace().query("INSERT"):
-    block = document.blocks[insert.dxf.name]
-    piece = {"layers": {}, "texts": [], "boundary": [], "sew": [], "notches": [], "drills": [], "grain": None}
-    for entity in block:
-        layer = entity.dxf.layer
-        piece["layers"][layer] = piece["layers"].get(layer, 0) + 1
-        kind = entity.dxftype()
-        if kind == "TEXT":
-            piece["texts"].append(entity.dxf.text)
-        elif kind == "POLYLINE":
-            points = [[vertex.dxf.location.x, vertex.dxf.location.y] for vertex in entity.vertices]
-            if layer == "1":
-                piece["boundary"].append({"closed": bool(entity.is_closed), "points": points})
-            elif layer == "14":
-                piece["sew"].append({"closed": bool(entity.is_closed), "points": points})
-        elif kind == "POINT" and layer == "4":
-            at = entity.dxf.location
-            piece["notches"].append([at.x, at.y, at.z])
-        elif kind == "POINT" and layer == "13":
-            piece["drills"].append([entity.dxf.location.x, entity.dxf.location.y])
-        elif kind == "LINE" and layer == "7":
-            piece["grain"] = [list(entity.dxf.start)[:2], list(entity.dxf.end)[:2]]
-    pieces[insert.dxf.name] = piece
-auditor = document.audit()
-print(json.dumps({"texts": texts, "pieces": pieces, "errors": [str(error.message) for error in auditor.errors]}))
+
+def area_and_length(points):
+    twice = 0.0
+    length = 0.0
+    for (ax, ay), (bx, by) in zip(points, points[1:] + points[:1]):
+        twice += ax * by - bx * ay
+        length += ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
+    return abs(twice) / 2, length
+
+
+def main(path):
+    drawing = ezdxf.readfile(path)
+    pieces = []
+    for block in drawing.blocks:
+        if block.name.startswith("*") or block.name.lower().startswith("$"):
+            continue
+        rings = [e for e in block.query("POLYLINE") if e.dxf.layer == "1"]
+        if not rings:
+            continue
+        ring = [(v.dxf.location.x, v.dxf.location.y) for v in rings[0].vertices]
+        if ring[0] == ring[-1]:
+            ring = ring[:-1]
+        area, length = area_and_length(ring)
+        pieces.append(
+            {
+                "name": block.name,
+                "area": area,
+                "length": length,
+                "turns": len([e for e in block.query("POINT") if e.dxf.layer == "2"]),
+                "notches": len([e for e in block.query("POINT") if e.dxf.layer == "4"]),
+            }
+        )
+    json.dump({"version": drawing.dxfversion, "pieces": pieces}, sys.stdout)
+
+
+main(sys.argv[1])

@@ -13,14 +13,27 @@ export interface Ended {
 }
 
 export interface Started {
+  readonly pid: number;
   readonly ended: Promise<Ended>;
   /** As Ctrl-C does. */
   interrupt(): void;
+  /** As a crash would: no warning. */
+  kill(): void;
+  /** What it has written so far. */
+  said(): string;
 }
 
 /** Run the command line as a shell does: the built program in a process of its own. */
-export function startForkline(words: readonly string[], cwd: string): Started {
-  const child = spawn(process.execPath, [MAIN, ...words], { cwd, stdio: ['ignore', 'pipe', 'pipe'] });
+export function startForkline(
+  words: readonly string[],
+  cwd: string,
+  settings: Readonly<Record<string, string>> = {},
+): Started {
+  const child = spawn(process.execPath, [MAIN, ...words], {
+    cwd,
+    stdio: ['ignore', 'pipe', 'pipe'],
+    env: { ...process.env, ...settings },
+  });
   const text = { out: '', err: '' };
   child.stdout.setEncoding('utf8').on('data', (piece: string) => (text.out += piece));
   child.stderr.setEncoding('utf8').on('data', (piece: string) => (text.err += piece));
@@ -28,11 +41,21 @@ export function startForkline(words: readonly string[], cwd: string): Started {
     child.on('error', reject);
     child.on('close', (code) => resolve({ code, ...text }));
   });
-  return { ended, interrupt: () => child.kill('SIGINT') };
+  return {
+    pid: child.pid ?? 0,
+    ended,
+    interrupt: () => child.kill('SIGINT'),
+    kill: () => child.kill('SIGKILL'),
+    said: () => text.out,
+  };
 }
 
-export function forkline(words: readonly string[], cwd: string): Promise<Ended> {
-  return startForkline(words, cwd).ended;
+export function forkline(
+  words: readonly string[],
+  cwd: string,
+  settings: Readonly<Record<string, string>> = {},
+): Promise<Ended> {
+  return startForkline(words, cwd, settings).ended;
 }
 
 /** An empty folder for the time of `work`. */

@@ -1,0 +1,75 @@
+import { Module, type DynamicModule } from '@nestjs/common';
+import { AlterationsController } from './alterations.controller.js';
+import { AlterationsService } from './alterations.service.js';
+import { BlocksController } from './blocks.controller.js';
+import { BlocksService } from './blocks.service.js';
+import { BodiesController } from './bodies.controller.js';
+import { BodiesService } from './bodies.service.js';
+import { DeliveriesController } from './deliveries.controller.js';
+import { DeliveriesService } from './deliveries.service.js';
+import { DraftEventsController } from './draft-events.controller.js';
+import { DraftFilesController } from './draft-files.controller.js';
+import { DraftFilesService } from './draft-files.service.js';
+import { DraftsController } from './drafts.controller.js';
+import { DraftsService } from './drafts.service.js';
+import { HealthController } from './health.controller.js';
+import { HealthService } from './health.service.js';
+import { MetricsService } from './metrics.service.js';
+import { ReferenceController } from './reference.controller.js';
+import { ReferenceService } from './reference.service.js';
+import type { Services } from './services.js';
+import { AlterationsResolver, BlocksResolver, BodiesResolver } from './store.resolver.js';
+import { DeliveriesResolver, WebhookEndpointsResolver } from './outward.resolver.js';
+import { DraftsResolver } from './drafts.resolver.js';
+import { graphqlModule } from './graphql-module.js';
+import type { Logger } from '#observability';
+import { WebhookEndpointsController } from './webhook-endpoints.controller.js';
+import { WebhookEndpointsService } from './webhook-endpoints.service.js';
+
+/** In the order of the reference page. */
+export const CONTROLLERS = [
+  DraftsController,
+  DraftFilesController,
+  DraftEventsController,
+  BodiesController,
+  BlocksController,
+  AlterationsController,
+  WebhookEndpointsController,
+  DeliveriesController,
+  HealthController,
+  ReferenceController,
+];
+
+export const RESOLVERS = [
+  DraftsResolver,
+  BodiesResolver,
+  BlocksResolver,
+  AlterationsResolver,
+  WebhookEndpointsResolver,
+  DeliveriesResolver,
+];
+
+@Module({})
+class ApiModule {}
+
+/** Nest's view of the service: the controllers, and the services they are given. */
+export function apiModule(services: Services, reference: ReferenceService, logger: Logger): DynamicModule {
+  return {
+    module: ApiModule,
+    imports: [graphqlModule(logger)],
+    controllers: CONTROLLERS,
+    providers: [
+      ...RESOLVERS,
+      { provide: ReferenceService, useValue: reference },
+      { provide: AlterationsService, useValue: services.alterations },
+      { provide: BlocksService, useValue: services.blocks },
+      { provide: BodiesService, useValue: services.bodies },
+      { provide: DeliveriesService, useValue: services.deliveries },
+      { provide: DraftFilesService, useValue: services.files },
+      { provide: DraftsService, useValue: services.drafts },
+      { provide: HealthService, useValue: services.health },
+      { provide: MetricsService, useValue: services.metrics },
+      { provide: WebhookEndpointsService, useValue: services.webhookEndpoints },
+    ],
+  };
+}

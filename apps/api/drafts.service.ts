@@ -1,0 +1,220 @@
+import {
+  draftRequestHash,
+  draftRequestJson,
+  namedParts,
+  readDraftRequestWith,
+  type AnswerPage,
+  type DraftAnswer,
+  type DraftRequest,
+  type MessagePayload,
+} from '#contracts';
+import {
+  isId,
+  type BlockId,
+  type BlockRepository,
+  type BodyId,
+  type BodyRepository,
+  type DraftFilter,
+  type DraftId,
+  type DraftMoves,
+  type DraftRepository,
+  type JsonObject,
+  type OutboxRepository,
+  type StoredDraft,
+  type Transaction,
+} from '#persistence';
+import { ApiError, invalid, notFound } from './api-error.js';
+import { storedBodyJson } from './bodies.mapper.js';
+import type { Caller } from './caller.js';
+import type { DraftFeed } from './draft-feed.js';
+import { toDraftAnswer, toFindings } from './drafts.mapper.js';
+import type { Ground } from './ground.js';
+import type { Links } from './links.js';
+import { mappedPage, type PageQuery } from './mapped-page.js';
+import type { Once, OnceResult } from './once.js';
+import { requireFound, requireId } from './require-id.js';
+import { retried } from './retried.js';
+
+export interface DraftRepositories {
+  readonly drafts: DraftRepository;
+  readonly moves: DraftMoves;
+  readonly bodies: BodyRepository;
+  readonly blocks: BlockRepository;
+  readonly outbox: OutboxRepository;
+}
+
+export interface DraftsQuery extends PageQuery {
+  readonly state?: StoredDraft['state'] | undefined;
+  readonly reference?: string | undefined;
+  readonly bodyId?: string | undefined;
+}
+
+interface Understood {
+  readonly request: DraftRequest;
+  readonly bodyId?: BodyId;
+  readonly blockId?: BlockId;
+}
+
+/** Takes drafts in, shows them and cancels them. Never computes: a worker hears of a draft by its message. */
+export class DraftsService {
+  constructor(
+    private readonly ground: Ground,
+    private readonly repositories: DraftRepositories,
+    private readonly once: Once,
+    private readonly feed: DraftFeed,
+  ) {}
+
+  /** The draft and its message are stored together or not at all. Errors  request-invalid and those of `Once`. */
+  async create(caller: Caller, json: unknown, key: string | undefined): Promise<OnceResult<DraftAnswer>> {
+    const asked = { key, action: 'drafts.create', input: json };
+    // A body that is erased, or stored by somebody else, at the same moment is looked for again.
+    const made = await retried(() =>
+      this.once.run(caller, asked, async (tx) => {
+        const draft = await this.accept(tx, caller, json);
+        return { answer: toDraftAnswer(draft, this.ground.links), subjectId: draft.id };
+      }),
+    );
+    if (!made.replayed) {
+      this.ground.logger.info('draft.accepted', { shopId: caller.shopId, draftId: made.answer.id });
+    }
+    return made;
+  }
+
+  /** The draft as soon as it has ended, or as it stands after `waitMs`. */
+  async waitFor(caller: Caller, draft: DraftAnswer, waitMs: number): Promise<DraftAnswer> {
+    if (waitMs === 0) return draft;
+    const id = requireId('draft', draft.id);
+    const signal = AbortSignal.timeout(waitMs);
+    for await (const { finishedAt } of this.feed.follow({ ...caller, id, afterSequence: 0, signal })) {
+      if (finishedAt !== undefined) break;
+    }
+    return this.find(caller, id);
+  }
+
+  async find(caller: Caller, id: string): Promise<DraftAnswer> {
+    const { session } = this.ground.database;
+    const draftId = requireId('draft', id);
+    const draft = requireFound('draft', await this.repositories.drafts.find(session, caller.shopId, draftId));
+    const result = await this.repositories.drafts.findResult(session, caller.shopId, draftId);
+    const findings = toFindings(result);
+    return { ...toDraftAnswer(draft, this.ground.links), ...(findings === undefined ? {} : { findings }) };
+  }
+
+  async page(caller: Caller, query: DraftsQuery): Promise<AnswerPage<DraftAnswer>> {
+    const { state, reference, bodyId } = query;
+    const filter = {
+      ...(state === undefined ? {} : { state }),
+      ...(reference === undefined ? {} : { reference }),
+      ...(bodyId === undefined ? {} : { bodyId: bodyId as BodyId }),
+    } satisfies DraftFilter;
+    return mappedPage(
+      query,
+      (request) =>
+        this.repositories.drafts.page(this.ground.database.session, caller.shopId, request, filter),
+      (draft) => toDraftAnswer(draft, this.ground.links),
+    );
+  }
+
+  /** Cancelling twice is one cancellation. Errors  not-found, state-conflict (it has ended otherwise). */
+  async cancel(caller: Caller, id: string): Promise<DraftAnswer> {
+    const draftId = requireId('draft', id);
+    const { database, now, links, logger } = this.ground;
+    const moved = await database.unitOfWork.run(async (tx) => {
+      const move = await this.repositories.moves.cancel(tx, caller.shopId, draftId, new Date(now()));
+      if (move.moved) {
+        await this.say(tx, caller, 'announce-draft', { version: 1, draftId, event: 'draft.cancelled' });
+      }
+      return move;
+    });
+    if (moved.moved) {
+      logger.info('draft.cancelled', { shopId: caller.shopId, draftId });
+      return toDraftAnswer(moved.draft, links);
+    }
+    if (moved.found === 'absent') throw notFound('draft');
+    if (moved.found.state === 'cancelled') return this.find(caller, id);
+    throw new ApiError('state-conflict', `The draft is ${moved.found.state} and can no longer be cancelled.`);
+  }
+
+  /** Its states after the one of `afterSequence`, as they come; undefined when there will be none. Errors  not-found. */
+  async follow(
+    caller: Caller,
+    id: string,
+    afterSequence: number,
+    signal: AbortSignal,
+  ): Promise<AsyncGenerator<DraftAnswer, void> | undefined> {
+    const { sequence, finishedAt } = await this.find(caller, id);
+    if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
+    const following = { ...caller, id: id as DraftId, afterSequence, signal };
+    return answers(this.feed.follow(following), this.ground.links);
+  }
+
+  private async accept(tx: Transaction, caller: Caller, json: unknown): Promise<StoredDraft> {
+    const { request, bodyId, blockId } = await this.understand(tx, caller, json);
+    const { newId, now } = this.ground;
+    const createdAt = new Date(now());
+    const id = newId('draft');
+    const draft = await this.repositories.drafts.insert(tx, caller.shopId, {
+      id,
+      apiKeyId: caller.apiKeyId,
+      bodyId: bodyId ?? (await this.keepBody(tx, caller, request, createdAt)),
+      ...(blockId === undefined ? {} : { blockId }),
+      ...(request.reference === undefined ? {} : { reference: request.reference }),
+      request: draftRequestJson(request) as JsonObject,
+      requestHash: draftRequestHash(request),
+      createdAt,
+    });
+    await this.say(tx, caller, 'produce-draft', { version: 1, draftId: id });
+    return draft;
+  }
+
+  private async understand(tx: Transaction, { shopId }: Caller, json: unknown): Promise<Understood> {
+    const { bodyId = '', blockId = '' } = namedParts(json);
+    const { bodies, blocks } = this.repositories;
+    const body = isId('body', bodyId) ? await bodies.find(tx, shopId, bodyId) : undefined;
+    const block = isId('block', blockId) ? await blocks.findVersion(tx, shopId, blockId) : undefined;
+    const read = readDraftRequestWith(json, {
+      body: body === undefined ? undefined : storedBodyJson(body),
+      block: block?.content,
+    });
+    if (!read.ok) throw invalid('body', read.problems);
+    return {
+      request: read.request,
+      ...(body === undefined ? {} : { bodyId: body.id }),
+      ...(block === undefined ? {} : { blockId: block.blockId }),
+    };
+  }
+
+  /**
+   * A body sent with its draft is kept as one of the shop's, by its reference: only so can a person's erasure find
+   * the draft, whose request and files repeat the measures. A body that is there already is linked and left as it
+   * is; the draft is made from the measures that came with it, and changing the shop's record is not its business.
+   */
+  private keepBody(tx: Transaction, { shopId }: Caller, { body }: DraftRequest, at: Date): Promise<BodyId> {
+    return this.repositories.bodies.insertIfNew(tx, shopId, {
+      ...body,
+      id: this.ground.newId('body'),
+      measures: { ...body.measures },
+      corrections: [],
+      createdAt: at,
+      updatedAt: at,
+    });
+  }
+
+  private say<Topic extends 'produce-draft' | 'announce-draft'>(
+    tx: Transaction,
+    { shopId }: Caller,
+    topic: Topic,
+    payload: MessagePayload<Topic>,
+  ): Promise<void> {
+    const { newId, now } = this.ground;
+    const message = { id: newId('outboxMessage'), topic, payload, createdAt: new Date(now()) };
+    return this.repositories.outbox.insert(tx, shopId, message);
+  }
+}
+
+async function* answers(
+  drafts: AsyncGenerator<StoredDraft, void>,
+  links: Links,
+): AsyncGenerator<DraftAnswer, void> {
+  for await (const draft of drafts) yield toDraftAnswer(draft, links);
+}

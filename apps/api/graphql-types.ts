@@ -1,0 +1,32 @@
+import {
+  ALTERATION,
+  BLOCK_ANSWER,
+  BLOCK_PAGE,
+  BODY_ANSWER,
+  BODY_PAGE,
+  DELIVERY,
+  DELIVERY_PAGE,
+  DELIVERY_STATE,
+  DRAFT,
+  DRAFT_FILE,
+  DRAFT_PAGE,
+  DRAFT_STATE,
+  WEBHOOK_ENDPOINT,
+  WEBHOOK_ENDPOINT_PAGE,
+} from '#contracts';
+import { enumOf, graphqlType } from './graphql-type.js';
+
+export const AlterationType = graphqlType(ALTERATION);
+export const BlockType = graphqlType(BLOCK_ANSWER);
+export const BlockPageType = graphqlType(BLOCK_PAGE);
+export const BodyType = graphqlType(BODY_ANSWER);
+export const BodyPageType = graphqlType(BODY_PAGE);
+export const DeliveryType = graphqlType(DELIVERY);
+export const DeliveryPageType = graphqlType(DELIVERY_PAGE);
+export const DraftType = graphqlType(DRAFT);
+export const DraftFileType = graphqlType(DRAFT_FILE);
+export const DraftPageType = graphqlType(DRAFT_PAGE);
+export const WebhookEndpointType = graphqlType(WEBHOOK_ENDPOINT);
+export const WebhookEndpointPageType = graphqlType(WEBHOOK_ENDPOINT_PAGE);
+export const DraftStateEnum = enumOf(DRAFT_STATE);
+export const DeliveryStateEnum = enumOf(DELIVERY_STATE);

@@ -1,0 +1,238 @@
+const SERVICE = 'https://patterns.example/v1';
+const DRAFT_ID = 'drf_01KAYR5T3M8Q2W4V6X7Y9Z0ABC';
+const BODY_ID = 'bdy_01KAYR2J5N7P9R1S3T4V6W8XYZ';
+const BLOCK_ID = 'blk_01KAYQZ0A1B2C3D4E5F6G7H8JK';
+const ENDPOINT_ID = 'whe_01KAYQX9M8N7P6Q5R4S3T2V1W0';
+const DELIVERY_ID = 'dlv_01KAYR9B2C3D4E5F6G7H8J9KMN';
+const CREATED = '2026-11-25T09:30:00.000Z';
+const ENDED = '2026-11-25T09:30:02.480Z';
+
+/** Measures of an invented body. */
+const BODY_REQUEST = {
+  ref: 'body-1042',
+  sex: 'female',
+  measures: {
+    waistGirth: 740,
+    hipGirth: '100 cm',
+    totalCrotchLength: 720,
+    waistHeight: 1040,
+    insideLegLength: 765,
+  },
+};
+
+const BODY = {
+  id: BODY_ID,
+  ...BODY_REQUEST,
+  insideLegTaken: 'taped',
+  measures: { ...BODY_REQUEST.measures, hipGirth: 1000 },
+  createdAt: CREATED,
+  updatedAt: CREATED,
+  links: { self: `${SERVICE}/bodies/${BODY_ID}` },
+};
+
+const DRAFT = {
+  id: DRAFT_ID,
+  state: 'ready',
+  sequence: 5,
+  findingCounts: { info: 1, warning: 0, stop: 0 },
+  reference: 'order 1042',
+  bodyId: BODY_ID,
+  requestHash: '20e2cd2f8ca8fc99b65d8ef75c6886377bab5e8e6a3af15ede366b8c0a6af4b9',
+  engineVersion: 'forkline 0.1.0',
+  createdAt: CREATED,
+  updatedAt: ENDED,
+  startedAt: CREATED,
+  finishedAt: ENDED,
+  links: {
+    self: `${SERVICE}/drafts/${DRAFT_ID}`,
+    files: `${SERVICE}/drafts/${DRAFT_ID}/files`,
+    events: `${SERVICE}/drafts/${DRAFT_ID}/events`,
+  },
+};
+
+/** An outline of straight edges, as short as a block can be told; a real one has curves. */
+const BLOCK_REQUEST = {
+  name: 'W-classic',
+  levels: { hip: 835, crotch: 746, knee: 455, hem: 30 },
+  pieces: [
+    {
+      role: 'front',
+      edges: [
+        {
+          role: 'rise',
+          line: [
+            [95, 1030],
+            [150, 746],
+          ],
+        },
+        {
+          role: 'inseam',
+          line: [
+            [150, 746],
+            [100, 30],
+          ],
+        },
+        {
+          role: 'hem',
+          line: [
+            [100, 30],
+            [-100, 30],
+          ],
+        },
+        {
+          role: 'outseam',
+          line: [
+            [-100, 30],
+            [-120, 1040],
+          ],
+        },
+        {
+          role: 'waist',
+          line: [
+            [-120, 1040],
+            [95, 1030],
+          ],
+        },
+      ],
+    },
+    {
+      role: 'back',
+      edges: [
+        {
+          role: 'rise',
+          line: [
+            [60, 1060],
+            [210, 746],
+          ],
+        },
+        {
+          role: 'inseam',
+          line: [
+            [210, 746],
+            [110, 30],
+          ],
+        },
+        {
+          role: 'hem',
+          line: [
+            [110, 30],
+            [-110, 30],
+          ],
+        },
+        {
+          role: 'outseam',
+          line: [
+            [-110, 30],
+            [-140, 1040],
+          ],
+        },
+        {
+          role: 'waist',
+          line: [
+            [-140, 1040],
+            [60, 1060],
+          ],
+        },
+      ],
+    },
+  ],
+  waistband: { lengthMm: 760 },
+};
+
+const BLOCK = {
+  id: BLOCK_ID,
+  name: 'W-classic',
+  version: 1,
+  content: BLOCK_REQUEST,
+  createdAt: CREATED,
+  links: { self: `${SERVICE}/blocks/${BLOCK_ID}`, versions: `${SERVICE}/blocks/${BLOCK_ID}/versions` },
+};
+
+const ENDPOINT = {
+  id: ENDPOINT_ID,
+  url: 'https://orders.example/hooks/forkline',
+  eventTypes: ['draft.ready', 'draft.needs_attention'],
+  enabled: true,
+  createdAt: CREATED,
+  updatedAt: CREATED,
+  links: { self: `${SERVICE}/webhook-endpoints/${ENDPOINT_ID}` },
+};
+
+const DELIVERY = {
+  id: DELIVERY_ID,
+  endpointId: ENDPOINT_ID,
+  webhookId: 'out_01KAYR8ZXYWVTSRQPNMKJHGFED',
+  eventType: 'draft.ready',
+  draftId: DRAFT_ID,
+  state: 'delivered',
+  attempt: 1,
+  createdAt: ENDED,
+  finishedAt: '2026-11-25T09:30:02.900Z',
+  attempts: [{ attempt: 1, startedAt: '2026-11-25T09:30:02.600Z', durationMs: 212, statusCode: 204 }],
+  links: { self: `${SERVICE}/deliveries/${DELIVERY_ID}` },
+};
+
+const ALTERATION = {
+  name: 'drop-crotch',
+  summary: 'Lowers the fork, lengthens both rises and redraws the inseams.',
+  parameters: [
+    { name: 'frontRiseExtension', min: 0, max: 100, unit: 'mm', default: 15 },
+    { name: 'waist', oneOf: ['restore', 'leave'] },
+  ],
+};
+
+const { attempts: _attempts, ...DELIVERY_IN_LIST } = DELIVERY;
+const { version: _version, content: _content, ...BLOCK_IN_LIST } = BLOCK;
+
+/** What the reference shows, by the name of the schema; a test holds each to its schema. */
+export const EXAMPLES: Readonly<Record<string, unknown>> = {
+  DraftRequest: {
+    bodyId: BODY_ID,
+    block: 'from-body',
+    ease: 'regular',
+    alterations: [{ use: 'drop-crotch', with: { drop: 0.5, frontRiseExtension: '15 mm', hemIn: '3/4 in' } }],
+    outputs: ['proof', 'pattern'],
+    reference: 'order 1042',
+  },
+  Draft: DRAFT,
+  DraftPage: { items: [DRAFT], next: 'eyJhZnRlciI6ImRyZl8wMUtBWVI1VDNNOFEyVzRWNlg3WTlaMEFCQyJ9' },
+  DraftFiles: {
+    items: [
+      {
+        name: 'proof.svg',
+        bytes: 84210,
+        sha256: '9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08',
+        mediaType: 'image/svg+xml',
+        href: `${SERVICE}/drafts/${DRAFT_ID}/files/proof.svg`,
+      },
+    ],
+  },
+  BodyRequest: BODY_REQUEST,
+  Body: BODY,
+  BodyPage: { items: [BODY] },
+  BlockRequest: BLOCK_REQUEST,
+  Block: BLOCK,
+  BlockPage: { items: [BLOCK_IN_LIST] },
+  Alteration: ALTERATION,
+  Alterations: { items: [ALTERATION] },
+  WebhookEndpointRequest: { url: ENDPOINT.url, eventTypes: ENDPOINT.eventTypes },
+  WebhookEndpointChange: { eventTypes: ['draft.failed'] },
+  WebhookEndpoint: ENDPOINT,
+  WebhookEndpointPage: { items: [ENDPOINT] },
+  Delivery: DELIVERY,
+  DeliveryPage: { items: [DELIVERY_IN_LIST] },
+  Readiness: {
+    ready: true,
+    checks: { database: 'ok', store: 'ok', outbox: 'ok' },
+    outbox: { waiting: 0, oldestSeconds: 0 },
+  },
+  Alive: { alive: true },
+  Problem: {
+    type: '/problems/request-invalid',
+    title: 'The request has bad fields',
+    status: 422,
+    code: 'REQUEST_INVALID',
+    detail: 'What happened and what to do.',
+    requestId: '0f8fad5b-d9cb-469f-a165-70867728950e',
+  },
+};

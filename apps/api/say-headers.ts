@@ -1,0 +1,24 @@
+import type { Response } from 'express';
+import type { DraftAnswer } from '#contracts';
+
+interface Made {
+  readonly replayed: boolean;
+  readonly waitS: number;
+}
+
+/** 201 when the draft has ended while the caller waited, 202 when it goes on; where it is, either way. */
+export function sayAccepted(response: Response, draft: DraftAnswer, { replayed, waitS }: Made): void {
+  const ended = draft.finishedAt !== undefined;
+  response.status(ended ? 201 : 202);
+  if (waitS > 0) response.setHeader('Preference-Applied', `wait=${waitS}`);
+  sayCreated(response, draft.links.self, replayed);
+}
+
+export function sayCreated(response: Response, location: string, replayed: boolean): void {
+  response.setHeader('Location', location);
+  sayReplayed(response, replayed);
+}
+
+export function sayReplayed(response: Response, replayed: boolean): void {
+  if (replayed) response.setHeader('Idempotency-Replayed', 'true');
+}

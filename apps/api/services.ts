@@ -1,0 +1,85 @@
+import { randomBytes, randomUUID } from 'node:crypto';
+import type { Logger, Metrics } from '#observability';
+import {
+  ApiKeyRepository,
+  BlockRepository,
+  BodyRepository,
+  createIds,
+  DeliveryRepository,
+  DraftMoves,
+  DraftRepository,
+  IdempotencyRepository,
+  OutboxRepository,
+  WebhookEndpointRepository,
+  type Database,
+} from '#persistence';
+import type { Settings } from '#settings';
+import type { FileStore } from '#storage';
+import { allowedReceivers } from '#webhooks';
+import { AlterationsService } from './alterations.service.js';
+import { Authenticator } from './authenticate.js';
+import { BlocksService } from './blocks.service.js';
+import { BodiesService } from './bodies.service.js';
+import { DeliveriesService } from './deliveries.service.js';
+import { DraftFeed } from './draft-feed.js';
+import { DraftFilesService } from './draft-files.service.js';
+import { DraftsService } from './drafts.service.js';
+import type { Ground } from './ground.js';
+import { HealthService } from './health.service.js';
+import { Links } from './links.js';
+import { MetricsService } from './metrics.service.js';
+import { Once } from './once.js';
+import { RateLimit } from './rate-limit.js';
+import { WebhookEndpointsService } from './webhook-endpoints.service.js';
+
+export interface ServicesGround {
+  readonly settings: Settings;
+  readonly databaseUrl: string;
+  readonly database: Database;
+  readonly store: FileStore;
+  readonly logger: Logger;
+  readonly metrics: Metrics;
+  readonly now: () => number;
+  readonly rate?: { readonly burst: number; readonly perSecond: number };
+}
+
+/** Of one key in one process: a shop's whole day of orders in one go, and then more than it can order. */
+const RATE = { burst: 400, perSecond: 100 };
+
+export type Services = ReturnType<typeof createServices>;
+
+/** Every service with what it uses: the one place where the parts are put together. */
+export function createServices({ database, now, logger, metrics, store, settings, ...rest }: ServicesGround) {
+  const repositories = {
+    drafts: new DraftRepository(),
+    moves: new DraftMoves(),
+    bodies: new BodyRepository(),
+    blocks: new BlockRepository(),
+    outbox: new OutboxRepository(),
+    endpoints: new WebhookEndpointRepository(),
+    deliveries: new DeliveryRepository(),
+  };
+  const { drafts, bodies, blocks, outbox, endpoints, deliveries } = repositories;
+  const links = new Links();
+  const newId = createIds({ now, randomBytes: (count) => randomBytes(count) });
+  const ground: Ground = { database, newId, now, links, logger };
+  const once = new Once(database, new IdempotencyRepository(), { now, newToken: randomUUID });
+  const feed = new DraftFeed(rest.databaseUrl, database, drafts);
+  const limit = new RateLimit({ ...(rest.rate ?? RATE), now });
+  const receivers = allowedReceivers(settings.allowedReceivers);
+  return {
+    database,
+    links,
+    feed,
+    authenticator: new Authenticator(database, new ApiKeyRepository(), limit, now),
+    alterations: new AlterationsService(),
+    blocks: new BlocksService(ground, blocks, once),
+    bodies: new BodiesService(ground, bodies, store, once),
+    deliveries: new DeliveriesService(ground, deliveries, outbox, once),
+    drafts: new DraftsService(ground, repositories, once, feed),
+    files: new DraftFilesService(ground, drafts, store),
+    health: new HealthService(database, store, outbox, now),
+    metrics: new MetricsService(metrics, database, drafts),
+    webhookEndpoints: new WebhookEndpointsService(ground, endpoints, receivers, once),
+  };
+}

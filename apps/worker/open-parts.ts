@@ -1,0 +1,76 @@
+import { randomBytes } from 'node:crypto';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { openComputePool } from '#compute';
+import { createMetrics, type Logger } from '#observability';
+import {
+  DeliveryRepository,
+  DraftMoves,
+  DraftRepository,
+  OutboxRepository,
+  WebhookEndpointRepository,
+  createIds,
+  migrate,
+  openDatabase,
+} from '#persistence';
+import { openQueue, type QueueBackend } from '#queue';
+import type { Settings } from '#settings';
+import { openDiskFileStore } from '#storage';
+import { createDeliverer, type DeliveryTimeouts } from '#webhooks';
+import { JOBS } from './jobs.js';
+import type { WorkerParts } from './worker-parts.js';
+
+export interface OpenPartsOptions {
+  readonly settings: Settings;
+  readonly databaseUrl: string;
+  readonly logger: Logger;
+  readonly userAgent: string;
+  readonly deliveryTimeouts?: Partial<DeliveryTimeouts>;
+}
+
+/** This file runs as dist/apps/worker/open-parts.js. */
+const MIGRATIONS = fileURLToPath(new URL('../../../prisma/migrations', import.meta.url));
+
+/** Bring the database up to date and open everything the worker uses. */
+export async function openParts(options: OpenPartsOptions): Promise<WorkerParts> {
+  const { settings, databaseUrl: url, logger, userAgent, deliveryTimeouts } = options;
+  await migrate({ url, directory: MIGRATIONS });
+  const queue = await openQueue({
+    backend: backendOf(settings, url),
+    prefix: settings.queuePrefix,
+    jobs: JOBS,
+    onError: (error) => logger.warn('queue.troubled', {}, error),
+  });
+  const now = (): Date => new Date();
+  return {
+    database: openDatabase({ url, connectionsMax: settings.databaseConnectionsMax }),
+    drafts: new DraftRepository(),
+    moves: new DraftMoves(),
+    deliveries: new DeliveryRepository(),
+    endpoints: new WebhookEndpointRepository(),
+    outbox: new OutboxRepository(),
+    queue,
+    compute: openComputePool({
+      threads: settings.computeThreads,
+      heapMbMax: settings.computeHeapMb,
+      memoryMbMax: settings.computeMemoryMb,
+      waitingMax: settings.computeWaitingMax,
+    }),
+    files: await openDiskFileStore({ directory: join(settings.dataFolder, 'files'), nowMs: Date.now() }),
+    deliverer: createDeliverer({
+      allowedReceivers: settings.allowedReceivers,
+      userAgent,
+      now,
+      ...(deliveryTimeouts === undefined ? {} : { timeouts: deliveryTimeouts }),
+    }),
+    logger,
+    metrics: createMetrics({ processMetrics: 'collect' }),
+    newId: createIds({ now: () => Date.now(), randomBytes }),
+    now,
+    random: Math.random,
+  };
+}
+
+function backendOf({ redisUrl }: Settings, databaseUrl: string): QueueBackend {
+  return redisUrl === undefined ? { kind: 'postgres', url: databaseUrl } : { kind: 'redis', url: redisUrl };
+}

@@ -1,0 +1,27 @@
+import type { ComputePool } from '#compute';
+import type { Logger, Metrics } from '#observability';
+import type { Database, DeliveryRepository, DraftMoves, DraftRepository, NewId } from '#persistence';
+import type { OutboxRepository, WebhookEndpointRepository } from '#persistence';
+import type { JobQueue } from '#queue';
+import type { FileStore } from '#storage';
+import type { Deliverer } from '#webhooks';
+import type { JOBS } from './jobs.js';
+
+/** Everything the processors work with; each takes what it uses of it. */
+export interface WorkerParts {
+  readonly database: Database;
+  readonly drafts: DraftRepository;
+  readonly moves: DraftMoves;
+  readonly deliveries: DeliveryRepository;
+  readonly endpoints: WebhookEndpointRepository;
+  readonly outbox: OutboxRepository;
+  readonly queue: JobQueue<typeof JOBS>;
+  readonly compute: ComputePool;
+  readonly files: FileStore;
+  readonly deliverer: Deliverer;
+  readonly logger: Logger;
+  readonly metrics: Metrics;
+  readonly newId: NewId;
+  readonly now: () => Date;
+  readonly random: () => number;
+}

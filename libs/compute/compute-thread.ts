@@ -1,0 +1,67 @@
+import { parentPort } from 'node:worker_threads';
+import type { FromProcess, Progress, Rejection, TaskMessage, ThrownError } from './messages.js';
+import type { TaskContext, TaskFunction } from './task.js';
+
+/** A thread that runs one task after another. Its modules stay loaded between them. */
+const PROGRESS_INTERVAL_MS = 250;
+
+const port = parentPort;
+if (port === null) throw new Error('compute-thread runs as a worker thread only');
+const send = (message: FromProcess): void => port.postMessage(message);
+
+port.on('message', (task: TaskMessage) => void runTask(task));
+
+async function runTask(task: TaskMessage): Promise<void> {
+  const { taskId } = task;
+  try {
+    const run = await taskFunction(task);
+    const output = await run(task.input, contextOf(taskId));
+    // Inside the try: an output that cannot be copied is the task's mistake too.
+    send({ kind: 'result', taskId, output });
+  } catch (thrown) {
+    send(
+      isRejection(thrown)
+        ? { kind: 'rejected', taskId, rejection: rejectionOf(thrown) }
+        : { kind: 'threw', taskId, thrown: thrownErrorOf(thrown) },
+    );
+  }
+}
+
+async function taskFunction({ module, name }: TaskMessage): Promise<TaskFunction<unknown, unknown>> {
+  const loaded = (await import(module)) as Record<string, unknown>;
+  const task = loaded[name];
+  if (typeof task !== 'function') throw new TypeError(`${module} exports no function ${name}`);
+  return task as TaskFunction<unknown, unknown>;
+}
+
+/** Throttled by the clock, not by a timer: a busy loop never lets a timer fire. */
+function contextOf(taskId: number): TaskContext {
+  let sentAt = -Infinity;
+  return {
+    progress: ({ stage, fraction }: Progress) => {
+      const now = performance.now();
+      if (now - sentAt < PROGRESS_INTERVAL_MS) return;
+      sentAt = now;
+      send({ kind: 'progress', taskId, stage, fraction });
+    },
+  };
+}
+
+/** By name, because a task may be bundled with its own copy of the class. */
+function isRejection(thrown: unknown): thrown is Rejection {
+  return thrown instanceof Error && thrown.name === 'TaskRejectedError';
+}
+
+function rejectionOf({ kind, message, details }: Rejection): Rejection {
+  try {
+    return { kind, message, details: structuredClone(details) };
+  } catch {
+    // Details that cannot be copied must not hide what the task had to say.
+    return { kind, message, details: undefined };
+  }
+}
+
+function thrownErrorOf(thrown: unknown): ThrownError {
+  if (!(thrown instanceof Error)) return { name: 'Error', message: String(thrown), stack: '' };
+  return { name: thrown.name, message: thrown.message, stack: thrown.stack ?? '' };
+}

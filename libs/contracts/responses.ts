@@ -1,0 +1,231 @@
+import { INSIDE_LEG_WAYS, MEASURE_NAMES, SEXES } from '#measurements';
+import { z } from 'zod';
+import { count, id, link, pageOf, time } from './response-parts.js';
+
+/** What the service answers with. Every answer is built field by field, and tests hold it to these. */
+
+export const DRAFT_STATES = [
+  'accepted',
+  'working',
+  'ready',
+  'needs_attention',
+  'failed',
+  'cancelled',
+] as const;
+
+export const EVENT_TYPES = [
+  'draft.ready',
+  'draft.needs_attention',
+  'draft.failed',
+  'draft.cancelled',
+] as const;
+
+const FINDING_LEVELS = ['info', 'warning', 'stop'] as const;
+
+export const DRAFT_STATE = z
+  .enum(DRAFT_STATES)
+  .meta({ id: 'DraftState', description: 'Where a draft stands.' });
+
+export const FINDING_COUNTS = z
+  .strictObject({ info: count(), warning: count(), stop: count() })
+  .meta({ id: 'FindingCounts', description: 'How many findings of each level; a stop means do not cut.' });
+
+export const DRAFT_PROGRESS = z
+  .strictObject({
+    stage: z.string().meta({ description: 'What is being worked on.' }),
+    fraction: z.number().min(0).max(1).meta({ description: 'Done of the whole draft, 0 to 1.' }),
+  })
+  .meta({ id: 'DraftProgress', description: 'How far the work has come.' });
+
+export const FINDING = z
+  .strictObject({
+    code: z.string().meta({ description: 'Stable name of what was found.' }),
+    level: z.enum(FINDING_LEVELS),
+    message: z.string().meta({ description: 'One sentence in trade words.' }),
+    action: z.string().meta({ description: 'What to do about it.' }),
+    pointer: z.string().optional().meta({ description: 'JSON pointer into the request that caused it.' }),
+  })
+  .meta({ id: 'Finding', description: 'One thing the service has to say about the pattern.' });
+
+export const DRAFT_LINKS = z
+  .strictObject({ self: link(), files: link(), events: link() })
+  .meta({ id: 'DraftLinks', description: 'Where the rest of a draft is.' });
+
+export const DRAFT = z
+  .strictObject({
+    id: id('drf'),
+    state: DRAFT_STATE,
+    sequence: z.int().min(1).meta({ description: 'Goes up with every visible change.' }),
+    progress: DRAFT_PROGRESS.optional(),
+    findingCounts: FINDING_COUNTS,
+    findings: z.array(FINDING).optional().meta({ description: 'Once it is ready or needs attention.' }),
+    reference: z.string().optional().meta({ description: "The shop's own order line." }),
+    bodyId: id('bdy').optional(),
+    blockId: id('blk').optional(),
+    requestHash: z.string().meta({
+      pattern: '^[0-9a-f]{64}$',
+      description: 'SHA-256 of the request as it was understood (RFC 8785).',
+    }),
+    engineVersion: z.string().optional(),
+    errorReason: z.string().optional().meta({ description: 'Why it failed.' }),
+    createdAt: time(),
+    updatedAt: time(),
+    startedAt: time().optional(),
+    finishedAt: time().optional(),
+    links: DRAFT_LINKS,
+  })
+  .meta({ id: 'Draft', description: 'A made-to-measure job and how far it has come.' });
+
+export const DRAFT_FILE = z
+  .strictObject({
+    name: z.string(),
+    bytes: count(),
+    sha256: z.string().meta({ pattern: '^[0-9a-f]{64}$' }),
+    mediaType: z.string(),
+    href: link(),
+  })
+  .meta({ id: 'DraftFile', description: 'One file of a finished draft.' });
+
+export const DRAFT_FILES = z
+  .strictObject({ items: z.array(DRAFT_FILE) })
+  .meta({ id: 'DraftFiles', description: 'The files of a draft, by name.' });
+
+export const BODY_MEASURES = z
+  .strictObject(
+    Object.fromEntries(MEASURE_NAMES.map((name) => [name, z.number().optional()])) as Record<
+      (typeof MEASURE_NAMES)[number],
+      z.ZodOptional<z.ZodNumber>
+    >,
+  )
+  .meta({ id: 'BodyMeasures', description: 'Measures in mm, by their ISO 8559-1 names.' });
+
+export const BODY_ANSWER = z
+  .strictObject({
+    id: id('bdy'),
+    ref: z.string().meta({ description: "The shop's pseudonym for the person." }),
+    sex: z.enum(SEXES).meta({ id: 'Sex', description: 'As the tables of ease and estimates know it.' }),
+    insideLegTaken: z
+      .enum(INSIDE_LEG_WAYS)
+      .meta({ id: 'InsideLegTaken', description: 'How the inside leg was measured.' }),
+    measures: BODY_MEASURES,
+    createdAt: time(),
+    updatedAt: time(),
+    links: z.strictObject({ self: link() }).meta({ id: 'BodyLinks', description: 'Where the body is.' }),
+  })
+  .meta({ id: 'Body', description: 'The measures of one person under a pseudonym.' });
+
+export const BLOCK_ANSWER = z
+  .strictObject({
+    id: id('blk'),
+    name: z.string(),
+    version: z.int().min(1).optional().meta({ description: 'The version that is shown; lists show none.' }),
+    content: z
+      .record(z.string(), z.unknown())
+      .optional()
+      .meta({ description: 'The block as it can be sent again; lists leave it out.' }),
+    createdAt: time(),
+    links: z
+      .strictObject({ self: link(), versions: link() })
+      .meta({ id: 'BlockLinks', description: 'Where the block and its versions are.' }),
+  })
+  .meta({ id: 'Block', description: 'A stored block. Its versions are never changed.' });
+
+export const ALTERATION_PARAMETER = z
+  .strictObject({
+    name: z.string(),
+    min: z.number().optional(),
+    max: z.number().optional(),
+    unit: z.string().optional(),
+    oneOf: z.array(z.string()).optional(),
+    default: z
+      .union([z.number(), z.string()])
+      .optional()
+      .meta({ description: 'What it is when it is left out; missing where that depends on the block.' }),
+  })
+  .meta({ id: 'AlterationParameter', description: 'One amount or choice of an alteration.' });
+
+export const ALTERATION = z
+  .strictObject({
+    name: z.string().meta({ description: 'What a request says in "use".' }),
+    summary: z.string(),
+    parameters: z.array(ALTERATION_PARAMETER),
+  })
+  .meta({ id: 'Alteration', description: 'A recipe of pattern operations with parameters.' });
+
+export const ALTERATIONS_ANSWER = z
+  .strictObject({ items: z.array(ALTERATION) })
+  .meta({ id: 'Alterations', description: 'The alterations there are.' });
+
+export const WEBHOOK_ENDPOINT = z
+  .strictObject({
+    id: id('whe'),
+    url: z.string(),
+    eventTypes: z.array(z.enum(EVENT_TYPES)).meta({ description: 'Empty means every event.' }),
+    enabled: z.boolean(),
+    disabledReason: z.string().optional(),
+    secret: z
+      .string()
+      .optional()
+      .meta({ description: 'The signing secret; shown when it is made and never again.' }),
+    createdAt: time(),
+    updatedAt: time(),
+    links: z
+      .strictObject({ self: link() })
+      .meta({ id: 'WebhookEndpointLinks', description: 'Where the endpoint is.' }),
+  })
+  .meta({ id: 'WebhookEndpoint', description: 'Where the events of a shop are sent.' });
+
+export const DELIVERY_STATES = ['pending', 'delivered', 'failed', 'cancelled'] as const;
+
+export const DELIVERY_STATE = z
+  .enum(DELIVERY_STATES)
+  .meta({ id: 'DeliveryState', description: 'Where a delivery stands.' });
+
+export const DELIVERY_ATTEMPT = z
+  .strictObject({
+    attempt: z.int().min(1),
+    startedAt: time(),
+    durationMs: count(),
+    statusCode: z.int().optional().meta({ description: "The receiver's HTTP status." }),
+    error: z.string().optional().meta({ description: 'A code, when there was no answer.' }),
+  })
+  .meta({ id: 'DeliveryAttempt', description: 'What one attempt came to.' });
+
+export const DELIVERY = z
+  .strictObject({
+    id: id('dlv'),
+    endpointId: id('whe'),
+    webhookId: z.string().meta({ description: 'The header webhook-id, the same on every attempt.' }),
+    eventType: z.string(),
+    draftId: z.string().meta({ description: 'What the event is about.' }),
+    state: DELIVERY_STATE,
+    attempt: count().meta({ description: 'How often sending was begun.' }),
+    nextAttemptAt: time().optional(),
+    createdAt: time(),
+    finishedAt: time().optional(),
+    attempts: z.array(DELIVERY_ATTEMPT).optional().meta({ description: 'Lists leave them out.' }),
+    links: z
+      .strictObject({ self: link() })
+      .meta({ id: 'DeliveryLinks', description: 'Where the delivery is.' }),
+  })
+  .meta({ id: 'Delivery', description: 'One event on its way to one endpoint.' });
+
+export const DRAFT_PAGE = pageOf('DraftPage', DRAFT);
+export const BODY_PAGE = pageOf('BodyPage', BODY_ANSWER);
+export const BLOCK_PAGE = pageOf('BlockPage', BLOCK_ANSWER);
+export const WEBHOOK_ENDPOINT_PAGE = pageOf('WebhookEndpointPage', WEBHOOK_ENDPOINT);
+export const DELIVERY_PAGE = pageOf('DeliveryPage', DELIVERY);
+
+export type DraftAnswer = z.output<typeof DRAFT>;
+export type DraftFileAnswer = z.output<typeof DRAFT_FILE>;
+export type BodyAnswer = z.output<typeof BODY_ANSWER>;
+export type BlockAnswer = z.output<typeof BLOCK_ANSWER>;
+export type AlterationAnswer = z.output<typeof ALTERATION>;
+export type WebhookEndpointAnswer = z.output<typeof WEBHOOK_ENDPOINT>;
+export type DeliveryAnswer = z.output<typeof DELIVERY>;
+
+/** A page of answers. */
+export interface AnswerPage<Item> {
+  readonly items: readonly Item[];
+  readonly next?: string | undefined;
+}

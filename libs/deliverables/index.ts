@@ -1,0 +1,8 @@
+export { engineVersion } from './engine-version.js';
+export { MANIFEST_NAME, sha256, type Manifest } from './manifest.js';
+export {
+  produceDeliverables,
+  type Deliverable,
+  type Deliverables,
+  type ProductionStage,
+} from './produce-deliverables.js';

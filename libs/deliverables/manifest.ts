@@ -1,0 +1,33 @@
+import { createHash } from 'node:crypto';
+import type { Provenance } from '#pipeline';
+
+export const MANIFEST_NAME = 'manifest.json';
+
+export interface Manifest extends Provenance {
+  readonly files: readonly { readonly name: string; readonly bytes: number; readonly sha256: string }[];
+}
+
+interface Listed {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+  readonly sha256: string;
+}
+
+/** The text of the list of a draft's files, by name; it does not list itself. */
+export function manifestText({ engine, requestHash }: Provenance, files: readonly Listed[]): string {
+  const listed = files.map(({ name, bytes, sha256: hash }) => ({
+    name,
+    bytes: bytes.byteLength,
+    sha256: hash,
+  }));
+  const manifest: Manifest = {
+    engine,
+    requestHash,
+    files: listed.sort((a, b) => (a.name < b.name ? -1 : 1)),
+  };
+  return `${JSON.stringify(manifest, null, 1)}\n`;
+}
+
+export function sha256(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}

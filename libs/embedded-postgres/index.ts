@@ -1,0 +1,4 @@
+export * from './embedded-postgres-error.js';
+export { type ServerProfile } from './launch-server.js';
+export * from './start-embedded-postgres.js';
+export * from './use-postgres.js';

@@ -1,0 +1,80 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import pg from 'pg';
+import type { DraftId, ShopId } from './ids.js';
+
+export interface DraftChange {
+  readonly shopId: ShopId;
+  readonly draftId: DraftId;
+}
+
+export interface WatchDraftsOptions {
+  readonly url: string;
+  /** Something visible of a draft has changed, or it is new. Look at the row: the change itself is not told. */
+  readonly onChange: (change: DraftChange) => void;
+  /** Changes may have been missed (at the beginning, and after a cut): look at every row that is shown. */
+  readonly onGap: () => void;
+}
+
+export interface DraftWatch {
+  close(): Promise<void>;
+}
+
+const RECONNECT_MS_MIN = 250;
+
+/** A server that restarts is back within seconds; waiting longer only makes what is shown older. */
+const RECONNECT_MS_MAX = 5_000;
+
+/**
+ * Hear of changes of drafts the moment they are committed, on a connection of its own.
+ *
+ * A hint and no more: a change may go unheard while the connection is cut, so whoever shows progress also
+ * looks at the row every few seconds. Does not work through a pooler that shares connections between
+ * transactions, because LISTEN belongs to one connection.
+ */
+export function watchDrafts(options: WatchDraftsOptions): DraftWatch {
+  const closing = new AbortController();
+  const watching = keepListening(options, closing.signal);
+  return {
+    close: async () => {
+      closing.abort();
+      await watching;
+    },
+  };
+}
+
+async function keepListening(options: WatchDraftsOptions, closing: AbortSignal): Promise<void> {
+  let waitMs = RECONNECT_MS_MIN;
+  while (!closing.aborted) {
+    if (await listenUntilCut(options, closing)) waitMs = RECONNECT_MS_MIN;
+    await sleep(waitMs, undefined, { signal: closing }).catch(() => undefined); // closed while waiting
+    waitMs = Math.min(waitMs * 2, RECONNECT_MS_MAX);
+  }
+}
+
+/** Whether it ever listened. */
+async function listenUntilCut(
+  { url, onChange, onGap }: WatchDraftsOptions,
+  closing: AbortSignal,
+): Promise<boolean> {
+  const client = new pg.Client({ connectionString: url, keepAlive: true });
+  const ended = new Promise<void>((resolve) => {
+    client.once('end', resolve);
+    client.on('error', () => resolve());
+    closing.addEventListener('abort', () => resolve(), { once: true });
+  });
+  client.on('notification', ({ payload = '' }) => {
+    const [shopId, draftId] = payload.split(' ');
+    onChange({ shopId: shopId as ShopId, draftId: draftId as DraftId });
+  });
+  try {
+    await client.connect();
+    await client.query('LISTEN draft_changed');
+  } catch {
+    await client.end().catch(() => undefined);
+    return false; // tried again, for as long as it takes
+  }
+  onGap();
+  await ended;
+  await client.end().catch(() => undefined);
+  return true;
+}

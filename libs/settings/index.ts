@@ -1,0 +1,2 @@
+export { SettingsError, readSettings, settingsMarkdown, type SettingProblem } from './read-settings.js';
+export { SETTINGS, type Setting, type SettingName, type Settings } from './settings-table.js';
