@@ -90,6 +90,16 @@ describe.each([
     expect(centreBack?.foot.y).toBeCloseTo(40 + girthMm / 2, 1);
   });
 
+  it('cuts a long band in two that meet at the centre back', () => {
+    const rules = { ...FINISH_DEFAULTS, waist: { ...FINISH_DEFAULTS.waist, underlapMm: 500 } };
+    const bands = finished(block, rules).pieces.filter(({ id }) => id.startsWith('waistband'));
+    expect(bands.map(({ id }) => id)).toEqual(['waistband-1', 'waistband-2']);
+    const lengths = bands.map(({ runs }) => chordLengthMm(runs[0].curves, 1));
+    // The second has half the waist, the first as much and the underlap.
+    expect(lengths[0] - lengths[1]).toBeCloseTo(500, 6);
+    expect(chordLengthMm(band.runs[0].curves, 1) - 40).toBeCloseTo(2 * lengths[1], 6);
+  });
+
   it('carries an arrow at least a third as long as the piece, on its grain', () => {
     for (const piece of [front, back]) {
       const ys = cutOf(piece).map(({ y }) => y);

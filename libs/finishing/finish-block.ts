@@ -9,7 +9,7 @@ import { shapeHems } from './shape-hem.js';
 import { grownForShrinkage, type Shrinkage } from './shrinkage.js';
 import { finishSmallPiece } from './small-piece.js';
 import { allowanceEnds, finishTrouserPiece } from './trouser-piece.js';
-import { waistbandPlan } from './waistband.js';
+import { waistbandPlans } from './waistband.js';
 
 export interface FinishedPattern {
   /** The seam lines as they are cut: grown for shrinkage, trued again, hems shaped, notches set. */
@@ -47,8 +47,7 @@ export function finishBlock(
   const notched = setNotches(withPocketNotches(shaped, rules), seamMm);
   const truing = trueBlock(notched, { ...truingRules, hem: 'finished' }, [...fixes, ...trued.fixes]);
   const fly = flyPieces(notched.front, rules);
-  const band = waistbandPlan(notched, rules);
-  const plans = [...(band === undefined ? [] : [band]), ...fly.plans, ...pocketPieces(notched.front, rules)];
+  const plans = [...waistbandPlans(notched, rules), ...fly.plans, ...pocketPieces(notched.front, rules)];
   const ends = allowanceEnds(notched.front, notched.back, rules);
   const made: MadePiece[] = [
     finishTrouserPiece(notched.front, ends, rules),

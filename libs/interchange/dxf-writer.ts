@@ -171,8 +171,8 @@ function materialOf({ cloth }: CutPiece, { material }: DxfPattern): string {
   return cloth.map((use) => (use === 'shell' ? material : use)).join(' and ');
 }
 
-function annotation(piece: CutPiece, { styleName, author }: DxfPattern): string {
-  return `${piece.name} / ${styleName} / ${author}`;
+function annotation(piece: CutPiece, { styleName }: DxfPattern): string {
+  return `${piece.name} / ${styleName}`;
 }
 
 function writeLines(out: GroupWriter, piece: CutPiece, { profile }: DxfOptions): void {

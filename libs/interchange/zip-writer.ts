@@ -16,10 +16,8 @@ const LEVEL = 6;
  *        of `dated`, without a zone. PNG and PDF are compressed already and are only stored.
  */
 export function writeZip(entries: readonly ZipEntry[], dated: string = NO_DATE): Uint8Array {
-  const [year, month, day] = dated.split('-').map(Number);
-  // A zip holds local time without a zone; noon exists on every day everywhere.
-  // eslint-disable-next-line no-restricted-globals -- a date that was given, not the clock
-  const mtime = new Date(year, month - 1, day, 12, 0, 0);
+  // Read as local time, which is what a zip holds; noon exists on every day everywhere.
+  const mtime = `${dated}T12:00:00`;
   const sorted = [...entries].sort((a, b) => (a.name < b.name ? -1 : 1));
   const members: Zippable = {};
   for (const { name, bytes } of sorted)

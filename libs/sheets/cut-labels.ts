@@ -5,9 +5,9 @@ import type { LabelRow } from './near-label.js';
 const TEXT = {
   name: { sizeMm: 12, weight: 'semibold' },
   middleName: { sizeMm: 7.5, weight: 'semibold' },
-  smallName: { sizeMm: 6, weight: 'semibold' },
+  smallName: { sizeMm: 5.2, weight: 'semibold' },
   row: { sizeMm: 5, weight: 'regular' },
-  fine: { sizeMm: 3.6, weight: 'regular' },
+  fine: { sizeMm: 3.4, weight: 'regular' },
 } as const;
 
 const CLOTH_WORDS = { shell: 'cloth', fusible: 'fusible', pocketing: 'pocketing' } as const;
@@ -34,11 +34,15 @@ export function labelRows(piece: CutPiece, content: CutContent, widthMm: number)
       ? []
       : [`grown for shrinkage: warp ${shrinkagePercent.warp} %, weft ${shrinkagePercent.weft} %`];
   const dated = provenance.dated === undefined ? [] : [`dated ${provenance.dated}`];
+  const isWide = widthMm >= WIDE_MM;
+  const fine = isWide
+    ? ['with seam allowance', ...shrinkage, ...dated, provenance.engine]
+    : ['with seam allowance'];
   return [
-    { text: piece.name, style: widthMm < WIDE_MM ? TEXT.middleName : TEXT.name },
+    { text: piece.name, style: isWide ? TEXT.name : TEXT.middleName },
     { text: `${quantityInWords(piece)} · ${clothInWords(piece, clothName)}`, style: TEXT.row },
     { text: reference, style: TEXT.row },
-    ...['with seam allowance', ...shrinkage, ...dated, provenance.engine].map((text) => ({
+    ...fine.map((text) => ({
       text,
       style: TEXT.fine,
     })),

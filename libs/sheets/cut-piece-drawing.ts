@@ -140,7 +140,7 @@ function labelAlong(
   const lengthMm = distance(from, to);
   const stepMm = SIDE_STEP * widthAcross(ring, centre, towards);
   const candidates = SHARES.flatMap((share) =>
-    [0, 1, -1, 0.5, -0.5].map((side) =>
+    [0, 1, -1, 0.75, -0.75, 0.5, -0.5, 0.25, -0.25].map((side) =>
       along(along(centre, towards, (share - 0.5) * lengthMm * 0.9), leftOf(towards), side * stepMm),
     ),
   ).filter((p) => ringContains(ring, p));

@@ -18,4 +18,5 @@ export {
   type TextWeight,
   type TextWidths,
 } from './text-widths.js';
-export { OVERLAP_MM, TILE_PAPERS, tileSheets, type TileArea, type TilePaper } from './tile-sheets.js';
+export { TILE_PAPERS, type TileArea, type TilePaper } from './tile-plan.js';
+export { tileSheets } from './tile-sheets.js';

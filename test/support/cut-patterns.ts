@@ -3,6 +3,8 @@ import type { Body } from '#measurements';
 import { draftResult } from '#pipeline';
 import type { CutContent } from '#sheets';
 import { TRADE_RULES } from '#truing';
+import { surveyBodies } from './survey-bodies.js';
+import { WORKED_BODY } from './worked-body.js';
 
 const ALL_PIECES: FinishRules = { ...FINISH_DEFAULTS, pockets: 'side-seam' };
 
@@ -32,6 +34,20 @@ export function cutPattern(body: Body, drop: number, rules: FinishRules = ALL_PI
   if (finished === undefined) throw new Error(`no block for ${body.ref}`);
   const truing = { ...TRADE_RULES, lengthToleranceMm: 0.004 };
   return finishBlock(finished.block, rules, { warp: 0, weft: 0 }, truing);
+}
+
+/** Three bodies that have little in common: the worked example's, the slimmest and the fullest of the survey's. */
+export function threeBodies(): { readonly name: string; readonly body: Body }[] {
+  const byHip = surveyBodies().sort((a, b) => hipOf(a) - hipOf(b));
+  return [
+    { name: 'worked', body: WORKED_BODY },
+    { name: 'slim', body: byHip[0] },
+    { name: 'full', body: byHip[byHip.length - 1] },
+  ];
+}
+
+function hipOf({ measures }: Body): number {
+  return measures.hipGirth ?? 0;
 }
 
 export function cutContentOf(pattern: FinishedPattern, rest: Partial<CutContent> = {}): CutContent {
