@@ -1,4 +1,4 @@
-import PDFDocument from 'pdfkit';
+import type PDFDocument from 'pdfkit';
 import type { Curve, Point } from '#geometry';
 import type { Ink, Layer, Mark, PathMark, Sheet, TextMark } from '#sheets';
 import { PLEX_FONTS } from './plex-fonts.js';
@@ -35,7 +35,9 @@ export interface PdfOptions {
  * Cost      about 60 ms and the fonts, then about 10 microseconds a mark; the event loop stands still meanwhile.
  */
 export async function renderPdf(sheets: readonly Sheet[], options: PdfOptions): Promise<Uint8Array> {
-  const document = new PDFDocument({
+  // Only when a PDF is asked for: loading it takes longer than most commands take in all.
+  const { default: Document } = await import('pdfkit');
+  const document = new Document({
     autoFirstPage: false,
     pdfVersion: '1.5',
     // The date goes into the identifier; a document without one takes that of the PDF reference.
