@@ -8,6 +8,7 @@ import {
   line,
   mapCurve,
   pointAt,
+  QUARTER_HANDLE,
   reversed,
   startDirection,
   startOf,
@@ -15,25 +16,19 @@ import {
   type Curve,
   type Point,
 } from '#geometry';
-import { curvesOf, edgesOf, type Finding, type Moved, type Piece } from '#pattern';
+import { curvesOf, edgesOf, USUAL_FLY, type Finding, type Moved, type Piece } from '#pattern';
 import { carrySeamEnd } from './carry-seam-end.js';
 import { isInside } from './inside-outline.js';
 import { done, mm, type Outcome } from './outcome.js';
 import { withEnd, withStart } from './run.js';
 
-/** The fly of a block that has none drawn; common practice, no source. */
-const FLY = { lengthMm: 170, widthMm: 38 };
 /** A longer opening is a matter of style; a block that has one has asked for it. Common practice, no source. */
 const FLY_LENGTH_MM_MAX = 200;
 const FLY_WIDTH_MM_MAX = 60;
 /** The fly ends at least this far above the fork, where the crotch seam must be whole; common practice, no source. */
 const ABOVE_FORK_MM_MIN = 60;
-/** Height of the bend at the end of the fly, per width of it. */
-const BEND_PER_WIDTH = 1.1;
-/** Nor more than this share of the length, on a short and wide fly. */
+/** The bend at the end of the fly takes at most this share of the length, on a short and wide fly. */
 const BEND_SHARE_MAX = 0.6;
-/** Control distance of a quarter ellipse drawn as one cubic. */
-const QUARTER = (4 / 3) * Math.tan(Math.PI / 8);
 /** Narrowing steps when a fly would leave its piece. */
 const NARROWING = { factor: 0.9, stepsMax: 16 };
 
@@ -66,7 +61,7 @@ export function layFly(
 ): Outcome<LaidFly> {
   const frame = frameOf(after);
   const own = ownFly(before);
-  const old = own ?? FLY;
+  const old = own ?? USUAL_FLY;
   const wanted = { lengthMm: old.lengthMm * phi, widthMm: old.widthMm * (1 + (phi - 1) / 2) };
   const size = capped(old, wanted, (frame.top.y - forkLevelMm - ABOVE_FORK_MM_MIN) / -frame.down.y);
   if (!(size.lengthMm > 0)) return done({ front: withFly(after, []), findings: [noRoom()] });
@@ -125,14 +120,14 @@ function capped(old: FlySize, wanted: FlySize, roomMm: number): FlySize {
 }
 
 function standardFly(piece: Piece, { top, down, inwards }: RiseFrame, size: FlySize): Curve[] {
-  const bendMm = Math.min(BEND_PER_WIDTH * size.widthMm, BEND_SHARE_MAX * size.lengthMm);
+  const bendMm = Math.min(USUAL_FLY.bendPerWidth * size.widthMm, BEND_SHARE_MAX * size.lengthMm);
   const inner = along(top, inwards, size.widthMm);
   const bend = along(inner, down, size.lengthMm - bendMm);
   const end = along(top, down, size.lengthMm);
   const turn = cubic(
     bend,
-    along(bend, down, QUARTER * bendMm),
-    along(end, inwards, QUARTER * size.widthMm),
+    along(bend, down, QUARTER_HANDLE * bendMm),
+    along(end, inwards, QUARTER_HANDLE * size.widthMm),
     end,
   );
   return [line(atWaist(piece, inner, down) ?? inner, bend), turn];
@@ -201,7 +196,7 @@ function flyFindings(wanted: FlySize, capped: FlySize, laid: FlySize): Finding[]
       code: 'FLY_TOO_LONG',
       level: 'info',
       message: `Grown with the rise the fly would be ${mm(wanted.lengthMm)} long; it was drawn ${mm(capped.lengthMm)} long.`,
-      action: `Draw a longer fly only where the style asks for it; an opening of ${mm(FLY.lengthMm)} passes the hip.`,
+      action: `Draw a longer fly only where the style asks for it; an opening of ${mm(USUAL_FLY.lengthMm)} passes the hip.`,
       place,
       numbers: { wantedMm: wanted.lengthMm, drawnMm: capped.lengthMm },
     });

@@ -8,12 +8,14 @@ import {
   type Point,
 } from '#geometry';
 import {
+  BALANCE_NOTCHES,
   edgeById,
   edgesOf,
   seamAtLevel,
   seamLengthMm,
   stationDistanceMm,
   type EdgeRole,
+  type LegSeam,
   type Levels,
   type Moved,
   type Notch,
@@ -25,15 +27,6 @@ export interface ReNotched extends PiecePair {
   /** Notches that have no place on the new seams, as they were. */
   readonly dropped: readonly { readonly piece: Piece['role']; readonly notch: Notch }[];
 }
-
-type SideSeam = 'inseam' | 'outseam';
-
-/** The notches that say which point of one seam is sewn to which of the other. */
-const BALANCE_NOTCHES = [
-  { role: 'inseam', level: 'knee' },
-  { role: 'outseam', level: 'knee' },
-  { role: 'outseam', level: 'hip' },
-] as const satisfies readonly { role: SideSeam; level: keyof Levels }[];
 
 /** A notch this near a balance level is the notch of that level; a design choice. */
 const AT_LEVEL_MM = 3;
@@ -120,19 +113,14 @@ function balanceNotches(
 }
 
 /** Seam distance from the hem up to where the seam crosses a level. */
-function heightOnSeam(
-  piece: Piece,
-  role: SideSeam,
-  levelMm: number,
-  toleranceMm: number,
-): number | undefined {
+function heightOnSeam(piece: Piece, role: LegSeam, levelMm: number, toleranceMm: number): number | undefined {
   const station = seamAtLevel(piece, role, levelMm);
   if (station === undefined) return undefined;
   const fromStartMm = stationDistanceMm(piece, role, station, toleranceMm);
   return role === 'outseam' ? fromStartMm : seamLengthMm(piece, role, toleranceMm) - fromStartMm;
 }
 
-function kindAt(notches: readonly PlacedNotch[], role: SideSeam, levelMm: number): Notch['kind'] {
+function kindAt(notches: readonly PlacedNotch[], role: LegSeam, levelMm: number): Notch['kind'] {
   return notches.find((placed) => isAtLevel(placed, role, levelMm))?.notch.kind ?? 'slit';
 }
 
@@ -144,7 +132,7 @@ type Place = Pick<Notch, 'edgeId' | 'fromStartMm'>;
 
 function placeFromHem(
   piece: Piece,
-  role: SideSeam,
+  role: LegSeam,
   fromHemMm: number,
   toleranceMm: number,
 ): Place | undefined {
@@ -216,7 +204,7 @@ const PLACE_TOLERANCE_MM = 0.01;
 /** The level of the front notch that lay at the same seam distance from the hem as a back notch at `levelMm`. */
 function partnerLevel(
   back: Piece,
-  role: SideSeam,
+  role: LegSeam,
   levelMm: number,
   front: Partner,
   toleranceMm: number,

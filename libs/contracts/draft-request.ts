@@ -58,10 +58,8 @@ export interface AlterationRequest {
   readonly with: DropCrotchParameters;
 }
 
-/** What this version writes. */
-export const OUTPUT_NAMES = [
-  'proof',
-  'pattern',
+/** Outputs that show finished pieces: asked for, they finish them by the trade's defaults where `finish` is left out. */
+const CUT_OUTPUTS = [
   'sheet',
   'tiles-a4',
   'tiles-letter',
@@ -69,23 +67,14 @@ export const OUTPUT_NAMES = [
   'tiles-tabloid',
   'dxf',
   'plot',
-  'bundle',
 ] as const;
+
+/** What this version writes. */
+export const OUTPUT_NAMES = ['proof', 'pattern', ...CUT_OUTPUTS, 'bundle'] as const;
 export type OutputName = (typeof OUTPUT_NAMES)[number];
 
 /** What is written where a request names no outputs. */
 const DEFAULT_OUTPUTS: readonly OutputName[] = ['proof', 'pattern'];
-
-/** Outputs that show finished pieces: asked for, they finish them by the trade's defaults where `finish` is left out. */
-const CUT_OUTPUTS: readonly OutputName[] = [
-  'sheet',
-  'tiles-a4',
-  'tiles-letter',
-  'tiles-a3',
-  'tiles-tabloid',
-  'dxf',
-  'plot',
-];
 
 const LATER_OUTPUTS = ['marker'];
 

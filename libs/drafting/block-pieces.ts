@@ -10,7 +10,8 @@ import {
   type Curve,
 } from '#geometry';
 import type { Edge, EdgeRole } from '#pattern';
-import type { DartShape, PieceShape } from './shape.js';
+import type { DartShape } from './closed-waist.js';
+import type { PieceShape } from './shape.js';
 
 /** Where a dart's closed ray cuts the closed waist. */
 export interface DartCut {

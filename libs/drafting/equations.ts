@@ -1,6 +1,7 @@
 import { DEG, endDirection, startDirection, way, type CubicBezier } from '#geometry';
 import { INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
-import type { BlockShape, Frame } from './shape.js';
+import type { BlockShape } from './shape.js';
+import type { Frame } from './skeleton.js';
 
 /** The lengths a block must have, in the order of the equations. */
 export const EQUATIONS = [

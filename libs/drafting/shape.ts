@@ -6,38 +6,17 @@ import {
   DEG,
   distance,
   dot,
-  leftOf,
-  lerp,
   line,
   quadratureLength,
-  turnAbout,
   way,
   type CubicBezier,
   type Line,
   type Point,
 } from '#geometry';
 import type { PieceRole } from '#pattern';
-import { INDEX, type DartCounts, type Parameter } from './parameters.js';
-import { legWidthMm, panelMm, type Targets } from './targets.js';
-
-/** What stays the same while the parameters of one attempt vary. */
-export interface Frame {
-  readonly targets: Targets;
-  readonly hipLevelMm: number;
-  readonly darts: DartCounts;
-  /** Whether the crotch curve ends in a short straight before the fork, per piece. */
-  readonly straightAtFork: Readonly<Record<PieceRole, boolean>>;
-}
-
-export interface DartShape {
-  readonly apex: Point;
-  /** Angle between the legs. */
-  readonly angleRad: number;
-  /** Direction of the closed dart from the apex upwards, with all darts nearer the centre closed. */
-  readonly ray: Point;
-  /** The apex with all darts nearer the centre closed. */
-  readonly closedApex: Point;
-}
+import { waistAndDarts, type DartShape } from './closed-waist.js';
+import { INDEX } from './parameters.js';
+import { INDEXES_OF_PIECE, skeletonOf, type Frame, type Skeleton } from './skeleton.js';
 
 /** One piece as curves and the figures that equations and checks need. All lengths mm, angles radians. */
 export interface PieceShape {
@@ -134,113 +113,6 @@ function pieceDrawerFor(frame: Frame, role: PieceRole): PieceDrawer {
       piece = pieceShape(p, frame, skeleton ?? skeletonOf(p, frame, role), forkSlope);
       return piece;
     },
-  };
-}
-
-/** Parameters of one piece under one name. */
-interface PieceParameters {
-  readonly fork: Parameter;
-  readonly lean: Parameter;
-  readonly centreRaise: Parameter;
-  readonly fullness: Parameter;
-  readonly side: Parameter;
-  readonly sideRaise: Parameter;
-  readonly dart: Parameter;
-  readonly hipLean: Parameter;
-}
-
-const OF_PIECE: Readonly<Record<PieceRole, PieceParameters>> = {
-  front: {
-    fork: 'frontFork',
-    lean: 'frontLean',
-    centreRaise: 'frontCentreRaise',
-    fullness: 'frontFullness',
-    side: 'frontSide',
-    sideRaise: 'frontSideRaise',
-    dart: 'frontDart',
-    hipLean: 'frontHipLean',
-  },
-  back: {
-    fork: 'backFork',
-    lean: 'seatAngle',
-    centreRaise: 'backCentreRaise',
-    fullness: 'backFullness',
-    side: 'backSide',
-    sideRaise: 'backSideRaise',
-    dart: 'backDart',
-    hipLean: 'backHipLean',
-  },
-};
-
-const SHARED: readonly Parameter[] = ['forkShift', 'depthMove', 'sideCornerSplit'];
-const OF_BACK_ONLY: readonly Parameter[] = ['backForkDrop', 'backCrease'];
-
-/** Every parameter that a piece depends on. */
-const INDEXES_OF_PIECE: Readonly<Record<PieceRole, readonly number[]>> = {
-  front: [...parametersOf('front'), ...SHARED].map((name) => INDEX[name]),
-  back: [...parametersOf('back'), ...SHARED, ...OF_BACK_ONLY].map((name) => INDEX[name]),
-};
-
-function parametersOf(role: PieceRole): Parameter[] {
-  return Object.values<Parameter>({ ...OF_PIECE[role] });
-}
-
-interface Skeleton {
-  readonly role: PieceRole;
-  readonly names: PieceParameters;
-  readonly fork: Point;
-  readonly sideHip: Point;
-  readonly centreHip: Point;
-  /** Upwards along the centre line. */
-  readonly centreUp: Point;
-  readonly centreWaist: Point;
-  readonly sideWaist: Point;
-  readonly kneeHalfMm: number;
-  readonly hemHalfMm: number;
-  readonly extensionMm: number;
-  readonly kneeLean: number;
-  readonly inseamLean: number;
-}
-
-/** How far the inseam's lean at the fork goes beyond its chord's, in parts of the chord's lean over the knee's. */
-const INSEAM_LEAN_SHARE = 0.6;
-
-function skeletonOf(p: Float64Array, frame: Frame, role: PieceRole): Skeleton {
-  const { targets, hipLevelMm } = frame;
-  const names = OF_PIECE[role];
-  const panel = panelMm(targets.hipMm, role);
-  const extensionMm = p[INDEX[names.fork]] * targets.bodyHipMm;
-  const creaseToSideMm = (panel + extensionMm) / 2 - (role === 'back' ? p[INDEX.backCrease] : 0);
-  const forkLevelMm =
-    targets.crotchLevelMm -
-    p[INDEX.depthMove] +
-    p[INDEX.forkShift] -
-    (role === 'back' ? p[INDEX.backForkDrop] : 0);
-  const fork = at(panel + extensionMm - creaseToSideMm, forkLevelMm);
-  const sideHip = at(-creaseToSideMm, hipLevelMm);
-  const centreHip = at(panel - creaseToSideMm, hipLevelMm);
-  const lean = p[INDEX[names.lean]] * DEG;
-  const centreUp = at(-Math.sin(lean), Math.cos(lean));
-  const sideRaise = p[INDEX[names.sideRaise]];
-  const centreRiseMm = targets.waistLevelMm + sideRaise + p[INDEX[names.centreRaise]] - hipLevelMm;
-  const kneeHalfMm = legWidthMm(targets.kneeMm, role) / 2;
-  const hemHalfMm = legWidthMm(targets.hemMm, role) / 2;
-  const kneeLean = Math.atan2(kneeHalfMm - hemHalfMm, targets.kneeLevelMm - targets.hemLevelMm);
-  const chordLean = Math.atan2(fork.x - kneeHalfMm, fork.y - targets.kneeLevelMm);
-  return {
-    role,
-    names,
-    fork,
-    sideHip,
-    centreHip,
-    centreUp,
-    centreWaist: along(centreHip, centreUp, centreRiseMm / Math.cos(lean)),
-    sideWaist: at(sideHip.x + p[INDEX[names.side]], targets.waistLevelMm + sideRaise),
-    kneeHalfMm,
-    hemHalfMm,
-    extensionMm,
-    kneeLean,
-    inseamLean: chordLean + INSEAM_LEAN_SHARE * (chordLean - kneeLean),
   };
 }
 
@@ -364,71 +236,6 @@ function sideSeam(p: Float64Array, skeleton: Skeleton, knee: Point): SideSeam {
     sideWaist,
   );
   return { middle, upper, chordLean, topLean };
-}
-
-/** Position along the waist from the centre, and length against the depth from waist to hip. */
-interface DartPlace {
-  readonly share: number;
-  readonly depthShare: number;
-}
-
-/** Where darts sit; common practice, no source. With two back darts the one nearer the side is 15 % shorter. */
-function dartPlaces(role: PieceRole, darts: DartCounts): readonly DartPlace[] {
-  if (role === 'front') return darts.front === 1 ? [{ share: 0.5, depthShare: 0.5 }] : [];
-  if (darts.back === 0) return [];
-  if (darts.back === 1) return [{ share: 0.5, depthShare: 0.68 }];
-  return [
-    { share: 0.36, depthShare: 0.68 },
-    { share: 0.68, depthShare: 0.85 * 0.68 },
-  ];
-}
-
-function waistAndDarts(
-  p: Float64Array,
-  frame: Frame,
-  skeleton: Skeleton,
-  topLean: number,
-): { readonly closedWaist: CubicBezier; readonly darts: readonly DartShape[] } {
-  const { role, names, centreWaist, sideWaist, centreUp } = skeleton;
-  const places = dartPlaces(role, frame.darts);
-  const depthMm = frame.targets.waistLevelMm - frame.hipLevelMm;
-  const centreLean = -p[INDEX[names.lean]] * DEG;
-  const darts: DartShape[] = [];
-  let turnedRad = 0;
-  let side = sideWaist;
-  const closings: { apex: Point; angleRad: number }[] = [];
-  for (const place of places) {
-    const lengthMm = place.depthShare * depthMm;
-    const axisLean = centreLean + (topLean - centreLean) * place.share;
-    const apex = along(
-      lerp(centreWaist, sideWaist, place.share),
-      at(Math.sin(axisLean), Math.cos(axisLean)),
-      -lengthMm,
-    );
-    const angleRad = 2 * Math.asin(p[INDEX[names.dart]] / places.length / (2 * lengthMm));
-    const closedApex = closings.reduce(
-      (point, closing) => turnAbout(point, closing.apex, -closing.angleRad),
-      apex,
-    );
-    const rayLean = axisLean + turnedRad + angleRad / 2;
-    darts.push({ apex, angleRad, closedApex, ray: at(Math.sin(rayLean), Math.cos(rayLean)) });
-    closings.push({ apex: closedApex, angleRad });
-    side = turnAbout(side, closedApex, -angleRad);
-    turnedRad += angleRad;
-  }
-  // A turn about one closed apex after another; the side corner turns with the last.
-  const split = (role === 'back' ? 1 : -1) * p[INDEX.sideCornerSplit] * DEG;
-  const sideLean = topLean + turnedRad;
-  const sideDown = at(-Math.sin(sideLean), -Math.cos(sideLean));
-  const fromSide = turnAbout(sideDown, at(0, 0), Math.PI / 2 + split);
-  const third = distance(centreWaist, side) / 3;
-  const closedWaist = cubic(
-    side,
-    along(side, fromSide, third),
-    along(centreWaist, leftOf(centreUp), third),
-    centreWaist,
-  );
-  return { closedWaist, darts };
 }
 
 /** Newton steps to a level: the middle of the side seam rises evenly, four reach rounding, eight are safe. */

@@ -10,7 +10,8 @@ import {
   type DartCounts,
   type Nominals,
 } from './parameters.js';
-import { drawerFor, shapeOf, type BlockShape, type Frame } from './shape.js';
+import { drawerFor, shapeOf, type BlockShape } from './shape.js';
+import type { Frame } from './skeleton.js';
 import type { Targets } from './targets.js';
 import { invalidities, type Invalidity } from './validity.js';
 import { HIP_CEILING_SHARE, YIELD_ROWS, type YieldRow } from './yielding.js';
@@ -90,12 +91,7 @@ export function leastShortfall(targets: Targets): {
   const row = YIELD_ROWS[YIELD_ROWS.length - 1];
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
-  const frame: Frame = {
-    targets,
-    hipLevelMm,
-    darts: dartCountsFor(nominals),
-    straightAtFork: { front: false, back: false },
-  };
+  const frame = plainFrame(targets, hipLevelMm, nominals);
   const bounds = boundsFor(frame.darts, row.widened);
   const errors = new Float64Array(EQUATIONS.length);
   const draw = drawerFor(frame);
@@ -162,18 +158,13 @@ function solveRow(targets: Targets, row: YieldRow): Attempt {
 
 // Drawn as the nominal shape asks for, which mostly is how the solved one wants it too.
 function firstFrame(targets: Targets, hipLevelMm: number, nominals: Nominals): Frame {
-  const frame: Frame = {
-    targets,
-    hipLevelMm,
-    darts: dartCountsFor(nominals),
-    straightAtFork: { front: false, back: false },
-  };
-  const shape = shapeOf(nominals.values, frame);
-  const straightAtFork = {
-    front: endsStraight(frame, shape, 'front'),
-    back: endsStraight(frame, shape, 'back'),
-  };
-  return { ...frame, straightAtFork };
+  const frame = plainFrame(targets, hipLevelMm, nominals);
+  return { ...frame, straightAtFork: straightEnds(frame, shapeOf(nominals.values, frame)) };
+}
+
+function plainFrame(targets: Targets, hipLevelMm: number, nominals: Nominals): Frame {
+  const straightAtFork = { front: false, back: false };
+  return { targets, hipLevelMm, darts: dartCountsFor(nominals), straightAtFork };
 }
 
 /** Where the hip line is drawn: at the body's hip, kept between crotch and waist. */
@@ -226,10 +217,7 @@ const ARM_RATIO_MAX = 2;
 // What the solved shape says should be drawn differently: darts at the end of their range, ends of the crotch curve.
 function reshaped({ solution, frame, shape }: Attempt): Pick<Frame, 'darts' | 'straightAtFork'> | undefined {
   const darts = dartsAfter(solution, frame.darts);
-  const straightAtFork = {
-    front: endsStraight(frame, shape, 'front'),
-    back: endsStraight(frame, shape, 'back'),
-  };
+  const straightAtFork = straightEnds(frame, shape);
   const same =
     darts.front === frame.darts.front &&
     darts.back === frame.darts.back &&
@@ -247,6 +235,10 @@ function dartsAfter(solution: LeastDeviationResult, darts: DartCounts): DartCoun
 
 function fewer(count: 1 | 2): 0 | 1 {
   return count === 2 ? 1 : 0;
+}
+
+function straightEnds(frame: Frame, shape: BlockShape): Frame['straightAtFork'] {
+  return { front: endsStraight(frame, shape, 'front'), back: endsStraight(frame, shape, 'back') };
 }
 
 function endsStraight(frame: Frame, shape: BlockShape, role: PieceRole): boolean {

@@ -4,7 +4,7 @@ import type { CutPoint, SeamRun } from './cut-piece.js';
 import { foldedDart, type OpenDart } from './folded-dart.js';
 import { runEnd, runEndDirection, runStartDirection, strandOf, type Strand } from './seam-run.js';
 
-/** How a run ends and the next begins: a corner of the seam  or an open dart between them. */
+/** How a run ends and the next begins: a corner of the seam or an open dart between them. */
 export type RunJoint = CornerPlan | OpenDart;
 
 export interface CutRing {

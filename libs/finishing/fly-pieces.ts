@@ -8,6 +8,7 @@ import {
   line,
   nearestParameter,
   pointAt,
+  QUARTER_HANDLE,
   reversed,
   splitCurve,
   startDirection,
@@ -16,18 +17,13 @@ import {
   type Curve,
   type Point,
 } from '#geometry';
-import { edgesOf, type Finding, type Piece } from '#pattern';
+import { edgesOf, USUAL_FLY, type Finding, type Piece } from '#pattern';
 import type { FinishRules } from './finish-rules.js';
+import { FLY_END_MM } from './set-notches.js';
 import { stripSides, type SmallPiecePlan } from './small-piece.js';
 
-/** The fly of a front that has none drawn; common practice, no source. */
-const FLY = { lengthMm: 170, widthMm: 38 };
-const BEND_PER_WIDTH = 1.1;
-const QUARTER = (4 / 3) * Math.tan(Math.PI / 8);
 /** The shield is this much wider and longer than the facing, to cover it. Common practice, no source. */
 const SHIELD_OVER_MM = 12;
-/** Ends of the fly line further off their seams than this are not on them; truing may bend a seam away by 3 mm. */
-const ON_SEAM_MM = 4;
 
 export interface FlyPieces {
   readonly plans: readonly SmallPiecePlan[];
@@ -113,7 +109,7 @@ function headUpTo(chain: readonly Curve[], p: Point): Curve[] | undefined {
     return { t, mm: distance(pointAt(curve, t), p) };
   });
   const nearest = apart.reduce((best, { mm }, i) => (mm < apart[best].mm ? i : best), 0);
-  if (apart[nearest].mm > ON_SEAM_MM) return undefined;
+  if (apart[nearest].mm > FLY_END_MM) return undefined;
   const { t } = apart[nearest];
   if (t <= 0) return nearest === 0 ? undefined : chain.slice(0, nearest);
   return [...chain.slice(0, nearest), splitCurve(chain[nearest], t)[0]];
@@ -135,14 +131,14 @@ function usualFly(front: Piece): Curve[] {
   const down = startDirection(rise[0]);
   const inwards = { x: down.y, y: -down.x };
   const centre = startOf(rise[0]);
-  const near = along(centre, inwards, FLY.widthMm);
+  const near = along(centre, inwards, USUAL_FLY.widthMm);
   const top = nearestPoint(waist, near);
-  const bendMm = BEND_PER_WIDTH * FLY.widthMm;
-  const corner = along(top, down, FLY.lengthMm - bendMm);
-  const bottom = along(centre, down, FLY.lengthMm);
+  const bendMm = USUAL_FLY.bendPerWidth * USUAL_FLY.widthMm;
+  const corner = along(top, down, USUAL_FLY.lengthMm - bendMm);
+  const bottom = along(centre, down, USUAL_FLY.lengthMm);
   const end = nearestPoint(rise, bottom);
-  const second = along(end, inwards, FLY.widthMm * QUARTER);
-  return [line(top, corner), cubic(corner, along(corner, down, bendMm * QUARTER), second, end)];
+  const second = along(end, inwards, USUAL_FLY.widthMm * QUARTER_HANDLE);
+  return [line(top, corner), cubic(corner, along(corner, down, bendMm * QUARTER_HANDLE), second, end)];
 }
 
 /** The waist between its last dart and the centre. */

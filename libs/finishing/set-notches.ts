@@ -9,6 +9,7 @@ import {
   type Point,
 } from '#geometry';
 import {
+  BALANCE_NOTCHES,
   edgeById,
   edgesOf,
   seamAtLevel,
@@ -21,14 +22,6 @@ import {
   type Notch,
   type Piece,
 } from '#pattern';
-
-type SideSeam = 'inseam' | 'outseam';
-
-const BALANCE = [
-  { role: 'inseam', level: 'knee' },
-  { role: 'outseam', level: 'knee' },
-  { role: 'outseam', level: 'hip' },
-] as const satisfies readonly { role: SideSeam; level: keyof Levels }[];
 
 /** Two notches side by side say "back"; they stand this far apart. Common practice, no source. */
 const PAIR_MM = 8;
@@ -62,7 +55,7 @@ export function setNotches(block: Block, toleranceMm: number): Block {
 }
 
 function balanceNotches(front: Piece, levels: Levels, toleranceMm: number): Notch[] {
-  return BALANCE.flatMap(({ role, level }) => {
+  return BALANCE_NOTCHES.flatMap(({ role, level }) => {
     if (isNotched(front, role, level)) return [];
     const station = seamAtLevel(front, role, levels[level]);
     if (station === undefined) return [];
@@ -110,8 +103,8 @@ function flyNotch(front: Piece): Notch[] {
   return onRise === undefined ? [] : placed(front, 'rise', onRise.fromStartMm, 'fly end');
 }
 
-/** The fly line ends on the rise; further off than this it does not. Truing may bend a seam away by 3 mm. */
-const FLY_END_MM = 4;
+/** The fly line ends on the waist and the rise; further off than this it does not. Truing may bend a seam away by 3 mm. */
+export const FLY_END_MM = 4;
 
 /** The nearest point of a chain of edges, by seam distance. */
 export function nearestOn(

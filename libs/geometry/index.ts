@@ -1,6 +1,10 @@
 export * from './curve.js';
+export * from './curve-length.js';
+export * from './curve-places.js';
 export * from './geometry-error.js';
 export * from './outer-ring.js';
 export * from './point.js';
 export * from './ring-contains.js';
 export * from './ring.js';
+export { quadraticRoots } from './roots.js';
+export { TOLERANCE_MM_MIN } from './tolerance.js';

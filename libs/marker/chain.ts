@@ -1,19 +1,14 @@
 import { Board } from './board.js';
 import { firstLay } from './first-lay.js';
+import { copyOf, emptyLay, type Lay } from './lay.js';
+import { LayoutChanges } from './layout-changes.js';
 import { Random } from './random.js';
 import { Relocation } from './relocation.js';
+import { twiceArea } from './ring.js';
 import type { Task } from './task.js';
 
 // Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
 const { ceil, floor, max, min } = Math;
-
-/** Where every piece lies, and the length of cloth that takes. */
-export interface Lay {
-  readonly xs: Float64Array;
-  readonly ys: Float64Array;
-  readonly vs: Int32Array;
-  length: number;
-}
 
 /** Share of the cloth the pieces cover in a random start. */
 const START_UTILISATION = 0.72;
@@ -62,6 +57,7 @@ export class Chain {
   private stale = 0;
   private readonly random: Random;
   private readonly relocation: Relocation;
+  private readonly changes: LayoutChanges;
   private readonly bundleDirection: Int32Array;
   private readonly low: Lay;
   private readonly order: Int32Array;
@@ -75,7 +71,10 @@ export class Chain {
     stream: number,
   ) {
     this.random = new Random(seed, stream);
-    const area = task.pieces.reduce((sum, piece) => sum + areaOf(task, piece.variants[0]), 0);
+    const area = task.pieces.reduce(
+      (sum, piece) => sum + twiceArea(task.variants[piece.variants[0]].ring) / 2,
+      0,
+    );
     const widest = task.pieces.reduce((most, piece) => max(most, narrowestReach(task, piece.variants)), 0);
     this.startLength = max(area / task.height / START_UTILISATION, widest * 1.001);
     const sum = task.pieces.reduce((total, piece) => total + narrowestReach(task, piece.variants), 0);
@@ -84,6 +83,7 @@ export class Chain {
       1 + task.pieces.reduce((most, { bundle }) => max(most, bundle), -1),
     );
     this.relocation = new Relocation(this.board, this.random, this.bundleDirection);
+    this.changes = new LayoutChanges(task, this.board, this.random, this.relocation, this.bundleDirection);
     const count = task.pieces.length;
     this.order = new Int32Array(count);
     this.low = emptyLay(count);
@@ -155,8 +155,8 @@ export class Chain {
     this.restore(from);
     const wide = (0.17 + 0.35 * random.next()) * from.length;
     const left = random.next() * (from.length - wide);
-    this.lengthen(0.015 * from.length, left + wide);
-    if (random.next() < TURN_GARMENT_SHARE) this.turnGarment();
+    this.changes.lengthen(0.015 * from.length, left + wide);
+    if (random.next() < TURN_GARMENT_SHARE) this.changes.turnGarment();
     for (let i = 0; i < board.count; i++) {
       const centre = (board.left[i] + board.right[i]) / 2;
       if (centre < left || centre > left + wide) continue;
@@ -166,19 +166,9 @@ export class Chain {
     }
     for (let attempt = 0; attempt < 6; attempt++) {
       if (yield* this.separate(SEARCH_PATIENCE)) return true;
-      this.lengthen(0.01 * from.length, left + wide / 2);
+      this.changes.lengthen(0.01 * from.length, left + wide / 2);
     }
     return false;
-  }
-
-  /** Lengthen the cloth at a line: what lies right of it moves right. */
-  private lengthen(by: number, line: number): void {
-    const { board } = this;
-    board.length += by;
-    for (let i = 0; i < board.count; i++) {
-      if ((board.left[i] + board.right[i]) / 2 > line)
-        this.placeWithin(i, board.variant[i], board.x[i] + by, board.y[i]);
-    }
   }
 
   /** Shorten in steps that grow on success and shrink on failure. */
@@ -189,7 +179,7 @@ export class Chain {
     while (this.moves < untilMoves && failures < (isFirst ? Infinity : 4)) {
       this.restore(current);
       if (isFirst && failures > 0 && pool.length > 0) this.disturb(pool, current, step);
-      else this.shorten(current.length * step);
+      else this.changes.shorten(current.length * step);
       if (yield* this.separate(SEARCH_PATIENCE)) {
         this.keep(current);
         step = min(step * 1.5, SEARCH_STEP_MAX);
@@ -218,33 +208,14 @@ export class Chain {
     const { lay } = pool[floor(share * share * pool.length)];
     board.placeAll(lay.xs, lay.ys, lay.vs);
     board.length = current.length * (1 - step);
-    this.readDirections();
+    this.changes.readDirections();
     const large = [...board.size.keys()].sort((a, b) => board.size[b] - board.size[a]);
     const among = max(2, ceil(large.length * 0.4));
     for (let swap = 1 + random.below(2); swap > 0; swap--) {
       const [a, b] = [large[random.below(among)], large[random.below(among)]];
-      if (board.size[a] !== board.size[b]) this.exchange(a, b);
+      if (board.size[a] !== board.size[b]) this.changes.exchange(a, b);
     }
-    this.clampAll();
-  }
-
-  private exchange(a: number, b: number): void {
-    const { board } = this;
-    const [ax, ay] = [(board.left[a] + board.right[a]) / 2, (board.bottom[a] + board.top[a]) / 2];
-    const [bx, by] = [(board.left[b] + board.right[b]) / 2, (board.bottom[b] + board.top[b]) / 2];
-    this.placeCentred(a, bx, by);
-    this.placeCentred(b, ax, ay);
-  }
-
-  private placeCentred(i: number, x: number, y: number): void {
-    const v = this.board.variant[i];
-    const { box } = this.task.variants[v];
-    this.placeWithin(i, v, x - (box.left + box.right) / 2, y - (box.bottom + box.top) / 2);
-  }
-
-  private placeWithin(i: number, v: number, x: number, y: number): void {
-    const [cx, cy] = this.relocation.within(v, x, y);
-    this.board.place(i, v, cx, cy);
+    this.changes.clampAll();
   }
 
   /** Shorten by ever smaller steps from the best, with little patience. */
@@ -254,29 +225,8 @@ export class Chain {
       const done = (this.moves - start) / (untilMoves - start);
       const step = from + (to - from) * done;
       this.restore(current);
-      this.shorten(current.length * step);
+      this.changes.shorten(current.length * step);
       if (yield* this.separate(TIGHTEN_PATIENCE)) this.keep(current);
-    }
-  }
-
-  /** Cut the cloth short at a random line: what lies right of it moves left. */
-  private shorten(by: number): void {
-    const { board } = this;
-    const line = this.random.next() * board.length;
-    board.length -= by;
-    for (let i = 0; i < board.count; i++) {
-      if ((board.left[i] + board.right[i]) / 2 > line)
-        this.placeWithin(i, board.variant[i], board.x[i] - by, board.y[i]);
-    }
-    this.clampAll();
-  }
-
-  private clampAll(): void {
-    const { board } = this;
-    for (let i = 0; i < board.count; i++) {
-      if (board.x[i] + this.task.reach[board.variant[i]] > board.length) {
-        this.placeWithin(i, board.variant[i], board.x[i], board.y[i]);
-      }
     }
   }
 
@@ -339,32 +289,7 @@ export class Chain {
   private restore(lay: Lay): void {
     this.board.length = lay.length;
     this.board.placeAll(lay.xs, lay.ys, lay.vs);
-    this.readDirections();
-  }
-
-  /** The pile direction of every garment as its pieces lie now. */
-  private readDirections(): void {
-    const { board, task } = this;
-    for (let i = 0; i < board.count; i++) {
-      const { bundle } = task.pieces[i];
-      if (bundle >= 0) this.bundleDirection[bundle] = task.variants[board.variant[i]].direction;
-    }
-  }
-
-  /** Turn a random garment end for end, each piece about its own middle; separation repairs what that disturbs. */
-  private turnGarment(): void {
-    const { board, task, random } = this;
-    if (this.bundleDirection.length === 0) return;
-    const garment = random.below(this.bundleDirection.length);
-    this.bundleDirection[garment] = 1 - this.bundleDirection[garment];
-    for (let i = 0; i < board.count; i++) {
-      if (task.pieces[i].bundle !== garment) continue;
-      const x = (board.left[i] + board.right[i]) / 2;
-      const y = (board.bottom[i] + board.top[i]) / 2;
-      const [v] = this.relocation.anyPlace(i, 0, board.length);
-      const { box } = task.variants[v];
-      this.placeWithin(i, v, x - (box.left + box.right) / 2, y - (box.bottom + box.top) / 2);
-    }
+    this.changes.readDirections();
   }
 
   /** Copy the board into `lay`, at the length its pieces really take. */
@@ -390,29 +315,6 @@ export class Chain {
     this.take(lay);
     return lay;
   }
-}
-
-function emptyLay(count: number): Lay {
-  return {
-    xs: new Float64Array(count),
-    ys: new Float64Array(count),
-    vs: new Int32Array(count),
-    length: Infinity,
-  };
-}
-
-function copyOf(lay: Lay): Lay {
-  return { xs: lay.xs.slice(), ys: lay.ys.slice(), vs: lay.vs.slice(), length: lay.length };
-}
-
-function areaOf(task: Task, variant: number): number {
-  const { ring } = task.variants[variant];
-  let twice = 0;
-  for (let i = 0; i < ring.xs.length; i++) {
-    const k = (i + 1) % ring.xs.length;
-    twice += ring.xs[i] * ring.ys[k] - ring.xs[k] * ring.ys[i];
-  }
-  return twice / 2;
 }
 
 /** The least length of cloth a piece needs, over its variants. */

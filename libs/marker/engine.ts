@@ -1,6 +1,7 @@
 import { certify } from './certificate.js';
-import { Chain, type Lay } from './chain.js';
+import { Chain } from './chain.js';
 import { figuresOf, type MarkerFigures } from './figures.js';
+import type { Lay } from './lay.js';
 import { MarkerError } from './marker-error.js';
 import type { MarkerPlan } from './plan-marker.js';
 import type { Placement } from './request.js';

@@ -1,4 +1,4 @@
-import type { Lay } from './chain.js';
+import { emptyLay, type Lay } from './lay.js';
 import type { Task } from './task.js';
 
 /**
@@ -9,12 +9,7 @@ import type { Task } from './task.js';
  */
 export function firstLay(task: Task): Lay {
   const count = task.pieces.length;
-  const lay = {
-    xs: new Float64Array(count),
-    ys: new Float64Array(count),
-    vs: new Int32Array(count),
-    length: 0,
-  };
+  const lay = { ...emptyLay(count), length: 0 };
   const gap = Math.ceil(task.gap);
   const chosen = task.pieces.map((_, i) => shortest(task, i));
   const order = [...chosen.keys()].sort(

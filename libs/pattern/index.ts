@@ -8,4 +8,5 @@ export * from './outline.js';
 export * from './pattern-error.js';
 export * from './piece.js';
 export * from './read-outline.js';
+export * from './trouser-habits.js';
 export * from './wording.js';

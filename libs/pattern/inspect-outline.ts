@@ -10,6 +10,7 @@ import {
   endDirection,
   endOf,
   flattenRing,
+  quadraticRoots,
   ringArea,
   ringCrossings,
   startDirection,
@@ -180,14 +181,3 @@ export function inflectionsOf(curve: CubicBezier): number[] {
 }
 
 const BEND_RAD_MIN = DEG;
-
-/** Roots of a t^2 + b t + c strictly within (0, 1), ascending. */
-function quadraticRoots(a: number, b: number, c: number): number[] {
-  const inside = (t: number): boolean => t > 0 && t < 1;
-  if (a === 0) return b === 0 ? [] : [-c / b].filter(inside);
-  const discriminant = b * b - 4 * a * c;
-  if (discriminant <= 0) return [];
-  // The sum that does not cancel, then the other root from the product.
-  const q = -(b + (b < 0 ? -1 : 1) * Math.sqrt(discriminant)) / 2;
-  return [q / a, c / q].filter(inside).sort((s, t) => s - t);
-}

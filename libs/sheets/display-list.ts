@@ -1,4 +1,4 @@
-import { cubic, line, type Curve, type Point } from '#geometry';
+import { cubic, line, QUARTER_HANDLE, type Curve, type Point } from '#geometry';
 import type { Bounds } from './box.js';
 import { textWidthMm, type TextStyle, type TextWeight, type TextWidths } from './text-widths.js';
 
@@ -108,9 +108,6 @@ export function rectangle(left: number, bottom: number, right: number, top: numb
     { x: left, y: top },
   ]);
 }
-
-/** Handle length of a quarter circle of radius 1; the radius is then off by at most 0.03 %. */
-const QUARTER_HANDLE = (4 / 3) * Math.tan(Math.PI / 8);
 
 export function circle(centre: Point, radiusMm: number): Curve[] {
   const k = QUARTER_HANDLE * radiusMm;
