@@ -2,7 +2,7 @@
 export default {
   rootDir: 'dist',
   testMatch: ['**/*.spec.js'],
-  maxWorkers: 2,
+  maxWorkers: 3,
   testTimeout: 120_000,
   silent: false,
 };
