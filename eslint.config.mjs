@@ -7,7 +7,16 @@ const pureLibs = Object.entries(LIBS)
   .map(([name]) => `libs/${name}/**/*.ts`);
 
 export default tseslint.config(
-  { ignores: ['dist/', 'node_modules/', 'demo-out/', 'coverage/', 'libs/persistence/generated/'] },
+  {
+    ignores: [
+      'dist/',
+      'node_modules/',
+      '.forkline/',
+      'demo-out/',
+      'coverage/',
+      'libs/persistence/generated/',
+    ],
+  },
   js.configs.recommended,
   {
     files: ['**/*.mjs'],

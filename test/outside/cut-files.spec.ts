@@ -63,7 +63,8 @@ describeWith(POPPLER, 'a PDF, by poppler,', () => {
   });
 
   it.each(PDFS.slice(1))('draws the test square 100 mm wide and high on the first page: %s', (name) => {
-    const first = ['-r', DPI, '-f', '1', '-l', '1', '-singlefile', '-png'];
+    // The square stands at the left, the map right of it.
+    const first = ['-r', DPI, '-f', '1', '-l', '1', '-x', '0', '-W', '1150', '-singlefile', '-png'];
     say('pdftoppm', ...first, name, name);
     const pixels = pixelsOf(readFileSync(join(dir, `${name}.png`)));
     const [left, right] = longLines(pixels, 'upright');
