@@ -49,7 +49,11 @@ function toExitCode(error: unknown, streams: Streams): ExitCode {
 /** These say themselves what to do, and hold nothing of a request. */
 function isWorded(error: unknown): error is Error {
   return (
-    error instanceof ServiceError || error instanceof ApiAnswerError || error instanceof EmbeddedPostgresError
+    error instanceof ServiceError ||
+    error instanceof ApiAnswerError ||
+    error instanceof EmbeddedPostgresError ||
+    // By name: the database's client is loaded only by the verbs that need it.
+    (error instanceof Error && error.name === 'PersistenceError')
   );
 }
 
