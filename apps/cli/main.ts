@@ -76,6 +76,12 @@ const streams: Streams = {
   bar: process.stderr.isTTY ? process.stderr : undefined,
 };
 
+// Whoever reads along may stop, as `| head` does: the rest is written to nobody, and the work is done all the same.
+for (const stream of [process.stdout, process.stderr])
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
+
 endOnInterrupt();
 
 process.exitCode = await main(process.argv.slice(2), streams).catch((error: unknown) =>
