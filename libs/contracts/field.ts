@@ -36,7 +36,7 @@ export function field<T>(
 
 /** The same field, with a sentence for the published description. */
 export function said<Schema extends z.ZodType>(schema: Schema, description: string): Schema {
-  return schema.meta({ description }) as Schema;
+  return schema.meta({ description });
 }
 
 export function missing(allowed: Allowed): Fault {
