@@ -4,6 +4,7 @@ import {
   MEASURE_NAMES,
   NEEDED_MEASURES,
   parseLength,
+  questionsOf,
   RANGES,
   SEXES,
   type Body,
@@ -119,19 +120,29 @@ export function readBody(json: unknown): Parsed<Body> {
  */
 export function measureProblems(bodyJson: unknown): Problem[] {
   const sent = valueOf(bodyJson, 'measures');
-  const read = MEASURE_NAMES.flatMap((name) => {
-    const parsed = parseLength(valueOf(sent, name));
-    return parsed.ok ? [[name, parsed.mm] as const] : [];
-  });
-  const body: Body = {
-    ref: '',
-    sex: 'unspecified',
-    insideLegTaken: 'taped',
-    measures: Object.fromEntries(read),
-  };
-  return checkRanges(body).map((problem) => {
+  return checkRanges(readableBody(bodyJson)).map((problem) => {
     const asSent = valueOf(sent, problem.pointer.slice('/measures/'.length));
     const isText = problem.code !== 'MEASURES_CONTRADICT' && typeof asSent === 'string';
     return isText ? { ...problem, found: foundInWords(asSent) } : problem;
   });
+}
+
+/** What the service asks about the measures before it drafts: believable ones that do not go together. */
+export function measureQuestions(bodyJson: unknown): Problem[] {
+  return questionsOf(readableBody(bodyJson));
+}
+
+/** A body of what can be read, for judging measures though another field is wrong. */
+function readableBody(bodyJson: unknown): Body {
+  const sent = valueOf(bodyJson, 'measures');
+  const read = MEASURE_NAMES.flatMap((name) => {
+    const parsed = parseLength(valueOf(sent, name));
+    return parsed.ok ? [[name, parsed.mm] as const] : [];
+  });
+  return {
+    ref: '',
+    sex: SEXES.find((sex) => sex === valueOf(bodyJson, 'sex')) ?? 'unspecified',
+    insideLegTaken: INSIDE_LEG_WAYS.find((way) => way === valueOf(bodyJson, 'insideLegTaken')) ?? 'taped',
+    measures: Object.fromEntries(read),
+  };
 }

@@ -1,5 +1,5 @@
 import type { Ease } from '#drafting';
-import type { InsideLegTaken } from '#measurements';
+import { PRESSED_READS_HIGHER_MM, type InsideLegTaken } from '#measurements';
 
 export const EASE_NAMES = ['close', 'regular', 'easy', 'full'] as const;
 export type EaseName = (typeof EASE_NAMES)[number];
@@ -21,9 +21,6 @@ export type EaseOverrides = Readonly<Partial<Record<EaseMeasure, number>>>;
 type TableRow = Omit<Ease, 'depthMm' | 'hemAboveFloorMm' | 'backInseamStretchMm'> & {
   readonly depthMm: Readonly<Record<InsideLegTaken, number>>;
 };
-
-/** How much higher a pressed inside leg reads than a taped one; calibrated on ANSUR II, see the table. */
-const PRESSED_READS_HIGHER_MM = 20;
 
 /**
  * What a garment has more than the body, by name, in mm.

@@ -8,6 +8,7 @@ import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
+import { measureFindings } from './measure-findings.js';
 import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
 import { patternContent, proofContent } from './sheet-content.js';
 import { truingFile } from './truing-file.js';
@@ -81,7 +82,12 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
   const { finished } = result;
   const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
   const made = cut === undefined ? NOTHING_CUT : cutFiles(order, provenance, cut);
-  const findings = bySeriousness([...result.findings, ...(cut?.pattern.findings ?? []), ...made.findings]);
+  const findings = bySeriousness([
+    ...measureFindings(order.body),
+    ...result.findings,
+    ...(cut?.pattern.findings ?? []),
+    ...made.findings,
+  ]);
   const told = { ...result, findings };
   const drawings =
     finished === undefined ? [] : drawingsOf(order, provenance, withHems({ ...told, finished }, cut));
