@@ -1,5 +1,6 @@
 import {
   checkRanges,
+  CORRECTION_USES,
   INSIDE_LEG_WAYS,
   MEASURE_NAMES,
   NEEDED_MEASURES,
@@ -11,7 +12,7 @@ import {
   type MeasureName,
 } from '#measurements';
 import { z } from 'zod';
-import { field, fields, line, notAvailable, oneOf, readLength, said, wrongType } from './field.js';
+import { DATE, field, fields, length, line, list, oneOf, readLength, said } from './field.js';
 import { issuesToProblems, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
@@ -70,15 +71,20 @@ const MEASURES = fields(
   ) as MeasureShape,
 );
 
-const CORRECTIONS = field(
-  { form: 'an empty list' },
-  (found) => {
-    if (!Array.isArray(found)) return { fault: wrongType(found, { form: 'an empty list' }) };
-    if (found.length === 0) return { value: [] };
-    const says = `lists ${found.length}, and corrections cannot be applied in this version`;
-    return { fault: notAvailable(says, 'Send the corrected measures, and leave corrections out.') };
-  },
-  { type: 'array', maxItems: 0, items: {} },
+/** A correction beyond these is another body: it should be measured again. Design choices. */
+const CORRECTION_MM = { min: -60, max: 60 };
+const CORRECTIONS_MAX = 20;
+
+const CORRECTIONS = list(
+  fields({
+    date: said(DATE, 'The day of the fitting.'),
+    use: said(
+      oneOf(CORRECTION_USES),
+      '`waist`: the girth becomes so much wider. `centre-back`: the back rise goes up by so much at the waist.',
+    ),
+    with: fields({ by: length(CORRECTION_MM) }),
+  }),
+  CORRECTIONS_MAX,
 );
 
 /** A body as it is sent, to the body that is drafted. */
@@ -90,12 +96,20 @@ export const BODY = fields({
     '`taped` (when left out): the tape falls from the crotch. `pressed`: a rod held hard into it, which reads higher.',
   ),
   measures: said(MEASURES, 'What is missing of the optional ones is estimated, and the draft says how well.'),
-  corrections: said(CORRECTIONS.optional(), 'Must be empty in this version.'),
+  corrections: said(
+    CORRECTIONS.optional(),
+    'What fittings taught: made in this order on every block of this body, before any alteration.',
+  ),
 })
   .meta({ id: 'BodyRequest' })
-  .transform(({ ref, sex, insideLegTaken = 'taped', measures }): Body => {
+  .transform(({ ref, sex, insideLegTaken = 'taped', measures, corrections = [] }): Body => {
     const taken = Object.entries(measures).filter(([, valueMm]) => valueMm !== undefined);
-    return { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
+    const body = { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
+    if (corrections.length === 0) return body;
+    return {
+      ...body,
+      corrections: corrections.map(({ date, use, with: { by } }) => ({ date, use, byMm: by })),
+    };
   });
 
 /** Read one body by itself, as one row of a table is read. Every problem at once; pointers start at the body. */

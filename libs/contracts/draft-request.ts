@@ -5,6 +5,7 @@ import { BODY, measureProblems, measureQuestions } from './body.js';
 import { dropCrotchRequest, DROP_CROTCH } from './drop-crotch-request.js';
 import { EASE, type EaseRequest } from './ease-request.js';
 import {
+  DATE,
   either,
   field,
   fields,
@@ -117,25 +118,6 @@ const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
     },
   };
 });
-
-const DATE = field(
-  { form: 'a date as YYYY-MM-DD' },
-  (found): Read<string> => {
-    const form = 'a date as YYYY-MM-DD';
-    if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
-    if (isDate(found)) return { value: found };
-    const says = `is ${foundInWords(found)}, which is not ${form}`;
-    return {
-      fault: {
-        code: 'NOT_ALLOWED',
-        allowed: { form },
-        says,
-        action: 'Send a day that exists, like "2026-03-31".',
-      },
-    };
-  },
-  { type: 'string', format: 'date' },
-);
 
 const CODE = field(
   { form: 'the code of a question, like MEASURES_DOUBTFUL' },
@@ -285,15 +267,4 @@ function later(action: string, form = LEFT_OUT) {
 
 function noStored(kind: string, found: string, action: string): Fault {
   return notAvailable(`is ${found}, and there is no stored ${kind} in this version`, action);
-}
-
-const DAYS_OF_MONTH = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-
-function isDate(text: string): boolean {
-  const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text);
-  if (match === null) return false;
-  const [year, month, day] = match.slice(1).map(Number);
-  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
-  const days = month === 2 && isLeap ? 29 : DAYS_OF_MONTH[month - 1];
-  return days !== undefined && day >= 1 && day <= days;
 }

@@ -55,10 +55,11 @@ function writtenPieces({ front, back, levels }: Block): WrittenPiece[] {
 }
 
 // What the written pieces measure. A style decides its own lengths, so after an alteration only the waist, which is
-// restored to the block's, and seams that are sewn to each other still have something to be held against.
-function finishedMeasures({ made, block }: FinishedDraft): unknown {
+// restored to the block's as fittings corrected it, and seams that are sewn to each other still have something to be held against.
+function finishedMeasures({ made, block, waistCorrectedMm }: FinishedDraft): unknown {
   const drafted = block === made.block ? made.drafted : measureBlock(block, LENGTH_TOLERANCE_MM);
-  const targets = block === made.block ? made.targets : styleTargets(drafted, made);
+  const targets =
+    block === made.block ? made.targets : styleTargets(drafted, made.drafted.waist + waistCorrectedMm);
   return Object.fromEntries(
     FIGURES.map((name) => {
       const target = targets[name] ?? null;
@@ -70,8 +71,8 @@ function finishedMeasures({ made, block }: FinishedDraft): unknown {
   );
 }
 
-function styleTargets(drafted: BlockFigures, made: MadeBlock): Partial<BlockFigures> {
-  return { waist: made.drafted.waist, inseamBack: drafted.inseamFront, outseamBack: drafted.outseamFront };
+function styleTargets(drafted: BlockFigures, waistMm: number): Partial<BlockFigures> {
+  return { waist: waistMm, inseamBack: drafted.inseamFront, outseamBack: drafted.outseamFront };
 }
 
 function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): unknown {

@@ -4,7 +4,13 @@ import { reversed } from '#geometry';
 import type { Block, Piece } from '#pattern';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../test/fixtures/handbook-block-size-12.js';
 import { WORKED_BLOCK } from '../truing/worked-block.fixture.js';
-import { produceDraft, type DraftOrder, type ForeignBlock, type ForeignPiece } from './index.js';
+import {
+  produceDraft,
+  type DraftOrder,
+  type ForeignBlock,
+  type ForeignPiece,
+  type TextFile,
+} from './index.js';
 
 const PROVENANCE = { engine: 'forkline test', requestHash: '0'.repeat(64) };
 
@@ -26,6 +32,32 @@ const BODY: DraftOrder['body'] = {
 const ALTERED: DraftOrder['alterations'] = [
   { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'leave' } },
 ];
+
+describe('a body that was fitted before', () => {
+  it('has its waist and centre back corrected, is held to that, and says so', () => {
+    const corrections = [
+      { date: '2026-01-05', use: 'waist', byMm: -10 },
+      { date: '2026-01-05', use: 'centre-back', byMm: 8 },
+    ] as const;
+    const plain = drafted({ block: 'from-body' });
+    const { draft, truing, files } = drafted({
+      block: 'from-body',
+      body: { ...BODY, corrections },
+      outputs: ['proof'],
+    });
+    expect(truing.sewable).toBe(true);
+    const { waist, backRise } = draft.measures;
+    // Regular ease is 15 mm on a waist of 740.
+    expect(waist.target).toBeCloseTo(745, 2);
+    expect(Math.abs(waist.difference)).toBeLessThan(0.011);
+    expect(backRise.drafted - plain.draft.measures['backRise'].drafted).toBeCloseTo(8, 1);
+    const proof = files.find(({ name }) => name === 'proof.svg')?.text;
+    expect(proof).toContain('after fitting: waist −10 mm');
+    expect(proof).toContain('after fitting: centre back +8 mm');
+    // The one date that files carry is the order's.
+    expect(JSON.stringify(draft) + proof).not.toContain('2026-01-05');
+  });
+});
 
 describe('a block that was drawn elsewhere', () => {
   // Worked example, derived and measured independently with numpy and shapely; invented body.
@@ -154,12 +186,22 @@ function order(change: Partial<DraftOrder>): DraftOrder {
 }
 
 // eslint-disable-next-line @typescript-eslint/no-explicit-any -- the files are read back as an outsider reads them
-function drafted(change: Partial<DraftOrder>): { draft: any; truing: any; answer: string } {
+function drafted(change: Partial<DraftOrder>): {
+  draft: any;
+  truing: any;
+  answer: string;
+  files: readonly TextFile[];
+} {
   const outcome = produceDraft(order(change), PROVENANCE);
   // eslint-disable-next-line @typescript-eslint/no-explicit-any -- as above
   const file = (name: string): any =>
     JSON.parse(outcome.files.find((candidate) => candidate.name === name)?.text ?? 'null');
-  return { draft: file('draft.json'), truing: file('truing.json'), answer: outcome.answer };
+  return {
+    draft: file('draft.json'),
+    truing: file('truing.json'),
+    answer: outcome.answer,
+    files: outcome.files,
+  };
 }
 
 function foreign(

@@ -62,6 +62,8 @@ export interface FinishedDraft {
   /** Fixes that were made to this very block. */
   readonly fixes: readonly AppliedFix[];
   readonly intendedStretchMm: number;
+  /** How much wider than the block's the waist was made after fittings. */
+  readonly waistCorrectedMm: number;
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
@@ -122,10 +124,15 @@ export function draftResult(order: DraftOrder): DraftResult {
   const stage = blockStage(order);
   const { made } = stage;
   if (made === undefined) return { stage, finished: undefined, moved: stage.moved, findings: stage.findings };
-  const altered = alterationStage(made.block, order.alterations, stage.measures);
+  const altered = alterationStage(
+    made.block,
+    order.alterations,
+    stage.measures,
+    order.body.corrections ?? [],
+  );
   const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
-  const { intendedStretchMm } = altered;
+  const { intendedStretchMm, waistCorrectedMm } = altered;
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -134,7 +141,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   ];
   return {
     stage,
-    finished: { made, block: altered.block, truing, fixes, intendedStretchMm },
+    finished: { made, block: altered.block, truing, fixes, intendedStretchMm, waistCorrectedMm },
     moved: [...stage.moved, ...altered.moved],
     findings: bySeriousness(findings),
   };

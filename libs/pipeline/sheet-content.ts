@@ -1,5 +1,5 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
-import { measureInWords } from '#measurements';
+import { measureInWords, type BodyCorrection } from '#measurements';
 import { FIGURES, type Block } from '#pattern';
 import type {
   CornerRow,
@@ -63,12 +63,21 @@ function facts(order: DraftOrder, block: Block): ProofFacts {
   return {
     reference: order.reference ?? order.body.ref,
     blockName: block.name,
-    alterations: order.alterations.map(alterationInWords),
+    alterations: [
+      ...(order.body.corrections ?? []).map(correctionInWords),
+      ...order.alterations.map(alterationInWords),
+    ],
   };
 }
 
 function dated(order: DraftOrder, { engine, requestHash }: Provenance): ProofContent['provenance'] {
   return { engine, requestHash, ...(order.dated === undefined ? {} : { dated: order.dated }) };
+}
+
+/** "after fitting: waist -10 mm". */
+function correctionInWords({ use, byMm }: BodyCorrection): string {
+  const sign = byMm < 0 ? '−' : '+';
+  return `after fitting: ${use === 'waist' ? 'waist' : 'centre back'} ${sign}${Number(Math.abs(byMm).toFixed(1))} mm`;
 }
 
 /** "drop-crotch: drop 0.5 of crotch to knee, rises +15 and +10 mm, hem in 19 mm". */

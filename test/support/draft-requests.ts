@@ -145,5 +145,13 @@ export function arbRequest(): fc.Arbitrary<unknown> {
     confirm: fc.array(fc.constantFrom('SPLIT_MOVED', 'AT_LIMIT'), { maxLength: 4 }),
   });
   const sent = fc.oneof(fc.constant('from-body' as const), block);
-  return fc.tuple(rest, sent).map(([others, given]) => ({ body: BODY, block: given, ...others }));
+  const correction = fc.record({
+    date: fc.constantFrom('2026-01-05', '2024-02-29'),
+    use: fc.constantFrom('waist', 'centre-back'),
+    with: fc.record({ by: fc.constantFrom(-10, '8 mm', '1/4 in') }),
+  });
+  const corrected = optional({ corrections: fc.array(correction, { maxLength: 3 }) });
+  return fc
+    .tuple(rest, sent, corrected)
+    .map(([others, given, taught]) => ({ body: { ...BODY, ...taught }, block: given, ...others }));
 }
