@@ -1,3 +1,4 @@
+import type { FitFigure, FitLimits } from '#fit';
 import type { Point } from '#geometry';
 import type { CompleteMeasures } from '#measurements';
 import {
@@ -15,13 +16,13 @@ import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
 import type { MadeBlock } from './block-stage.js';
 import { writtenCutPieces, type FinishStage } from './finish-stage.js';
-import type { DraftResult, FinishedDraft, Print } from './produce-draft.js';
+import type { FinishedDraft, Print, ToldResult } from './produce-draft.js';
 
 /** What `draft.json` holds, in writing order. */
 export function draftFile(
   order: DraftOrder,
   provenance: Provenance,
-  { stage, finished, moved, findings }: DraftResult,
+  { stage, finished, moved, findings, fit }: ToldResult,
   cut: FinishStage | undefined,
   prints: readonly Print[],
 ): unknown {
@@ -34,6 +35,7 @@ export function draftFile(
     pieces: finished === undefined ? [] : writtenPieces(finished.block),
     measures: finished === undefined ? {} : finishedMeasures(finished),
     fit: finished === undefined ? [] : writtenFit(stage.measures, finished.made),
+    fitFigures: fit.map(writtenFitFigure),
     yielded: finished?.made.yielded ?? null,
     moved: moved.map(writtenMoved),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm, from }) => ({ measure, valueMm, sdMm, from })),
@@ -86,6 +88,11 @@ function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): un
       difference: differenceMm,
     }),
   );
+}
+
+function writtenFitFigure({ name, valueMm, green, red, state, caveat }: FitFigure): unknown {
+  const limits = ({ minMm, maxMm }: FitLimits): unknown => ({ min: minMm ?? null, max: maxMm ?? null });
+  return { name, value: valueMm, green: limits(green), red: limits(red), state, caveat };
 }
 
 function writtenMoved({ from, to, ...rest }: Moved): unknown {

@@ -47,6 +47,8 @@ export interface ClothOrder {
   readonly name?: string;
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** How far the cloth gives round the body, in per cent. */
+  readonly stretchPercent?: number;
 }
 
 export interface FinishOrder {

@@ -1,3 +1,4 @@
+import type { FitFigure } from '#fit';
 import { writeSvg } from '#interchange';
 import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet, type Sheet } from '#sheets';
@@ -7,6 +8,7 @@ import { alterationStage, type AlterationStage } from './alteration-stage.js';
 import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
+import { fitStage } from './fit-stage.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { measureFindings } from './measure-findings.js';
 import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
@@ -53,6 +55,11 @@ export interface DraftResult {
   readonly findings: readonly Finding[];
 }
 
+/** A result with the figures that are told beside it, and with every finding of what was cut from it. */
+export interface ToldResult extends DraftResult {
+  readonly fit: readonly FitFigure[];
+}
+
 /** The pieces of a draft: the block they were made from, the block they became, and whether it sews. */
 export interface FinishedDraft {
   readonly made: MadeBlock;
@@ -90,7 +97,7 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
     ...(cut?.pattern.findings ?? []),
     ...made.findings,
   ]);
-  const told = { ...result, findings };
+  const told = { ...result, findings, fit: fitStage(order, result) };
   const drawings =
     finished === undefined ? [] : drawingsOf(order, provenance, withHems({ ...told, finished }, cut));
   const files = [
@@ -161,7 +168,7 @@ function fixesLeft(fixes: readonly AppliedFix[]): AppliedFix[] {
 }
 
 /** A draft that has pieces to draw. */
-export type DrawableResult = DraftResult & { readonly finished: FinishedDraft };
+export type DrawableResult = ToldResult & { readonly finished: FinishedDraft };
 
 function drawingsOf(order: DraftOrder, provenance: Provenance, result: DrawableResult): TextFile[] {
   const files: TextFile[] = [];

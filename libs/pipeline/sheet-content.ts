@@ -19,7 +19,7 @@ export function proofContent(
   provenance: Provenance,
   result: DrawableResult,
 ): ProofContent {
-  const { stage, finished, moved, findings } = result;
+  const { stage, finished, moved, findings, fit } = result;
   const { made, block, truing } = finished;
   return {
     facts: facts(order, block),
@@ -38,6 +38,7 @@ export function proofContent(
       state: corner.state,
     })),
     measures: measureRows(result),
+    fit: fit.map(({ words, valueMm, green, state }) => ({ name: words, valueMm, green, state })),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm }) => ({
       name: measureInWords(measure),
       valueMm,
