@@ -1,7 +1,7 @@
 import { FINISH_DEFAULTS, type FinishRules, type Shrinkage } from '#finishing';
 import type { z } from 'zod';
 import type { Json } from './canonical-json.js';
-import { fields, length, line, number, oneOf } from './field.js';
+import { fields, length, line, number, oneOf, said } from './field.js';
 
 export const PAPERS = ['roll-610', 'roll-914', 'roll-1067', 'a0'] as const;
 export const TILE_AREAS = ['page', 'a4-letter'] as const;
@@ -134,11 +134,15 @@ export interface ClothRequest {
   /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** How far the cloth gives round the body in wear, in per cent. */
+  readonly stretchPercent?: number;
 }
 
 const NAME_LENGTH_MAX = 40;
 /** A cloth that grows in washing is sent with a minus. Design choice. */
 const SHRINKAGE_PERCENT = { min: -5, max: 20, unit: 'percent' };
+/** Beyond it a trouser is knitwear, which is not drafted on this block. Design choice. */
+const STRETCH_PERCENT = { min: 0, max: 15, unit: 'percent' };
 const PERCENT = 100;
 
 export const CLOTH = fields({
@@ -149,9 +153,14 @@ export const CLOTH = fields({
     warp: number(SHRINKAGE_PERCENT).optional(),
     weft: number(SHRINKAGE_PERCENT).optional(),
   }).optional(),
+  stretch: said(
+    number(STRETCH_PERCENT).optional(),
+    'Percent that the cloth gives round the body in wear; girths are drafted smaller by it.',
+  ),
 });
 
-export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof CLOTH>): ClothRequest {
+export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
+  const { name, width, repeat, shrinkage, stretch } = sent;
   return {
     ...(name === undefined ? {} : { name }),
     ...(width === undefined ? {} : { widthMm: width }),
@@ -159,6 +168,7 @@ export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof
     ...(shrinkage === undefined
       ? {}
       : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
+    ...(stretch === undefined ? {} : { stretchPercent: stretch }),
   };
 }
 
@@ -167,7 +177,8 @@ function shareOf(percent = 0): number {
   return percent / PERCENT + 0;
 }
 
-export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest): Json {
+export function clothJson(cloth: ClothRequest): Json {
+  const { name, widthMm, repeatMm, shrinkage, stretchPercent } = cloth;
   return {
     name,
     width: widthMm,
@@ -176,6 +187,7 @@ export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest):
       shrinkage === undefined
         ? undefined
         : { warp: inPercent(shrinkage.warp), weft: inPercent(shrinkage.weft) },
+    stretch: stretchPercent,
   };
 }
 

@@ -33,6 +33,10 @@ const ALTERED: DraftOrder['alterations'] = [
   { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'leave' } },
 ];
 
+const RESTORED: DraftOrder['alterations'] = [
+  { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } },
+];
+
 describe('a body that was fitted before', () => {
   it('has its waist and centre back corrected, is held to that, and says so', () => {
     const corrections = [
@@ -56,6 +60,31 @@ describe('a body that was fitted before', () => {
     expect(proof).toContain('after fitting: centre back +8 mm');
     // The one date that files carry is the order's.
     expect(JSON.stringify(draft) + proof).not.toContain('2026-01-05');
+  });
+});
+
+describe('cloth that gives', () => {
+  it('takes what it gives off the ease of every girth, shows it, and leaves what was ordered by number', () => {
+    const woven = drafted({ block: 'from-body', alterations: RESTORED });
+    const { draft, truing, answer, files } = drafted({
+      block: 'from-body',
+      alterations: RESTORED,
+      ease: { name: 'regular', overrides: { hip: 25 } },
+      cloth: { stretchPercent: 5 },
+      outputs: ['proof'],
+    });
+    expect([answer, truing.sewable]).toEqual(['ready', true]);
+    const fit = (of: typeof draft, name: string) =>
+      of.fit.find((row: { name: string }) => row.name === name) as Record<string, number>;
+    // 5 % of a waist of 740, and 25 mm of hip as ordered; rises and lengths as in woven cloth.
+    expect(fit(draft, 'waist')['ease']).toBeCloseTo(15 - 37, 6);
+    expect(fit(draft, 'hip')['ease']).toBeCloseTo(25, 6);
+    expect(fit(draft, 'totalRise')['target']).toBeCloseTo(fit(woven.draft, 'totalRise')['target'], 6);
+    for (const { name, difference } of draft.fit)
+      if (!/^(front|back)Rise$/.test(name)) expect(Math.abs(difference)).toBeLessThan(0.011);
+    const states = draft.fitFigures.map(({ state }: { state: string }) => state);
+    expect(states).not.toContain('red');
+    expect(files.find(({ name }) => name === 'proof.svg')?.text).toContain('cloth gives 5 % round the body');
   });
 });
 

@@ -1,4 +1,4 @@
-import type { FitFigure } from '#fit';
+import { inCloth, type FitFigure } from '#fit';
 import { writeSvg } from '#interchange';
 import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet, type Sheet } from '#sheets';
@@ -134,7 +134,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   const altered = alterationStage(
     made.block,
     order.alterations,
-    stage.measures,
+    inCloth(stage.measures, order.cloth?.stretchPercent ?? 0),
     order.body.corrections ?? [],
   );
   const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);

@@ -65,6 +65,7 @@ function facts(order: DraftOrder, block: Block): ProofFacts {
     reference: order.reference ?? order.body.ref,
     blockName: block.name,
     alterations: [
+      ...stretchInWords(order.cloth?.stretchPercent ?? 0),
       ...(order.body.corrections ?? []).map(correctionInWords),
       ...order.alterations.map(alterationInWords),
     ],
@@ -73,6 +74,10 @@ function facts(order: DraftOrder, block: Block): ProofFacts {
 
 function dated(order: DraftOrder, { engine, requestHash }: Provenance): ProofContent['provenance'] {
   return { engine, requestHash, ...(order.dated === undefined ? {} : { dated: order.dated }) };
+}
+
+function stretchInWords(percent: number): string[] {
+  return percent === 0 ? [] : [`cloth gives ${percent} % round the body; ease is less by it`];
 }
 
 /** "after fitting: waist -10 mm". */

@@ -138,6 +138,7 @@ export function arbRequest(): fc.Arbitrary<unknown> {
       name: fc.constantFrom('denim', 'Köper 2'),
       width: mm(200, 5000),
       repeat: mm(1, 2000),
+      stretch: mm(0, 15),
       shrinkage: optional({ warp: mm(-5, 20), weft: fc.constantFrom(0, 1, 2.5, 3) }),
     }),
     reference: fc.constantFrom('order 1042', 'Bestellung 7 ü'),
