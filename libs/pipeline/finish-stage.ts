@@ -9,6 +9,7 @@ import {
   SheetError,
   tileSheets,
   type CutContent,
+  type LayStyle,
   type Sheet,
   type SheetPaper,
   type TilePaper,
@@ -65,8 +66,8 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const prints: Print[] = [];
   const findings: Finding[] = [];
   const wants = (output: DraftOrder['outputs'][number]): boolean => order.outputs.includes(output);
-  const laidOn = (paper: SheetPaper): readonly Sheet[] => {
-    const laid = laidSheets(content, paper);
+  const laidOn = (paper: SheetPaper, style: LayStyle): readonly Sheet[] => {
+    const laid = laidSheets(content, paper, style);
     if ('code' in laid) {
       findings.push(laid);
       return [];
@@ -75,12 +76,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   };
   if (wants('pattern'))
     files.push(
-      ...laidOn(SCREEN_PAPER)
+      ...laidOn(SCREEN_PAPER, 'upright')
         .slice(0, 1)
         .map((sheet) => ({ name: 'pattern.svg', text: writeSvg(sheet) })),
     );
   if (wants('dxf')) files.push({ name: 'pattern.dxf', text: dxfOf(order, provenance, stage) });
-  const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper) : [];
+  const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper, 'close') : [];
   if (wants('sheet') && sheets.length > 0) prints.push({ name: 'sheet.pdf', sheets });
   if (wants('plot')) files.push(...plots(sheets));
   for (const [output, paper] of Object.entries(TILES)) {
@@ -93,9 +94,9 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(content: CutContent, paper: SheetPaper): readonly Sheet[] | Finding {
+function laidSheets(content: CutContent, paper: SheetPaper, style: LayStyle): readonly Sheet[] | Finding {
   try {
-    return cutSheets(content, paper, PLEX_WIDTHS);
+    return cutSheets(content, paper, PLEX_WIDTHS, style);
   } catch (error) {
     if (!(error instanceof SheetError)) throw error;
     return {

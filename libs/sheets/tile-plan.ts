@@ -1,8 +1,10 @@
 import type { Curve } from '#geometry';
 import { boundsOfBox, boundsOfPoints, boxOfText, type Bounds } from './box.js';
 import type { CutContent } from './cut-content.js';
-import { cutPlane } from './cut-sheets.js';
+import { drawPlane, layPlane, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
+import type { Shape } from './lay-shapes.js';
 import type { Mark, Sheet } from './display-list.js';
+import { SheetError } from './sheet-error.js';
 import type { TextWidths } from './text-widths.js';
 
 /** Paper of home and copy shop printers, upright. */
@@ -55,57 +57,98 @@ export interface TilePlan {
 /** Wider planes are not tried. */
 const COLUMNS_MAX = 8;
 
-/** The layout that takes the fewest pages; of equal ones the narrowest. */
+/** The layout that takes the fewest pages; of equal ones the one with pieces upright, and the narrowest. */
 export function planTiles(
   content: CutContent,
   paper: TilePaper,
   area: TileArea,
   widths: TextWidths,
 ): TilePlan {
-  const { widthMm, heightMm } = TILE_PAPERS[paper];
-  const window =
-    area === 'a4-letter' ? COMMON : { widthMm: widthMm - 2 * MARGIN_MM, heightMm: heightMm - 2 * MARGIN_MM };
-  const step = { x: window.widthMm - OVERLAP_MM, y: window.heightMm - OVERLAP_MM };
-  let best: TilePlan | undefined;
-  for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
-    const plane = planeOf(content, columns * step.x + OVERLAP_MM, widths);
-    if (plane === undefined) continue;
-    const grid: TileGrid = {
-      columns,
-      rows: Math.max(1, Math.ceil((plane.heightMm - OVERLAP_MM) / step.y)),
-      windowWidthMm: window.widthMm,
-      windowHeightMm: window.heightMm,
-      stepXMm: step.x,
-      stepYMm: step.y,
-      left: (widthMm - window.widthMm) / 2,
-      bottom: (heightMm - window.heightMm) / 2,
-    };
-    const tiles = tilesWithMarks(grid, plane);
-    if (best === undefined || tiles.length < best.tiles.length) best = { grid, tiles, plane };
+  const window = windowSize(paper, area);
+  let best: { readonly grid: TileGrid; readonly plane: CutPlane; readonly count: number } | undefined;
+  for (const style of ['upright', 'close'] as const) {
+    const shapes = shapesOf(content, style);
+    for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
+      const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
+      if (plane === undefined) continue;
+      const grid = gridOver(plane, columns, paper, window);
+      const count = tilesWith(outlineBoxes(content, plane), grid).size;
+      if (best === undefined || count < best.count) best = { grid, plane, count };
+    }
   }
   if (best === undefined) throw new RangeError('no trouser piece is wider than eight pages');
-  return best;
+  const plane = drawPlane(content, best.plane, widths);
+  return { grid: best.grid, tiles: tilesWithMarks(best.grid, plane), plane };
 }
 
-function planeOf(content: CutContent, widthMm: number, widths: TextWidths): Sheet | undefined {
+interface WindowSize {
+  readonly widthMm: number;
+  readonly heightMm: number;
+}
+
+function windowSize(paper: TilePaper, area: TileArea): WindowSize {
+  const { widthMm, heightMm } = TILE_PAPERS[paper];
+  if (area === 'a4-letter') return COMMON;
+  return { widthMm: widthMm - 2 * MARGIN_MM, heightMm: heightMm - 2 * MARGIN_MM };
+}
+
+function gridOver(plane: CutPlane, columns: number, paper: TilePaper, window: WindowSize): TileGrid {
+  const { widthMm, heightMm } = TILE_PAPERS[paper];
+  const stepYMm = window.heightMm - OVERLAP_MM;
+  return {
+    columns,
+    rows: Math.max(1, Math.ceil((plane.heightMm - OVERLAP_MM) / stepYMm)),
+    windowWidthMm: window.widthMm,
+    windowHeightMm: window.heightMm,
+    stepXMm: window.widthMm - OVERLAP_MM,
+    stepYMm,
+    left: (widthMm - window.widthMm) / 2,
+    bottom: (heightMm - window.heightMm) / 2,
+  };
+}
+
+function planeOf(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
   try {
-    return cutPlane(content, widthMm, widths).sheet;
-  } catch {
+    return layPlane(shapes, widthMm);
+  } catch (error) {
+    if (!(error instanceof SheetError)) throw error;
     // A piece is wider than this many pages.
     return undefined;
   }
 }
 
-function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
-  const boxes = plane.layers.flatMap(({ marks }) => marks.flatMap(boundsOfParts));
-  const tiles: Tile[] = [];
-  for (let row = grid.rows - 1; row >= 0; row--) {
-    for (let column = 0; column < grid.columns; column++) {
-      const window = windowOf(grid, column, row);
-      if (boxes.some((box) => meet(box, window)))
-        tiles.push({ name: `${letterOf(grid.rows - 1 - row)}${column + 1}`, column, row });
-    }
+/** Boxes of the sides of the cut lines: nearly every page that shows a mark shows one of them too. */
+function outlineBoxes({ pieces }: CutContent, { places }: CutPlane): Bounds[] {
+  return pieces.flatMap(({ cut }, piece) => {
+    const corners = cut.map(({ at }) => at).map(planePoint(places[piece]));
+    return corners.map((p, i) => boundsOfPoints([p, corners[(i + 1) % corners.length]]));
+  });
+}
+
+/** The pages that any of the boxes meets, each as row times columns plus column. */
+function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number> {
+  const found = new Set<number>();
+  for (const box of boxes) {
+    const firstColumn = Math.max(0, Math.floor((box.left - grid.windowWidthMm) / grid.stepXMm) + 1);
+    const lastColumn = Math.min(grid.columns - 1, Math.ceil(box.right / grid.stepXMm) - 1);
+    const firstRow = Math.max(0, Math.floor((box.bottom - grid.windowHeightMm) / grid.stepYMm) + 1);
+    const lastRow = Math.min(grid.rows - 1, Math.ceil(box.top / grid.stepYMm) - 1);
+    for (let row = firstRow; row <= lastRow; row++)
+      for (let column = firstColumn; column <= lastColumn; column++) found.add(row * grid.columns + column);
   }
+  return found;
+}
+
+function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
+  const found = tilesWith(
+    plane.layers.flatMap(({ marks }) => marks.flatMap(boundsOfParts)),
+    grid,
+  );
+  const tiles: Tile[] = [];
+  for (let row = grid.rows - 1; row >= 0; row--)
+    for (let column = 0; column < grid.columns; column++)
+      if (found.has(row * grid.columns + column))
+        tiles.push({ name: `${letterOf(grid.rows - 1 - row)}${column + 1}`, column, row });
   return tiles;
 }
 

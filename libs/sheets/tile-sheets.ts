@@ -1,4 +1,5 @@
 import { mapCurve, type Point } from '#geometry';
+import type { Bounds } from './box.js';
 import type { CutContent } from './cut-content.js';
 import {
   circle,
@@ -32,7 +33,8 @@ import {
  * and then every page that shows something.
  *
  * Shape   neighbours overlap by 10 mm; the crosses in rings lie at the same points of the pattern on every page that
- *         shows them, so that pages are joined cross on cross. Pages are named by row and column.
+ *         shows them, so that pages are joined cross on cross. Pages are named by row and column. Of a solid line a page
+ *         holds what it shows.
  */
 export function tileSheets(
   content: CutContent,
@@ -68,9 +70,7 @@ function tilePage(
   const layers = plane.layers.map(({ id, marks }): Layer => ({
     id,
     clip,
-    marks: marks
-      .filter((mark) => boundsOfParts(mark).some((box) => meet(box, window)))
-      .map((mark) => movedMark(mark, move)),
+    marks: marks.flatMap((mark) => partOn(window, mark)).map((mark) => movedMark(mark, move)),
   }));
   const title = `${name} page ${tile.name} of pattern ${content.reference}`;
   const join: Layer = {
@@ -82,6 +82,24 @@ function tilePage(
     ],
   };
   return { widthMm, heightMm, title, layers: [...layers, join] };
+}
+
+/** Half the widest pen: as far as a line shows beside its middle. */
+const PEN_REACH_MM = 0.5;
+
+// A dashed line stays whole, or its dashes would begin anew on every page and not meet where pages are joined; a filled
+// shape is no shape without all of its sides.
+function partOn({ left, bottom, right, top }: Bounds, mark: Mark): Mark[] {
+  const window = {
+    left: left - PEN_REACH_MM,
+    bottom: bottom - PEN_REACH_MM,
+    right: right + PEN_REACH_MM,
+    top: top + PEN_REACH_MM,
+  };
+  const seen = boundsOfParts(mark).map((box) => meet(box, window));
+  if (!seen.includes(true)) return [];
+  if (mark.kind === 'text' || mark.fill !== undefined || mark.stroke?.dashMm !== undefined) return [mark];
+  return [{ ...mark, curves: mark.curves.filter((_, i) => seen[i]) }];
 }
 
 function movedMark(mark: Mark, move: (p: Point) => Point): Mark {
