@@ -32,6 +32,15 @@ export function pixelsOf(png: Uint8Array): Pixels {
   return { widthPx, heightPx, darkness: (x, y) => 255 - image[y * stride + x * channels + green] };
 }
 
+/** Decode a binary PGM of 8 bits (netpbm: "P5", width, height and depth as text, then a byte a pixel). */
+export function greyPixelsOf(pgm: Uint8Array): Pixels {
+  const bytes = Buffer.from(pgm);
+  const [head, width, height] = /^P5\s+(\d+)\s+(\d+)\s+255\s/.exec(bytes.toString('latin1', 0, 64)) ?? [];
+  if (head === undefined) throw new Error('this is no PGM of 8 bits');
+  const [widthPx, heightPx] = [Number(width), Number(height)];
+  return { widthPx, heightPx, darkness: (x, y) => 255 - bytes[head.length + y * widthPx + x] };
+}
+
 function chunksOf(bytes: Buffer, type: string): Buffer[] {
   const chunks: Buffer[] = [];
   for (let at = 8; at < bytes.length; at += 12 + bytes.readUInt32BE(at)) {
