@@ -156,7 +156,7 @@ function rounded({ warp, weft }: { readonly warp: number; readonly weft: number 
 
 /** What `draft.json` says of the cut pieces; their outlines are in the drawings. */
 export function writtenCutPieces({ pattern }: FinishStage): unknown {
-  return pattern.pieces.map(({ id, name, cut, quantity, cloth, notches, drillHoles, runs }) => {
+  return pattern.pieces.map(({ id, name, cut, quantity, cloth, sideWords, notches, drillHoles, runs }) => {
     const points = cut.map(({ at }) => at);
     const xs = points.map(({ x }) => x);
     const ys = points.map(({ y }) => y);
@@ -165,6 +165,7 @@ export function writtenCutPieces({ pattern }: FinishStage): unknown {
       name,
       quantity,
       cloth,
+      ...(sideWords === undefined ? {} : { side: sideWords }),
       widthMm: Math.max(...xs) - Math.min(...xs),
       heightMm: Math.max(...ys) - Math.min(...ys),
       areaMm2: Math.abs(polygonArea(points)),

@@ -125,16 +125,22 @@ function outlineBoxes({ pieces }: CutContent, { places }: CutPlane): Bounds[] {
   });
 }
 
-/** The pages that any of the boxes meets, each as row times columns plus column. */
+/**
+ * The pages that are needed for any of the boxes, each as row times columns plus column. What lies where two pages overlap
+ * is the left or the lower one's: the other is not printed for it.
+ */
 function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number> {
+  const first = (from: number, stepMm: number): number =>
+    Math.max(0, Math.floor((from - OVERLAP_MM) / stepMm));
+  const last = (to: number, stepMm: number, count: number): number =>
+    Math.max(0, Math.min(count, Math.ceil((to - OVERLAP_MM) / stepMm)) - 1);
   const found = new Set<number>();
-  for (const box of boxes) {
-    const firstColumn = Math.max(0, Math.floor((box.left - grid.windowWidthMm) / grid.stepXMm) + 1);
-    const lastColumn = Math.min(grid.columns - 1, Math.ceil(box.right / grid.stepXMm) - 1);
-    const firstRow = Math.max(0, Math.floor((box.bottom - grid.windowHeightMm) / grid.stepYMm) + 1);
-    const lastRow = Math.min(grid.rows - 1, Math.ceil(box.top / grid.stepYMm) - 1);
-    for (let row = firstRow; row <= lastRow; row++)
-      for (let column = firstColumn; column <= lastColumn; column++) found.add(row * grid.columns + column);
+  for (const { left, right, bottom, top } of boxes) {
+    const lastRow = last(top, grid.stepYMm, grid.rows);
+    const lastColumn = last(right, grid.stepXMm, grid.columns);
+    for (let row = first(bottom, grid.stepYMm); row <= lastRow; row++)
+      for (let column = first(left, grid.stepXMm); column <= lastColumn; column++)
+        found.add(row * grid.columns + column);
   }
   return found;
 }

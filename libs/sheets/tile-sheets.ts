@@ -77,6 +77,7 @@ function tilePage(
     id: 'page-joining',
     marks: [
       strokeMark(rectangle(clip.left, clip.bottom, clip.right, clip.top), CUT_PENS.frame),
+      ...trimLines(grid, tiles, tile),
       ...registrationMarks(grid),
       ...marginWords(content, { grid, tiles, plane }, tile, index, widths),
     ],
@@ -141,6 +142,33 @@ function registrationMarks(grid: TileGrid): Mark[] {
   ]);
 }
 
+/** The page beside another, if it is printed. */
+function neighbour(tiles: readonly Tile[], column: number, row: number): Tile | undefined {
+  return tiles.find((other) => other.column === column && other.row === row);
+}
+
+// Cut through the rings, the upper page shows one half of each and the page under it the other: one sees that they meet.
+function trimLines(grid: TileGrid, tiles: readonly Tile[], { column, row }: Tile): Mark[] {
+  const right = grid.left + grid.windowWidthMm;
+  const top = grid.bottom + grid.windowHeightMm;
+  const half = OVERLAP_MM / 2;
+  const lines = [
+    ...(neighbour(tiles, column + 1, row) === undefined
+      ? []
+      : polyline([
+          { x: right - half, y: grid.bottom },
+          { x: right - half, y: top },
+        ])),
+    ...(neighbour(tiles, column, row + 1) === undefined
+      ? []
+      : polyline([
+          { x: grid.left, y: top - half },
+          { x: right, y: top - half },
+        ])),
+  ];
+  return lines.map((line) => strokeMark([line], CUT_PENS.frame));
+}
+
 const NAME_TEXT = { sizeMm: 4.2, weight: 'semibold' } as const;
 const SMALL_TEXT = { sizeMm: 2.6, weight: 'regular' } as const;
 
@@ -158,12 +186,10 @@ function marginWords(
   const name = textMark(tile.name, NAME_TEXT, { at: { x: grid.left, y: baseline } }, widths);
   const says = `page ${index + 2} of ${tiles.length + 1} · cut line bold, seam line dashed`;
   const reference = fitted(content.reference, grid.windowWidthMm * 0.4, SMALL_TEXT, widths);
-  const neighbour = (column: number, row: number): Tile | undefined =>
-    tiles.find((other) => other.column === column && other.row === row);
   const joins: [Tile | undefined, Point, number][] = [
-    [neighbour(tile.column, tile.row + 1), { x: (grid.left + right) / 2, y: top + 2.2 }, 0],
+    [neighbour(tiles, tile.column, tile.row + 1), { x: (grid.left + right) / 2, y: top + 2.2 }, 0],
     [
-      neighbour(tile.column + 1, tile.row),
+      neighbour(tiles, tile.column + 1, tile.row),
       { x: right + 2.2 + 0.8 * SMALL_TEXT.sizeMm, y: (grid.bottom + top) / 2 },
       Math.PI / 2,
     ],
@@ -175,7 +201,14 @@ function marginWords(
     ...joins.flatMap(([other, at, angleRad]) =>
       other === undefined
         ? []
-        : [textMark(`joins ${other.name}`, SMALL_TEXT, { at, anchor: 'middle', angleRad }, widths)],
+        : [
+            textMark(
+              `cut along the fine line, then lay on ${other.name}`,
+              SMALL_TEXT,
+              { at, anchor: 'middle', angleRad },
+              widths,
+            ),
+          ],
     ),
   ];
 }
