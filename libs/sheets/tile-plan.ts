@@ -1,5 +1,6 @@
-import type { Curve } from '#geometry';
+import { distance, flatten, lerp, type Curve, type Point } from '#geometry';
 import { boundsOfBox, boundsOfPoints, boxOfText, type Bounds } from './box.js';
+import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
 import { drawPlane, layPlane, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
 import type { Shape } from './lay-shapes.js';
@@ -65,6 +66,7 @@ export function planTiles(
   widths: TextWidths,
 ): TilePlan {
   const window = windowSize(paper, area);
+  const chains = content.pieces.map(chainsOf);
   let best: { readonly grid: TileGrid; readonly plane: CutPlane; readonly count: number } | undefined;
   for (const style of ['upright', 'close'] as const) {
     const shapes = shapesOf(content, style);
@@ -72,7 +74,10 @@ export function planTiles(
       const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
       if (plane === undefined) continue;
       const grid = gridOver(plane, columns, paper, window);
-      const count = tilesWith(outlineBoxes(content, plane), grid).size;
+      const boxes = chains.flatMap((ofPiece, i) =>
+        ofPiece.flatMap((chain) => boxesOn(chain.map(planePoint(plane.places[i])))),
+      );
+      const count = tilesWith(boxes, grid).size;
       if (best === undefined || count < best.count) best = { grid, plane, count };
     }
   }
@@ -117,12 +122,35 @@ function planeOf(shapes: readonly Shape[], widthMm: number): CutPlane | undefine
   }
 }
 
-/** Boxes of the sides of the cut lines: nearly every page that shows a mark shows one of them too. */
-function outlineBoxes({ pieces }: CutContent, { places }: CutPlane): Bounds[] {
-  return pieces.flatMap(({ cut }, piece) => {
-    const corners = cut.map(({ at }) => at).map(planePoint(places[piece]));
-    return corners.map((p, i) => boundsOfPoints([p, corners[(i + 1) % corners.length]]));
-  });
+/** What a piece is drawn with but for its words, as chains of points in its own frame. */
+function chainsOf({ cut, lines, grain }: CutPiece): Point[][] {
+  const ring = cut.map(({ at }) => at);
+  const inner = lines.flatMap(({ curves }) => curves.map((curve) => flatten(curve, FLATTEN_MM)));
+  return [[...ring, ring[0]], [...grain], ...inner].map(stretched);
+}
+
+/** The chain with points no farther apart than a stretch. */
+function stretched(chain: readonly Point[]): Point[] {
+  return chain.flatMap((p, i) => (i === 0 ? [p] : stretches(chain[i - 1], p)));
+}
+
+function stretches(from: Point, to: Point): Point[] {
+  const count = Math.max(1, Math.ceil(distance(from, to) / STRETCH_MM));
+  return Array.from({ length: count }, (_, i) => lerp(from, to, (i + 1) / count));
+}
+
+function boxesOn(chain: readonly Point[]): Bounds[] {
+  return chain.slice(1).map((p, i) => boundsOfPoints([chain[i], p]));
+}
+
+/** A slanting line is in few of the pages that its bounds meet: it is looked for by stretches of this length. */
+const STRETCH_MM = 20;
+/** Near enough to say which page a curve is on. */
+const FLATTEN_MM = 1;
+
+function boxesOf(mark: Mark): Bounds[] {
+  if (mark.kind === 'text') return boundsOfParts(mark);
+  return mark.curves.flatMap((curve) => boxesOn(stretched(flatten(curve, FLATTEN_MM))));
 }
 
 /**
@@ -147,7 +175,7 @@ function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number
 
 function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
   const found = tilesWith(
-    plane.layers.flatMap(({ marks }) => marks.flatMap(boundsOfParts)),
+    plane.layers.flatMap(({ marks }) => marks.flatMap(boxesOf)),
     grid,
   );
   const tiles: Tile[] = [];
