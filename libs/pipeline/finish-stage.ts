@@ -95,6 +95,8 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
 }
 
 function laidSheets(content: CutContent, paper: SheetPaper, style: LayStyle): readonly Sheet[] | Finding {
+  const { widthMm, lengthMm }: { readonly widthMm: number; readonly lengthMm?: number } = SHEET_PAPERS[paper];
+  const size = `${widthMm} mm wide${lengthMm === undefined ? '' : `, ${lengthMm} mm long`}`;
   try {
     return cutSheets(content, paper, PLEX_WIDTHS, style);
   } catch (error) {
@@ -102,7 +104,7 @@ function laidSheets(content: CutContent, paper: SheetPaper, style: LayStyle): re
     return {
       code: 'PAPER_TOO_SMALL',
       level: 'warning',
-      message: `A piece is larger than the paper ${paper} (${SHEET_PAPERS[paper].widthMm} mm wide); nothing was laid on it.`,
+      message: `A piece is larger than the paper ${paper} (${size}); nothing was laid on it.`,
       action: 'Order a wider paper, or tiles.',
       pointer: '/finish/paper',
     };

@@ -13,7 +13,8 @@ const OPAQUE = 0xff000000;
  * drawing has no colours.
  *
  * Shape   `rgba` row by row from the top, four bytes a pixel, none transparent. Rows are written unfiltered and packed by
- *         run lengths: a drawing is long runs of white, and nothing packs those sooner.
+ *         run lengths: a drawing is long runs of white, and nothing packs those sooner. Runs are found without the hash
+ *         table in which one processor's deflate differs from another's, so the bytes are the same everywhere.
  * Errors  RangeError for a pixel that has a colour or lets the ground through.
  */
 export async function encodeGreyPng(
