@@ -68,13 +68,8 @@ export function coverPage(
   );
   const listEnd = write(['Pieces'], COVER_TEXT.map, roomMm - SQUARE_MM - 8, y - 4, listLeft);
   const lastY = write(list, COVER_TEXT.step, roomMm - SQUARE_MM - 8, listEnd, listLeft);
-  const { engine, requestHash, dated } = content.provenance;
-  const foot = [
-    engine,
-    `request ${requestHash.slice(0, 12)}`,
-    ...(dated === undefined ? [] : [`dated ${dated}`]),
-  ];
-  marks.push(textMark(foot.join(' · '), COVER_TEXT.fine, { at: { x: left, y: grid.bottom } }, widths));
+  const footAt = { x: left, y: grid.bottom };
+  marks.push(textMark(footOf(content), COVER_TEXT.fine, { at: footAt }, widths));
   const bottom = grid.bottom + 6;
   const under = { left, bottom, right: left + roomMm, top: squareBottom - 5 };
   const beside = { left: listLeft, bottom, right: left + roomMm, top: lastY - 6 };
@@ -91,8 +86,13 @@ export function coverPage(
   };
 }
 
+function footOf({ provenance: { engine, requestHash, dated } }: CutContent): string {
+  const day = dated === undefined ? [] : [`dated ${dated}`];
+  return [engine, `request ${requestHash.slice(0, 12)}`, ...day].join(' · ');
+}
+
 function steps(paperName: string, { tiles }: TilePlan): string[] {
-  // Pages go on from the corner where nothing is cut off, so that each one is laid on the one before.
+  // From this corner one goes on to the right and upwards, which is where the edges are cut.
   const first = tiles[tiles.length - 1].name.replace(/\d+/, '');
   const corner = tiles.find(({ name }) => name.replace(/\d+/, '') === first)?.name ?? '';
   return [
