@@ -74,10 +74,7 @@ export function planTiles(
       const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
       if (plane === undefined) continue;
       const grid = gridOver(plane, columns, paper, window);
-      const boxes = chains.flatMap((ofPiece, i) =>
-        ofPiece.flatMap((chain) => boxesOn(chain.map(planePoint(plane.places[i])))),
-      );
-      const count = tilesWith(boxes, grid).size;
+      const count = countTiles(chains, plane, grid);
       if (best === undefined || count < best.count) best = { grid, plane, count };
     }
   }
@@ -171,6 +168,25 @@ function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number
         found.add(row * grid.columns + column);
   }
   return found;
+}
+
+/** About how many pages a layout takes: those that a point of a piece is on. Exact counting waits for the drawing. */
+function countTiles(
+  chains: readonly (readonly (readonly Point[])[])[],
+  { places }: CutPlane,
+  grid: TileGrid,
+): number {
+  const found = new Set<number>();
+  const step = (mm: number, stepMm: number): number => Math.max(0, Math.ceil((mm - OVERLAP_MM) / stepMm) - 1);
+  for (const [i, ofPiece] of chains.entries()) {
+    const move = planePoint(places[i]);
+    for (const chain of ofPiece)
+      for (const p of chain) {
+        const { x, y } = move(p);
+        found.add(step(y, grid.stepYMm) * grid.columns + step(x, grid.stepXMm));
+      }
+  }
+  return found.size;
 }
 
 function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
