@@ -215,15 +215,16 @@ function order(change: Partial<DraftOrder>): DraftOrder {
 }
 
 // eslint-disable-next-line @typescript-eslint/no-explicit-any -- the files are read back as an outsider reads them
+type ReadBack = any;
+
 function drafted(change: Partial<DraftOrder>): {
-  draft: any;
-  truing: any;
+  draft: ReadBack;
+  truing: ReadBack;
   answer: string;
   files: readonly TextFile[];
 } {
   const outcome = produceDraft(order(change), PROVENANCE);
-  // eslint-disable-next-line @typescript-eslint/no-explicit-any -- as above
-  const file = (name: string): any =>
+  const file = (name: string): ReadBack =>
     JSON.parse(outcome.files.find((candidate) => candidate.name === name)?.text ?? 'null');
   return {
     draft: file('draft.json'),
