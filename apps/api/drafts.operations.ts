@@ -51,6 +51,7 @@ export const DRAFT_OPERATIONS = {
     answers: {
       200: { says: 'The files; none before the draft is ready or needs attention.', schema: DRAFT_FILES },
     },
+    access: 'draft-token',
   },
   file: {
     id: 'getDraftFile',
@@ -74,6 +75,7 @@ export const DRAFT_OPERATIONS = {
       304: { says: 'You have it.', headers: ['ETag'] },
     },
     problems: ['range-unsatisfiable'],
+    access: 'draft-token',
   },
   events: {
     id: 'followDraft',

@@ -13,6 +13,8 @@ export const GraphqlCaller = () => Context('caller');
 
 export const IdArg = () => Args('id', { type: () => ID, description: 'Its id.' });
 
+export const DraftIdArg = () => Args('draftId', { type: () => ID, description: 'The id of the draft.' });
+
 export const KeyArg = () =>
   Args('idempotencyKey', {
     type: () => String,
@@ -27,6 +29,12 @@ export class PageArgs {
 
   @Field(() => String, { nullable: true, description: '`next` of the page before.' })
   cursor?: string;
+}
+
+@ArgsType()
+export class OfDraftArgs extends PageArgs {
+  @Field(() => ID, { description: 'The id of the draft.' })
+  draftId!: string;
 }
 
 @ArgsType()

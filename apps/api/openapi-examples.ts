@@ -50,6 +50,50 @@ const DRAFT = {
   },
 };
 
+const EXPORT_ID = 'exp_01KAYRC4D5E6F7G8H9J0K1M2NP';
+const TOKEN_ID = 'tok_01KAYRD5E6F7G8H9J0K1M2N3PQ';
+
+const EXPORT = {
+  id: EXPORT_ID,
+  draftId: DRAFT_ID,
+  state: 'ready',
+  sequence: 4,
+  paper: 'a4-letter',
+  layers: ['cut-line', 'notches', 'drill-holes', 'grain', 'labels'],
+  pages: 34,
+  pageWidthMm: 210,
+  pageHeightMm: 297,
+  file: {
+    name: 'tiles-a4-letter.pdf',
+    bytes: 412160,
+    sha256: '5e884898da28047151d0e56f8dc6292773603d0d6aabbdd62a11ef721d1542d8',
+    mediaType: 'application/pdf',
+    href: `${SERVICE}/exports/${EXPORT_ID}/file`,
+  },
+  engineVersion: 'forkline 0.1.0',
+  createdAt: CREATED,
+  updatedAt: ENDED,
+  startedAt: CREATED,
+  finishedAt: ENDED,
+  links: {
+    self: `${SERVICE}/exports/${EXPORT_ID}`,
+    draft: `${SERVICE}/drafts/${DRAFT_ID}`,
+    events: `${SERVICE}/exports/${EXPORT_ID}/events`,
+  },
+};
+
+const DRAFT_TOKEN = {
+  id: TOKEN_ID,
+  draftId: DRAFT_ID,
+  createdAt: CREATED,
+  expiresAt: '2026-11-25T10:30:00.000Z',
+  links: {
+    self: `${SERVICE}/draft-tokens/${TOKEN_ID}`,
+    files: `${SERVICE}/drafts/${DRAFT_ID}/files`,
+    exports: `${SERVICE}/drafts/${DRAFT_ID}/exports`,
+  },
+};
+
 /** An outline of straight edges, as short as a block can be told; a real one has curves. */
 const BLOCK_REQUEST = {
   name: 'W-classic',
@@ -207,6 +251,12 @@ export const EXAMPLES: Readonly<Record<string, unknown>> = {
       },
     ],
   },
+  ExportRequest: { paper: 'a4-letter', layers: EXPORT.layers },
+  Export: EXPORT,
+  ExportPage: { items: [EXPORT] },
+  DraftTokenRequest: { expiresInSeconds: 900 },
+  DraftToken: { ...DRAFT_TOKEN, token: 'fkt_QmFzZTY0IG9mIHRoaXJ0eS10d28gcmFuZG9tIGJ5dGVz' },
+  DraftTokenPage: { items: [DRAFT_TOKEN] },
   BodyRequest: BODY_REQUEST,
   Body: BODY,
   BodyPage: { items: [BODY] },

@@ -8,6 +8,8 @@ const WORDS: Readonly<Record<IdKind, string>> = {
   block: 'block',
   alteration: 'alteration',
   draft: 'draft',
+  draftToken: 'token',
+  export: 'export',
   webhookEndpoint: 'webhook endpoint',
   delivery: 'delivery',
   outboxMessage: 'message',

@@ -2,12 +2,15 @@ import { randomBytes, randomUUID } from 'node:crypto';
 import type { Logger, Metrics } from '#observability';
 import {
   ApiKeyRepository,
+  AuditRepository,
   BlockRepository,
   BodyRepository,
   createIds,
   DeliveryRepository,
   DraftMoves,
   DraftRepository,
+  DraftTokenRepository,
+  ExportRepository,
   IdempotencyRepository,
   OutboxRepository,
   WebhookEndpointRepository,
@@ -21,9 +24,11 @@ import { Authenticator } from './authenticate.js';
 import { BlocksService } from './blocks.service.js';
 import { BodiesService } from './bodies.service.js';
 import { DeliveriesService } from './deliveries.service.js';
-import { DraftFeed } from './draft-feed.js';
 import { DraftFilesService } from './draft-files.service.js';
 import { DraftsService } from './drafts.service.js';
+import { DraftTokensService } from './draft-tokens.service.js';
+import { ExportsService } from './exports.service.js';
+import { Feed } from './feed.js';
 import type { Ground } from './ground.js';
 import { HealthService } from './health.service.js';
 import { Links } from './links.js';
@@ -64,19 +69,32 @@ export function createServices({ database, now, logger, metrics, store, settings
   const newId = createIds({ now, randomBytes: (count) => randomBytes(count) });
   const ground: Ground = { database, newId, now, links, logger };
   const once = new Once(database, new IdempotencyRepository(), { now, newToken: randomUUID });
-  const feed = new DraftFeed(rest.databaseUrl, database, drafts);
+  const feed = new Feed(rest.databaseUrl);
   const limit = new RateLimit({ ...(rest.rate ?? RATE), now });
+  const keys = new ApiKeyRepository();
+  const tokens = new DraftTokenRepository();
   const receivers = allowedReceivers(settings.allowedReceivers);
   return {
     database,
     links,
     feed,
-    authenticator: new Authenticator(database, new ApiKeyRepository(), limit, now),
+    authenticator: new Authenticator(database, { keys, tokens }, limit, now),
     alterations: new AlterationsService(),
     blocks: new BlocksService(ground, blocks, once),
     bodies: new BodiesService(ground, bodies, store, once),
     deliveries: new DeliveriesService(ground, deliveries, outbox, once),
     drafts: new DraftsService(ground, repositories, once, feed),
+    draftTokens: new DraftTokensService(
+      ground,
+      { drafts, tokens, audit: new AuditRepository(), randomBytes: (count) => randomBytes(count) },
+      once,
+    ),
+    exports: new ExportsService(
+      ground,
+      { drafts, exports: new ExportRepository(), outbox, store },
+      once,
+      feed,
+    ),
     files: new DraftFilesService(ground, drafts, store),
     health: new HealthService(database, store, outbox, now),
     metrics: new MetricsService(metrics, database, drafts),

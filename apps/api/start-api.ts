@@ -63,8 +63,9 @@ export async function startApi(settings: Settings, ground: ApiGround): Promise<R
   });
   app.disable('x-powered-by');
   app.use(observeRequests({ logger, metrics, newId: randomUUID }));
-  app.use(allowMethods([...routesOf(CONTROLLERS), { method: 'post', path: '/graphql' }]));
-  for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator));
+  const routes = routesOf(CONTROLLERS);
+  app.use(allowMethods([...routes, { method: 'post', path: '/graphql' }]));
+  for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator, routes));
   app.use(readJsonBody(settings.requestBytesMax));
   app.useGlobalFilters(new ProblemFilter(logger));
   await app.init();

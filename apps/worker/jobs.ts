@@ -25,6 +25,7 @@ const PATIENT = exponentialRetry({
 /** Every job of the worker; the topics of the outbox are their names. */
 export const JOBS = [
   { name: 'produce-draft', version: 1, payload: JOB_PAYLOADS['produce-draft'], retry: SOON },
+  { name: 'make-export', version: 1, payload: JOB_PAYLOADS['make-export'], retry: SOON },
   { name: 'announce-draft', version: 1, payload: JOB_PAYLOADS['announce-draft'], retry: PATIENT },
   { name: 'deliver-webhook', version: 1, payload: JOB_PAYLOADS['deliver-webhook'], retry: SOON },
 ] as const;

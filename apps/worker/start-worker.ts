@@ -1,7 +1,7 @@
 import { JOB_PAYLOADS } from '#contracts';
 import { engineVersion } from '#deliverables';
 import { withLogContext, type Logger } from '#observability';
-import { isId, watchDrafts, type DraftId, type ShopId } from '#persistence';
+import { isId, watchChanges, type DraftId, type ExportId, type ShopId } from '#persistence';
 import type { JobContext, JobHandlers, JobOutcome, JobWorker, ParkedJob } from '#queue';
 import type { Settings } from '#settings';
 import type { DeliveryTimeouts } from '#webhooks';
@@ -13,7 +13,10 @@ import { enqueueDueDeliveries, failAbandoned, findLost, forgetFinished } from '.
 import { startLoop, type Loop } from './loop.js';
 import { openParts } from './open-parts.js';
 import { relayOnce } from './outbox-relay.js';
-import { ProduceDraftProcessor } from './produce-draft.processor.js';
+import { ExportProduction } from './make-export.processor.js';
+import { DraftProduction } from './produce-draft.processor.js';
+import { workKinds } from './work-kind.js';
+import { WorkProcessor } from './work-processor.js';
 import { sorted } from './worker-error.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -51,7 +54,7 @@ export async function startWorker(options: StartWorkerOptions): Promise<RunningW
   const worker = await startJobs(parts, settings, engine);
   const loops = startLoops(parts, options.lostMs);
   const [relay] = loops;
-  const watch = watchDrafts({ url: databaseUrl, onChange: () => relay.wake(), onGap: () => relay.wake() });
+  const watch = watchChanges({ url: databaseUrl, onChange: () => relay.wake(), onGap: () => relay.wake() });
   const health = await startHealthServer({
     host: settings.workerHost,
     port: settings.workerPort,
@@ -85,6 +88,7 @@ function startJobs(parts: WorkerParts, settings: Settings, engine: string): Prom
     handlers: handlersOf(parts, settings, engine),
     concurrency: {
       'produce-draft': settings.computeThreads,
+      'make-export': settings.computeThreads,
       'announce-draft': ANNOUNCEMENTS_AT_ONCE,
       'deliver-webhook': settings.deliveriesAtOnce,
     },
@@ -102,30 +106,46 @@ function startJobs(parts: WorkerParts, settings: Settings, engine: string): Prom
 }
 
 function handlersOf(parts: WorkerParts, settings: Settings, engine: string): JobHandlers<typeof JOBS> {
-  const produce = new ProduceDraftProcessor(parts, { engine, deadlineMs: settings.draftDeadlineMs });
+  const options = { engine, deadlineMs: settings.draftDeadlineMs };
+  const produce = new WorkProcessor(parts, new DraftProduction(parts, options), engine);
+  const print = new WorkProcessor(parts, new ExportProduction(parts, options), engine);
   const announce = new AnnounceDraftProcessor(parts, publicUrlOf(settings));
   const deliver = new DeliverWebhookProcessor(parts);
   return {
     'produce-draft': (payload, context) =>
-      attended(parts, context, payload, () => produce.run(payload, context)),
+      attended(parts, context, payload, () =>
+        produce.run(payload.shopId as ShopId, payload.draftId as DraftId, context),
+      ),
+    'make-export': (payload, context) =>
+      attended(parts, context, payload, () =>
+        print.run(payload.shopId as ShopId, payload.exportId as ExportId, context),
+      ),
     'announce-draft': (payload, context) => attended(parts, context, payload, () => announce.run(payload)),
     'deliver-webhook': (payload, context) =>
       attended(parts, context, payload, () => deliver.run(payload, context)),
   };
 }
 
+interface Ids {
+  readonly shopId: string;
+  readonly draftId?: string;
+  readonly exportId?: string;
+  readonly deliveryId?: string;
+}
+
 /** Run a processor with its ids on every log line; afterwards the message that asked for it is done with. */
 async function attended(
   { database, outbox }: WorkerParts,
   { jobId }: JobContext,
-  { shopId, ...ids }: { readonly shopId: string; readonly draftId?: string; readonly deliveryId?: string },
+  payload: Ids,
   run: () => Promise<JobOutcome>,
 ): Promise<JobOutcome> {
-  const { draftId, deliveryId } = ids;
+  const { shopId, draftId, exportId, deliveryId } = payload;
   const fields = {
     jobId,
     shopId,
     ...(draftId === undefined ? {} : { draftId }),
+    ...(exportId === undefined ? {} : { exportId }),
     ...(deliveryId === undefined ? {} : { deliveryId }),
   };
   return withLogContext(fields, async () => {
@@ -140,10 +160,13 @@ async function attended(
 
 /** What a job set aside means for its subject. A delivery's row says itself when it is due again. */
 async function onParked(parts: WorkerParts, { name, payload, reason }: ParkedJob): Promise<void> {
-  const parsed = JOB_PAYLOADS['produce-draft'].safeParse(payload);
-  if (name !== 'produce-draft' || !parsed.success) return;
-  parts.logger.warn('draft.parked', { draftId: parsed.data.draftId, reason });
-  await failAbandoned(parts, parsed.data.shopId as ShopId, parsed.data.draftId as DraftId);
+  const kind = workKinds(parts).find(({ topic }) => topic === name);
+  if (kind === undefined || !JOB_PAYLOADS[kind.topic].safeParse(payload).success) return;
+  const ids = payload as { readonly shopId: ShopId } & Readonly<Record<string, string>>;
+  const id = ids[kind.idField];
+  if (id === undefined) return;
+  parts.logger.warn(`${kind.word}.parked`, { [kind.idField]: id, reason });
+  await failAbandoned(parts, kind, ids.shopId, id as never);
 }
 
 function startLoops(parts: WorkerParts, lostMs: number | undefined): readonly [relay: Loop, ...rest: Loop[]] {

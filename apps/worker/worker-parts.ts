@@ -1,7 +1,17 @@
 import type { ComputePool } from '#compute';
 import type { Logger, Metrics } from '#observability';
-import type { Database, DeliveryRepository, DraftMoves, DraftRepository, NewId } from '#persistence';
-import type { OutboxRepository, WebhookEndpointRepository } from '#persistence';
+import type {
+  Database,
+  DeliveryRepository,
+  DraftMoves,
+  DraftRepository,
+  DraftTokenRepository,
+  ExportMoves,
+  ExportRepository,
+  NewId,
+  OutboxRepository,
+  WebhookEndpointRepository,
+} from '#persistence';
 import type { JobQueue } from '#queue';
 import type { FileStore } from '#storage';
 import type { Deliverer } from '#webhooks';
@@ -12,6 +22,9 @@ export interface WorkerParts {
   readonly database: Database;
   readonly drafts: DraftRepository;
   readonly moves: DraftMoves;
+  readonly tokens: DraftTokenRepository;
+  readonly exports: ExportRepository;
+  readonly exportMoves: ExportMoves;
   readonly deliveries: DeliveryRepository;
   readonly endpoints: WebhookEndpointRepository;
   readonly outbox: OutboxRepository;

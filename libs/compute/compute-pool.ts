@@ -158,8 +158,8 @@ class ProcessPool implements ComputePool {
     const task = this.running.get(message.taskId);
     if (task === undefined) return;
     if (message.kind === 'progress') {
-      if (!this.stopping.has(task.taskId))
-        task.onProgress?.({ stage: message.stage, fraction: message.fraction });
+      const { kind: _, taskId, ...progress } = message;
+      if (!this.stopping.has(taskId)) task.onProgress?.(progress);
       return;
     }
     this.release(task.taskId);

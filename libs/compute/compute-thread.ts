@@ -38,11 +38,11 @@ async function taskFunction({ module, name }: TaskMessage): Promise<TaskFunction
 function contextOf(taskId: number): TaskContext {
   let sentAt = -Infinity;
   return {
-    progress: ({ stage, fraction }: Progress) => {
+    progress: ({ stage, fraction, figures }: Progress) => {
       const now = performance.now();
       if (now - sentAt < PROGRESS_INTERVAL_MS) return;
       sentAt = now;
-      send({ kind: 'progress', taskId, stage, fraction });
+      send({ kind: 'progress', taskId, stage, fraction, ...(figures === undefined ? {} : { figures }) });
     },
   };
 }

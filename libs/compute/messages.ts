@@ -19,6 +19,8 @@ export interface Progress {
   readonly stage: string;
   /** 0 to 1. */
   readonly fraction: number;
+  /** What is known already, by name. */
+  readonly figures?: Readonly<Record<string, number>>;
 }
 
 /** A task's own word on why it refuses its input. */

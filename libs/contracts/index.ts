@@ -3,6 +3,14 @@ export { BODY, readBody } from './body.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
 export * from './draft-request-json.js';
+export {
+  EXPORT_REQUEST,
+  exportRequestText,
+  readExportRequest,
+  type ExportRequest,
+} from './export-request.js';
+export { finishByDefault } from './finish-request.js';
+export { DRAFT_TOKEN_REQUEST, isHandedOn, TOKEN_SECONDS } from './draft-token.js';
 export type { EaseRequest } from './ease-request.js';
 export { BLOCK, readBlock, type GivenBlock, type GivenEdge, type GivenPiece } from './given-block.js';
 export { JSON_BYTES_MAX, readJsonText, textTooLarge } from './json-text.js';

@@ -8,6 +8,8 @@ import { z } from 'zod';
 export const MESSAGES = {
   /** A draft was accepted: draft it. Written by the API. */
   'produce-draft': z.strictObject({ version: z.literal(1), draftId: z.string() }),
+  /** A print of a finished draft was asked for: render it. Written by the API. */
+  'make-export': z.strictObject({ version: z.literal(1), exportId: z.string() }),
   /** A draft ended: make one delivery for each endpoint that listens. Written by whoever ended it. */
   'announce-draft': z.strictObject({
     version: z.literal(1),
@@ -21,6 +23,7 @@ export const MESSAGES = {
 /** The same as jobs in the queue: the outbox row says whose shop, a job has to. */
 export const JOB_PAYLOADS = {
   'produce-draft': MESSAGES['produce-draft'].extend({ shopId: z.string() }),
+  'make-export': MESSAGES['make-export'].extend({ shopId: z.string() }),
   'announce-draft': MESSAGES['announce-draft'].extend({ shopId: z.string() }),
   'deliver-webhook': MESSAGES['deliver-webhook'].extend({ shopId: z.string() }),
 } as const;

@@ -1,5 +1,6 @@
 import { INSIDE_LEG_WAYS, MEASURE_NAMES, SEXES } from '#measurements';
 import { z } from 'zod';
+import { EXPORT_LAYERS, EXPORT_PAPERS } from './export-words.js';
 import { count, id, link, pageOf, time } from './response-parts.js';
 
 /** What the service answers with. Every answer is built field by field, and tests hold it to these. */
@@ -89,6 +90,66 @@ export const DRAFT_FILE = z
 export const DRAFT_FILES = z
   .strictObject({ items: z.array(DRAFT_FILE) })
   .meta({ id: 'DraftFiles', description: 'The files of a draft, by name.' });
+
+export const EXPORT_STATE = z
+  .enum(['accepted', 'working', 'ready', 'failed'])
+  .meta({ id: 'ExportState', description: 'Where an export stands.' });
+
+export const EXPORT_PROGRESS = z
+  .strictObject({
+    stage: z.string().meta({ description: 'What is being worked on.' }),
+    fraction: z.number().min(0).max(1).meta({ description: 'Done of the whole export, 0 to 1.' }),
+  })
+  .meta({ id: 'ExportProgress', description: 'How far the print has come.' });
+
+export const EXPORT = z
+  .strictObject({
+    id: id('exp'),
+    draftId: id('drf'),
+    state: EXPORT_STATE,
+    sequence: z.int().min(1).meta({ description: 'Goes up with every visible change.' }),
+    progress: EXPORT_PROGRESS.optional(),
+    paper: z.enum(EXPORT_PAPERS).meta({ description: 'What it is printed on.' }),
+    layers: z.array(z.enum(EXPORT_LAYERS)).meta({ description: 'Layers of the pieces that are drawn.' }),
+    pages: z
+      .int()
+      .min(1)
+      .optional()
+      .meta({ description: 'Sheets of paper it takes, cover page included; known before the file is.' }),
+    pageWidthMm: z.number().optional().meta({ description: 'Width of a page, in mm.' }),
+    pageHeightMm: z
+      .number()
+      .optional()
+      .meta({ description: 'Height of a page, in mm; of a roll, of the longest.' }),
+    file: DRAFT_FILE.optional().meta({ description: 'Once it is ready.' }),
+    engineVersion: z.string().optional(),
+    errorReason: z.string().optional().meta({ description: 'Why it failed.' }),
+    createdAt: time(),
+    updatedAt: time(),
+    startedAt: time().optional(),
+    finishedAt: time().optional(),
+    links: z
+      .strictObject({ self: link(), draft: link(), events: link() })
+      .meta({ id: 'ExportLinks', description: 'Where the rest of an export is.' }),
+  })
+  .meta({ id: 'Export', description: 'A print of a finished draft on a paper that is chosen afterwards.' });
+
+export const DRAFT_TOKEN = z
+  .strictObject({
+    id: id('tok'),
+    draftId: id('drf'),
+    token: z
+      .string()
+      .optional()
+      .meta({ description: 'What an app sends as its key; shown when it is made and never again.' }),
+    createdAt: time(),
+    expiresAt: time(),
+    revokedAt: time().optional(),
+    links: z
+      .strictObject({ self: link(), files: link(), exports: link() })
+      .meta({ id: 'DraftTokenLinks', description: 'The token, and what it opens.' }),
+  })
+  .meta({ id: 'DraftToken', description: 'Opens the cut files and prints of one draft for a while.' });
 
 export const BODY_MEASURES = z
   .strictObject(
@@ -211,12 +272,16 @@ export const DELIVERY = z
   .meta({ id: 'Delivery', description: 'One event on its way to one endpoint.' });
 
 export const DRAFT_PAGE = pageOf('DraftPage', DRAFT);
+export const EXPORT_PAGE = pageOf('ExportPage', EXPORT);
+export const DRAFT_TOKEN_PAGE = pageOf('DraftTokenPage', DRAFT_TOKEN);
 export const BODY_PAGE = pageOf('BodyPage', BODY_ANSWER);
 export const BLOCK_PAGE = pageOf('BlockPage', BLOCK_ANSWER);
 export const WEBHOOK_ENDPOINT_PAGE = pageOf('WebhookEndpointPage', WEBHOOK_ENDPOINT);
 export const DELIVERY_PAGE = pageOf('DeliveryPage', DELIVERY);
 
 export type DraftAnswer = z.output<typeof DRAFT>;
+export type ExportAnswer = z.output<typeof EXPORT>;
+export type DraftTokenAnswer = z.output<typeof DRAFT_TOKEN>;
 export type DraftFileAnswer = z.output<typeof DRAFT_FILE>;
 export type BodyAnswer = z.output<typeof BODY_ANSWER>;
 export type BlockAnswer = z.output<typeof BLOCK_ANSWER>;

@@ -1,8 +1,5 @@
+export type { Deliverable } from './deliverable.js';
 export { engineVersion } from './engine-version.js';
 export { MANIFEST_NAME, sha256, type Manifest } from './manifest.js';
-export {
-  produceDeliverables,
-  type Deliverable,
-  type Deliverables,
-  type ProductionStage,
-} from './produce-deliverables.js';
+export { produceDeliverables, type Deliverables, type ProductionStage } from './produce-deliverables.js';
+export { producePrint, type PrintMade, type PrintPlan } from './produce-print.js';

@@ -1,3 +1,4 @@
+import { unreferencedFiles } from './file-references.js';
 import type { ApiKeyId, AuditEntryId, BodyId, ShopId } from './ids.js';
 import { rows, type Transaction } from './session.js';
 
@@ -15,8 +16,8 @@ export interface Erasure {
 }
 
 /**
- * Erase a body and everything made from its measures: its own blocks, its drafts with request, result and
- * files, and the answers kept for repeated requests, which repeat the measures. What stays is one audit
+ * Erase a body and everything made from its measures: its own blocks, its drafts with request, result,
+ * files, prints and tokens, and the answers kept for repeated requests, which repeat the measures. What stays is one audit
  * entry: who erased which id, when, and how many drafts went with it.
  *
  * Undefined when the shop has no such body.
@@ -40,27 +41,20 @@ export async function eraseBody(
     select: { sha256: true },
     distinct: ['sha256'],
   });
-  await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: { in: [id, ...draftIds] } } });
+  const exports = await rows(tx).export.findMany({
+    where: { shopId, draftId: { in: draftIds } },
+    select: { id: true, sha256: true },
+  });
+  const hashes = [...new Set([...files, ...exports].flatMap(({ sha256 }) => sha256 ?? []))];
+  const subjects = [id, ...draftIds, ...exports.map((each) => each.id)];
+  await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: { in: subjects } } });
   await rows(tx).body.deleteMany({ where: { shopId, id } }); // the rest goes by ON DELETE CASCADE
   const draftCount = draftIds.length;
   const actor = actorId === undefined ? {} : { actorId };
   const entry = { id: auditId, shopId, action: 'body.erased', subjectId: id, ...actor, createdAt: now };
-  await rows(tx).auditEntry.create({ data: { ...entry, details: { draftCount, fileCount: files.length } } });
+  await rows(tx).auditEntry.create({ data: { ...entry, details: { draftCount, fileCount: hashes.length } } });
   return {
     draftCount,
-    orphanedFiles: await orphansAmong(
-      tx,
-      files.map(({ sha256 }) => sha256),
-    ),
+    orphanedFiles: await unreferencedFiles(tx, hashes),
   };
-}
-
-async function orphansAmong(tx: Transaction, hashes: readonly string[]): Promise<readonly string[]> {
-  const kept = await rows(tx).draftFile.findMany({
-    where: { sha256: { in: [...hashes] } },
-    select: { sha256: true },
-    distinct: ['sha256'],
-  });
-  const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
-  return hashes.filter((hash) => !keptHashes.has(hash));
 }

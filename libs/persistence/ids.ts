@@ -6,6 +6,8 @@ export const ID_PREFIXES = {
   block: 'blk',
   alteration: 'alt',
   draft: 'drf',
+  draftToken: 'tok',
+  export: 'exp',
   webhookEndpoint: 'whe',
   delivery: 'dlv',
   outboxMessage: 'out',
@@ -23,6 +25,8 @@ export type BodyId = Id<'body'>;
 export type BlockId = Id<'block'>;
 export type AlterationId = Id<'alteration'>;
 export type DraftId = Id<'draft'>;
+export type DraftTokenId = Id<'draftToken'>;
+export type ExportId = Id<'export'>;
 export type WebhookEndpointId = Id<'webhookEndpoint'>;
 export type DeliveryId = Id<'delivery'>;
 export type OutboxMessageId = Id<'outboxMessage'>;

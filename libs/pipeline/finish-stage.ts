@@ -93,7 +93,8 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(content: CutContent, paper: SheetPaper): readonly Sheet[] | Finding {
+/** The pieces on plotter paper, or why not. */
+export function laidSheets(content: CutContent, paper: SheetPaper): readonly Sheet[] | Finding {
   try {
     return cutSheets(content, paper, PLEX_WIDTHS);
   } catch (error) {
@@ -129,7 +130,7 @@ function dxfOf(order: DraftOrder, { engine }: Provenance, { order: finish, patte
 
 const PERCENT = 100;
 
-function cutContent(
+export function cutContent(
   order: DraftOrder,
   { engine, requestHash }: Provenance,
   { pattern, shrinkage }: FinishStage,

@@ -134,7 +134,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   };
 }
 
-function rulesFor(
+export function rulesFor(
   order: DraftOrder,
   { intendedStretchMm }: Pick<AlterationStage, 'intendedStretchMm'>,
 ): TruingRules {

@@ -1,5 +1,5 @@
 import type { CutContent } from './cut-content.js';
-import { boundsOfPiece, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
+import { askedLayers, boundsOfPiece, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
 import { layBlocks, type Block, type Laid } from './lay-blocks.js';
@@ -66,7 +66,7 @@ export function cutSheets(content: CutContent, paper: SheetPaper, widths: TextWi
       });
     }
     const title = count === 1 ? content.reference : `${content.reference}, sheet ${page + 1} of ${count}`;
-    return { widthMm: size.widthMm, heightMm, title: `Pattern ${title}`, layers: drawn.layers() };
+    return { widthMm: size.widthMm, heightMm, title: `Pattern ${title}`, layers: askedLayers(content, drawn) };
   });
 }
 
@@ -85,7 +85,7 @@ export function cutPlane(
     drawCutPiece(page, piece, content, { left: left + PLANE_EDGE_MM, bottom: bottom + PLANE_EDGE_MM });
   }
   const title = `Pattern ${content.reference}`;
-  return { sheet: { widthMm, heightMm, title, layers: page.layers() }, rowsMm: heightMm };
+  return { sheet: { widthMm, heightMm, title, layers: askedLayers(content, page) }, rowsMm: heightMm };
 }
 
 const PLANE_EDGE_MM = 2;
