@@ -1,4 +1,10 @@
-import { DRAFT_TOKEN_REQUEST, readWith, TOKEN_SECONDS, type AnswerPage, type DraftTokenAnswer } from '#contracts';
+import {
+  DRAFT_TOKEN_REQUEST,
+  readWith,
+  TOKEN_SECONDS,
+  type AnswerPage,
+  type DraftTokenAnswer,
+} from '#contracts';
 import {
   draftTokenSecret,
   SECRET_BYTES,
@@ -92,7 +98,11 @@ export class DraftTokensService {
     logger.info('token.revoked', { shopId: caller.shopId });
   }
 
-  private async requireDraft(session: Session, { shopId }: Caller, id: string): Promise<DraftToken['draftId']> {
+  private async requireDraft(
+    session: Session,
+    { shopId }: Caller,
+    id: string,
+  ): Promise<DraftToken['draftId']> {
     const draftId = requireId('draft', id);
     return requireFound('draft', await this.parts.drafts.find(session, shopId, draftId)).id;
   }

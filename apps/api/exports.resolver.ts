@@ -3,7 +3,15 @@ import { PAGE_QUERY, type AnswerPage, type DraftTokenAnswer, type ExportAnswer }
 import type { Caller } from './caller.js';
 import { DraftTokensService } from './draft-tokens.service.js';
 import { ExportsService } from './exports.service.js';
-import { DraftIdArg, GraphqlCaller, IdArg, KeyArg, OfDraftArgs, orUndefined, readArgs } from './graphql-args.js';
+import {
+  DraftIdArg,
+  GraphqlCaller,
+  IdArg,
+  KeyArg,
+  OfDraftArgs,
+  orUndefined,
+  readArgs,
+} from './graphql-args.js';
 import { DraftTokenRequestJson, ExportRequestJson } from './graphql-scalars.js';
 import { DraftTokenPageType, DraftTokenType, ExportPageType, ExportType } from './graphql-types.js';
 import type { PageQuery } from './mapped-page.js';

@@ -69,7 +69,11 @@ export class ExportsService {
       }),
     );
     if (!made.replayed) {
-      this.ground.logger.info('export.accepted', { shopId: caller.shopId, draftId, exportId: made.answer.id });
+      this.ground.logger.info('export.accepted', {
+        shopId: caller.shopId,
+        draftId,
+        exportId: made.answer.id,
+      });
     }
     return made;
   }
@@ -133,7 +137,10 @@ export class ExportsService {
     const { newId, now } = this.ground;
     const draft = await this.requireDraft(tx, caller, draftId);
     if (draft.state !== 'ready' && draft.state !== 'needs_attention') {
-      throw new ApiError('state-conflict', `The draft is ${draft.state}; only a finished one can be printed.`);
+      throw new ApiError(
+        'state-conflict',
+        `The draft is ${draft.state}; only a finished one can be printed.`,
+      );
     }
     const requestText = exportRequestText(print);
     const same = await exports.findSame(tx, caller.shopId, draftId, requestText);

@@ -75,7 +75,11 @@ export class Feed {
   }
 
   /** Wait until it has ended, at most `waitMs`. */
-  async end<Work extends Followed>(id: ChangingId, look: () => Promise<Work | undefined>, waitMs: number): Promise<void> {
+  async end<Work extends Followed>(
+    id: ChangingId,
+    look: () => Promise<Work | undefined>,
+    waitMs: number,
+  ): Promise<void> {
     const signal = AbortSignal.timeout(waitMs);
     for await (const { finishedAt } of this.follow({ id, look, afterSequence: 0, signal })) {
       if (finishedAt !== undefined) break;

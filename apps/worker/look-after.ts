@@ -90,7 +90,9 @@ async function lostWork<Id extends string>(
 
 /** The job that does a piece of work; kind and payload belong together. */
 function jobOf({ topic, idField }: WorkKind<never>, shopId: ShopId, id: string): JobRequest<typeof JOBS> {
-  return { name: topic, payload: { version: 1, shopId, [idField]: id } } as unknown as JobRequest<typeof JOBS>;
+  return { name: topic, payload: { version: 1, shopId, [idField]: id } } as unknown as JobRequest<
+    typeof JOBS
+  >;
 }
 
 /** Fail work whose job was set aside, unless somebody is at it. */

@@ -1,4 +1,3 @@
-import { z } from 'zod';
 import { canonicalJson } from './canonical-json.js';
 import { EXPORT_LAYERS, EXPORT_PAPERS } from './export-words.js';
 import { fields, list, oneOf } from './field.js';
@@ -24,7 +23,7 @@ const LINES_TO_CUT = ['cut-line', 'seam-line'] as const;
 
 /** Read what a print is asked for, or say everything that is wrong with it. All layers when none are named. */
 export function readExportRequest(json: unknown): Parsed<ExportRequest> {
-  const read = readWith(EXPORT_REQUEST, json) as Parsed<z.output<typeof EXPORT_REQUEST>>;
+  const read = readWith(EXPORT_REQUEST, json);
   if (!read.ok) return read;
   const { paper, layers: asked = EXPORT_LAYERS } = read.value;
   const layers = EXPORT_LAYERS.filter((layer) => asked.includes(layer));

@@ -3,7 +3,7 @@ import type { DraftFile, DraftState, FindingCounts, StoredDraft } from './draft.
 import type { DraftId, ShopId } from './ids.js';
 import { toColumn, type JsonObject } from './json.js';
 import { rows, type Transaction } from './session.js';
-import { finishedAt, WorkMoves, type MovedWork, type WorkTable } from './work-moves.js';
+import { finishedAt, WorkMoves, type MovedWork } from './work-moves.js';
 
 export type Moved = MovedWork<StoredDraft, DraftState>;
 
@@ -19,7 +19,7 @@ export interface Outcome {
 export class DraftMoves extends WorkMoves<DraftId, StoredDraft, DraftState> {
   constructor() {
     super({
-      table: (session) => rows(session).draft as unknown as WorkTable,
+      table: (session) => rows(session).draft,
       columns: DRAFT_COLUMNS,
       read: toDraft,
     });

@@ -79,7 +79,15 @@ export class DraftTokenRepository {
   }
 }
 
-function toToken({ id, shopId, draftId, apiKeyId, createdAt, expiresAt, revokedAt }: DraftTokenRow): DraftToken {
+function toToken({
+  id,
+  shopId,
+  draftId,
+  apiKeyId,
+  createdAt,
+  expiresAt,
+  revokedAt,
+}: DraftTokenRow): DraftToken {
   return {
     id: id as DraftTokenId,
     shopId: shopId as ShopId,

@@ -2,13 +2,13 @@ import type { DraftFile } from './draft.js';
 import { EXPORT_COLUMNS, toExport, type ExportPlan, type ExportState, type StoredExport } from './export.js';
 import type { ExportId, ShopId } from './ids.js';
 import { rows, type Transaction } from './session.js';
-import { WorkMoves, type MovedWork, type WorkTable } from './work-moves.js';
+import { WorkMoves, type MovedWork } from './work-moves.js';
 
 /** The moves of an export from state to state. */
 export class ExportMoves extends WorkMoves<ExportId, StoredExport, ExportState> {
   constructor() {
     super({
-      table: (session) => rows(session).export as unknown as WorkTable,
+      table: (session) => rows(session).export,
       columns: EXPORT_COLUMNS,
       read: toExport,
     });

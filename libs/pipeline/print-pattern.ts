@@ -1,5 +1,12 @@
 import type { Finding } from '#pattern';
-import { PLEX_WIDTHS, tileSheets, type ChosenLayer, type Sheet, type SheetPaper, type TilePaper } from '#sheets';
+import {
+  PLEX_WIDTHS,
+  tileSheets,
+  type ChosenLayer,
+  type Sheet,
+  type SheetPaper,
+  type TilePaper,
+} from '#sheets';
 import type { DraftOrder, FinishOrder, Provenance } from './draft-order.js';
 import { cutContent, finishStage, laidSheets } from './finish-stage.js';
 import { draftResult, rulesFor } from './produce-draft.js';

@@ -66,7 +66,12 @@ export function cutSheets(content: CutContent, paper: SheetPaper, widths: TextWi
       });
     }
     const title = count === 1 ? content.reference : `${content.reference}, sheet ${page + 1} of ${count}`;
-    return { widthMm: size.widthMm, heightMm, title: `Pattern ${title}`, layers: askedLayers(content, drawn) };
+    return {
+      widthMm: size.widthMm,
+      heightMm,
+      title: `Pattern ${title}`,
+      layers: askedLayers(content, drawn),
+    };
   });
 }
 
