@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { area, FillRule, intersect, type Path64 } from 'clipper2-ts';
 import { describe, expect, it } from '@jest/globals';
+import type { Chain } from './chain.js';
 import { MarkerEngine, type Marker } from './engine.js';
 import { figuresOf } from './figures.js';
 import { readInstance, toLayout } from './instance.js';
@@ -147,6 +148,43 @@ describe('the marker engine', () => {
       const { placements } = lay(answer.plan, 300, trial);
       expect(sharedArea(request, placements)).toBe(0);
     }
+  });
+});
+
+describe('when the search is wrong', () => {
+  it('keeps the last certified marker, tells of the refusal and goes on', () => {
+    const engine = new MarkerEngine(planOf(ORDER), { seed: 3, chain: 0 });
+    engine.runTo(2_000);
+    const sound = engine.best();
+    const { chain } = engine as unknown as { chain: Chain };
+    // All pieces on one heap: shorter than any marker, and no marker.
+    chain.best = {
+      ...chain.best,
+      xs: chain.best.xs.map(() => 1e5),
+      ys: chain.best.ys.map(() => 1e5),
+      length: 1,
+    };
+    expect(engine.best().placements).toEqual(sound.placements);
+    expect(engine.refused).toMatchObject([
+      { seed: 3, chain: 0, faults: [{ code: 'OUTSIDE' }, {}, {}, {}, {}] },
+    ]);
+    engine.runTo(6_000);
+    expect(engine.best().figures.length).toBeLessThanOrEqual(sound.figures.length);
+    expect(engine.refused).toHaveLength(1);
+    expect(sharedArea(ORDER, engine.best().placements)).toBe(0);
+  });
+
+  it('never takes a layout for sound because its tables say so', () => {
+    const engine = new MarkerEngine(planOf(ORDER), { seed: 3, chain: 0 });
+    const { chain } = engine as unknown as { chain: Chain };
+    const { field } = chain.board;
+    const depth = field.depth.bind(field);
+    // A pocket of depth 0 in the middle of every overlap, as a lost side of a no-fit polygon would make.
+    field.depth = (code, dx, dy) => (Math.abs(dx) + Math.abs(dy) < 5e4 ? 0 : depth(code, dx, dy));
+    engine.runTo(3_000);
+    expect(chain.unsound).toBeGreaterThan(0);
+    expect(sharedArea(ORDER, engine.best().placements)).toBe(0);
+    expect(engine.refused).toEqual([]);
   });
 });
 

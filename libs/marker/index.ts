@@ -1,6 +1,12 @@
 export { certify, type CertificateFault, type CertificateOptions } from './certificate.js';
 export { bestOf } from './coordinate.js';
-export { MarkerEngine, type EngineOptions, type Marker, type MarkerProgress } from './engine.js';
+export {
+  MarkerEngine,
+  type EngineOptions,
+  type Marker,
+  type MarkerProgress,
+  type RefusedLayout,
+} from './engine.js';
 export { figuresOf, type MarkerFigures } from './figures.js';
 export { instancePointer, readInstance, toLayout, type InstanceAnswer, type Layout } from './instance.js';
 export { MarkerError } from './marker-error.js';

@@ -5,9 +5,10 @@ import type { Task, TaskPiece, Variant } from './task.js';
 
 /**
  * Grid units added to every gap. Rounding the corners of two outlines and their places to the grid moves them
- * together by at most 4 x 0.71 = 2.84 units, so pieces clear in the search are clear as published.
+ * together by at most 4 x 0.71 = 2.83 units, and a side of a no-fit polygon may be 3.54 units off (corners welded within
+ * 2 units each way after rounding), so pieces clear in the search are clear as published. A millimetre has hundreds.
  */
-const GUARD_UNITS = 3;
+const GUARD_UNITS = 7;
 
 /** The search keeps coordinates under this, a quarter of what exact cross products allow. */
 const UNITS_MAX = 2 ** 22;
@@ -271,6 +272,7 @@ function assemble(request: MarkerRequest, unitsPer: number, built: Built): Marke
     xMin: Float64Array.from(built.bounds, (bound) => bound.xMin),
     reach: Float64Array.from(built.bounds, (bound) => bound.reach),
     gap: (cloth.gap ?? 0) * unitsPer + GUARD_UNITS,
+    guard: GUARD_UNITS,
     height: (cloth.width - 2 * (cloth.selvedge ?? 0)) * unitsPer,
     repeatX: (cloth.repeatAlong ?? 0) * unitsPer,
     repeatY: (cloth.repeatAcross ?? 0) * unitsPer,
