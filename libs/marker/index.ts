@@ -7,7 +7,14 @@ export {
   type MarkerProgress,
   type RefusedLayout,
 } from './engine.js';
-export { figuresOf, type MarkerFigures } from './figures.js';
+export {
+  comparisonWith,
+  figuresOf,
+  type MarkerComparison,
+  type MarkerFigures,
+  type PreviousMarker,
+} from './figures.js';
+export { findTouch } from './simple-outline.js';
 export { instancePointer, readInstance, toLayout, type InstanceAnswer, type Layout } from './instance.js';
 export { MarkerError } from './marker-error.js';
 export { planMarker, type MarkerAnswer, type MarkerPlan } from './plan-marker.js';
