@@ -39,6 +39,11 @@ export const LIBS = {
     packages: ['zod'],
   },
   marker: { tier: 'pure', uses: [], packages: [] },
+  laying: {
+    tier: 'pure',
+    uses: ['geometry', 'pattern', 'finishing', 'marker', 'sheets', 'interchange'],
+    packages: [],
+  },
   render: {
     tier: 'adapter',
     uses: ['geometry', 'sheets'],

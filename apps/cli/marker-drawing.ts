@@ -35,7 +35,7 @@ export function markerSvg(
         name: String(placement.piece),
         garment: placement.garment,
         outline: outlineOnCloth(byId.get(placement.piece) as MarkerPiece, placement),
-        grainRad: (placement.turn * Math.PI) / 180,
+        grainRad: (placement.turn * Math.PI) / 180 + (placement.mirrored ? Math.PI : 0),
       })),
       facts,
     },

@@ -1,5 +1,5 @@
 import { Worker } from 'node:worker_threads';
-import { bestOf, type Marker, type MarkerRequest, type WholeGarments } from '#marker';
+import { bestOf, type Marker, type MarkerRequest, type RefusedLayout, type WholeGarments } from '#marker';
 import type { MarkerOrder, MarkerReport } from './marker-worker.js';
 
 export type Budget = { readonly seconds: number } | { readonly work: number };
@@ -11,6 +11,14 @@ export interface Search {
   readonly budget: Budget;
   /** Told four times a second how far it is, 0 to 1. */
   readonly onProgress: (fraction: number) => void;
+}
+
+/** The best certified marker, and what went wrong on the way to it: faults of the program, not of the request. */
+export interface Found {
+  readonly marker: Marker;
+  readonly refused: readonly RefusedLayout[];
+  /** Chains that broke off, with what they said; the marker is then the best of the others and of what they had found. */
+  readonly broken: readonly { readonly chain: number; readonly says: string }[];
 }
 
 /** A thread that is asked to stop answers between two steps; one that is building a table is not waited for longer. */
@@ -27,17 +35,18 @@ export class MarkerThreads {
   private readonly workers: Worker[] = [];
   private readonly latest = new Map<number, Marker>();
   private readonly work = new Map<number, number>();
+  private readonly refused: RefusedLayout[] = [];
+  private readonly broken: { chain: number; says: string }[] = [];
   private finish: (() => void) | undefined;
-  private fail: ((error: Error) => void) | undefined;
 
   constructor(private readonly search: Search) {}
 
-  async lay(): Promise<Marker> {
+  /** Rejects only when no chain ever had a marker. */
+  async lay(): Promise<Found> {
     const { threads, budget } = this.search;
     const startedAt = performance.now();
-    const over = new Promise<void>((finish, fail) => {
+    const over = new Promise<void>((finish) => {
       this.finish = finish;
-      this.fail = fail;
     });
     for (let chain = 0; chain < threads; chain++)
       this.start('lay', chain, 'work' in budget ? budget.work : Infinity);
@@ -51,9 +60,9 @@ export class MarkerThreads {
       clearInterval(ticking);
       await this.close();
     }
-    const best = bestOf([...this.latest.values()]);
-    if (best === undefined) throw new Error('NO_THREAD_ANSWERED');
-    return best;
+    const marker = bestOf([...this.latest.values()]);
+    if (marker === undefined) throw new Error(`NO_THREAD_ANSWERED ${this.broken[0]?.says ?? ''}`);
+    return { marker, refused: this.refused, broken: this.broken };
   }
 
   /** Which whole garments fit on the cloth there is; undefined when stopped before it was known. */
@@ -85,7 +94,11 @@ export class MarkerThreads {
     const worker = new Worker(new URL('./marker-worker.js', import.meta.url), { workerData: order });
     this.workers.push(worker);
     worker.on('message', (report: MarkerReport) => this.hear(chain, report));
-    worker.on('error', (error: Error) => this.fail?.(error));
+    // One chain that breaks off must not cost what it and the others have found.
+    worker.on('error', (error: Error) => {
+      if (this.work.get(chain) !== Infinity) this.broken.push({ chain, says: error.message });
+      this.end(chain);
+    });
     return worker;
   }
 
@@ -93,6 +106,11 @@ export class MarkerThreads {
     if (report.kind === 'progress') this.work.set(chain, report.work);
     if (report.kind === 'better' || report.kind === 'done') this.latest.set(chain, report.marker);
     if (report.kind !== 'done') return;
+    this.refused.push(...report.refused);
+    this.end(chain);
+  }
+
+  private end(chain: number): void {
     this.work.set(chain, Infinity);
     const isOver = [...this.work.values()].filter((work) => work === Infinity).length === this.search.threads;
     if (isOver) this.finish?.();

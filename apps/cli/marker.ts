@@ -4,7 +4,7 @@ import { markerFile, toLayout, type Marker, type MarkerRequest, type WholeGarmen
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { answerInterrupt } from './interrupt.js';
 import { markerSvg } from './marker-drawing.js';
-import { MarkerThreads, type Budget } from './marker-threads.js';
+import { MarkerThreads, type Budget, type Found } from './marker-threads.js';
 import { PendingFile } from './pending-file.js';
 import { ProgressBar } from './progress-bar.js';
 import { readMarkerFile } from './read-marker-file.js';
@@ -62,7 +62,8 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     onProgress: (share) => bar.show(share),
   });
   const interrupt = answerInterrupt(() => search.stop());
-  const marker = await search.lay();
+  const found = await search.lay();
+  const { marker } = found;
   const whole = marker.fits ? undefined : await wholeGarments(search, request);
   interrupt.release();
   bar.clear();
@@ -70,6 +71,7 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   await writeWhole(out, `${JSON.stringify(layout, undefined, 1)}\n`);
   if (options['drawing'] !== undefined)
     await writeWhole(options['drawing'], markerSvg(basename(path, '.json'), request, marker));
+  for (const line of faultLines(found)) streams.err(line);
   streams.out(summaryOf(marker, out));
   if (marker.fits) return EXIT.answered;
   streams.err(shortOfCloth(request, whole));
@@ -136,6 +138,23 @@ function summaryOf({ figures, placements }: Marker, out: string): string {
     `${placements.length} pieces on a length of ${length.toFixed(2)}, utilisation ${percent} %; ` +
     `no marker is shorter than ${lowerBound.toFixed(2)}. Certified. Layout: ${out}.`
   );
+}
+
+/** Faults of the program that did not cost the answer, but that its makers should hear of. */
+function faultLines({ refused, broken }: Found): string[] {
+  const layouts = refused.map(
+    ({ seed, chain, work, faults }) =>
+      `A layout of seed ${seed}, chain ${chain} at move ${work} was refused by its certificate ` +
+      `(${faults.map(({ message }) => message).join('; ')}) and left out.`,
+  );
+  const chains = broken.map(
+    ({ chain, says }) =>
+      `Chain ${chain} broke off (${says}); what it had found by then and the other chains remain.`,
+  );
+  const all = [...layouts, ...chains];
+  return all.length === 0
+    ? []
+    : [...all, 'The marker that was written is certified. Please report this with the instance.'];
 }
 
 function shortOfCloth({ cloth }: MarkerRequest, whole: WholeGarments | undefined): string {

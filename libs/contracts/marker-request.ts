@@ -59,6 +59,7 @@ const CLOTH = fields({
   nap: oneOf(['free', 'per-garment', 'one-way']).optional(),
   layup: oneOf(['single', 'folded', 'tubular']).optional(),
   lengthMax: length(CLOTH_LENGTH_MM).optional(),
+  endAllowance: length(MARGIN_MM).optional(),
   repeatAlong: length(REPEAT_MM).optional(),
   repeatAcross: length(REPEAT_MM).optional(),
   pricePerMetre: number(PRICE).optional(),

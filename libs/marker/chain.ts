@@ -1,5 +1,6 @@
 import { Board } from './board.js';
 import { firstLay } from './first-lay.js';
+import { isSound } from './is-sound.js';
 import { copyOf, emptyLay, type Lay } from './lay.js';
 import { LayoutChanges } from './layout-changes.js';
 import { Random } from './random.js';
@@ -50,6 +51,8 @@ export class Chain {
   readonly board: Board;
   moves = 0;
   cycles = 0;
+  /** Layouts that the tables called free and the outlines did not. */
+  unsound = 0;
   best: Lay;
   /** Best and second best of the chain of cycles under way. */
   private parent: Lay;
@@ -248,7 +251,7 @@ export class Chain {
     while (lowest > 0) {
       yield* this.sweep();
       const loss = board.totalLoss();
-      if (loss === 0) return true;
+      if (loss === 0) return this.isProven();
       if (loss < lowest) {
         if (loss < 0.98 * lowest) fallbacks = 0;
         lowest = loss;
@@ -262,7 +265,23 @@ export class Chain {
       board.reweigh();
     }
     if (lowest > 0) board.placeAll(low.xs, low.ys, low.vs);
-    return lowest === 0;
+    return lowest === 0 && this.isProven();
+  }
+
+  /** Ask the outlines themselves; a table that called an overlap free only costs this one separation. */
+  private isProven(): boolean {
+    this.take(this.low);
+    if (isSound(this.task, this.low, this.task.gap - this.task.guard)) return true;
+    this.unsound++;
+    return false;
+  }
+
+  /** Forget everything found since `lay`: what came after it was refused. */
+  goBackTo(lay: Lay): void {
+    this.best = copyOf(lay);
+    this.parent = emptyLay(this.board.count);
+    this.second = undefined;
+    this.stale = 0;
   }
 
   private *sweep(): Generator<void> {

@@ -209,7 +209,8 @@ export class Relocation {
   private attempt(wishX: number, wishY: number): boolean {
     const x = this.snapX(this.v, this.clampX(this.v, wishX));
     const y = this.snapY(this.v, this.clampY(this.v, wishY));
-    if (abs(x - this.centreX) > this.margin || abs(y - this.centreY) > this.margin) return false;
+    // Asked this way round a place that is not a number is refused too.
+    if (!(abs(x - this.centreX) <= this.margin && abs(y - this.centreY) <= this.margin)) return false;
     const loss = this.board.nearLoss(x, y, this.loss);
     if (loss >= this.loss) return false;
     this.px = x;

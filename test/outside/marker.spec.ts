@@ -56,7 +56,7 @@ function expectSound(python: string, jobs: readonly { request: MarkerRequest; ma
     expect(opinion.overlapArea).toBeLessThan(AREA_TOLERANCE);
     expect(opinion.nearest ?? Infinity).toBeGreaterThan((request.cloth.gap ?? 0) - LENGTH_TOLERANCE);
     expect(opinion.outside).toBeLessThan(LENGTH_TOLERANCE);
-    expect(opinion).toMatchObject({ demandMet: true, turnedWrong: 0 });
+    expect(opinion).toMatchObject({ demandMet: true, turnedWrong: 0, againstNap: 0 });
     expect(opinion.utilisation).toBeCloseTo(marker.figures.utilisation, 9);
   });
 }
