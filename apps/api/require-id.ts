@@ -10,6 +10,7 @@ const WORDS: Readonly<Record<IdKind, string>> = {
   draft: 'draft',
   draftToken: 'token',
   export: 'export',
+  marker: 'marker',
   webhookEndpoint: 'webhook endpoint',
   delivery: 'delivery',
   outboxMessage: 'message',

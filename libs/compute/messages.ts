@@ -13,7 +13,15 @@ export interface StopMessage {
   readonly taskId: number;
 }
 
-export type ToProcess = TaskMessage | StopMessage;
+/** The task is to come to an end with what it has. */
+export interface WrapUpMessage {
+  readonly kind: 'wrap-up';
+  readonly taskId: number;
+}
+
+export type ToProcess = TaskMessage | StopMessage | WrapUpMessage;
+
+export type ToThread = TaskMessage | WrapUpMessage;
 
 export interface Progress {
   readonly stage: string;

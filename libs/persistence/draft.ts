@@ -108,7 +108,12 @@ export function toDraft(row: Pick<DraftRow, keyof typeof DRAFT_COLUMNS>): Stored
   };
 }
 
-export function toDraftFile({ name, sha256, bytes, mediaType }: DraftFileRow): DraftFile {
+export function toDraftFile({
+  name,
+  sha256,
+  bytes,
+  mediaType,
+}: Pick<DraftFileRow, 'name' | 'sha256' | 'bytes' | 'mediaType'>): DraftFile {
   return { name, sha256, bytes: Number(bytes), mediaType };
 }
 

@@ -17,7 +17,7 @@ export interface Erasure {
 
 /**
  * Erase a body and everything made from its measures: its own blocks, its drafts with request, result,
- * files, prints and tokens, and the answers kept for repeated requests, which repeat the measures. What stays is one audit
+ * files, prints and tokens, the markers they lie on, and the answers kept for repeated requests, which repeat the measures. What stays is one audit
  * entry: who erased which id, when, and how many drafts went with it.
  *
  * Undefined when the shop has no such body.
@@ -34,7 +34,9 @@ export async function eraseBody(
   const locked = await rows(tx).$queryRaw<unknown[]>`
     SELECT 1 FROM bodies WHERE shop_id = ${shopId} AND id = ${id} FOR UPDATE`;
   if (locked.length === 0) return undefined;
-  const drafts = await rows(tx).draft.findMany({ where: { shopId, bodyId: id }, select: { id: true } });
+  // Locked too: a marker that is asked for meanwhile waits, and is then refused by its references.
+  const drafts = await rows(tx).$queryRaw<{ id: string }[]>`
+    SELECT id FROM drafts WHERE shop_id = ${shopId} AND body_id = ${id} FOR UPDATE`;
   const draftIds = drafts.map((draft) => draft.id);
   const files = await rows(tx).draftFile.findMany({
     where: { shopId, draftId: { in: draftIds } },
@@ -45,8 +47,9 @@ export async function eraseBody(
     where: { shopId, draftId: { in: draftIds } },
     select: { id: true, sha256: true },
   });
-  const hashes = [...new Set([...files, ...exports].flatMap(({ sha256 }) => sha256 ?? []))];
-  const subjects = [id, ...draftIds, ...exports.map((each) => each.id)];
+  const markers = await eraseMarkers(tx, shopId, draftIds);
+  const hashes = [...new Set([...files, ...exports, ...markers.files].flatMap(({ sha256 }) => sha256 ?? []))];
+  const subjects = [id, ...draftIds, ...exports.map((each) => each.id), ...markers.ids];
   await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: { in: subjects } } });
   await rows(tx).body.deleteMany({ where: { shopId, id } }); // the rest goes by ON DELETE CASCADE
   const draftCount = draftIds.length;
@@ -57,4 +60,21 @@ export async function eraseBody(
     draftCount,
     orphanedFiles: await unreferencedFiles(tx, hashes),
   };
+}
+
+/** Markers that show a piece of one of these drafts, whoever else is on them: the pieces cannot be taken out. */
+async function eraseMarkers(tx: Transaction, shopId: ShopId, draftIds: readonly string[]) {
+  const on = await rows(tx).markerDraft.findMany({
+    where: { shopId, draftId: { in: [...draftIds] } },
+    select: { markerId: true },
+    distinct: ['markerId'],
+  });
+  const ids = on.map(({ markerId }) => markerId);
+  const files = await rows(tx).markerFile.findMany({
+    where: { shopId, markerId: { in: ids } },
+    select: { sha256: true },
+    distinct: ['sha256'],
+  });
+  await rows(tx).marker.deleteMany({ where: { shopId, id: { in: ids } } });
+  return { ids, files };
 }

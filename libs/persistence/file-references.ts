@@ -9,6 +9,7 @@ export async function unreferencedFiles(
   const kept = [
     ...(await rows(session).draftFile.findMany(asked)),
     ...(await rows(session).export.findMany(asked)),
+    ...(await rows(session).markerFile.findMany(asked)),
   ];
   const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
   return hashes.filter((hash) => !keptHashes.has(hash));

@@ -8,6 +8,7 @@ export const ID_PREFIXES = {
   draft: 'drf',
   draftToken: 'tok',
   export: 'exp',
+  marker: 'mrk',
   webhookEndpoint: 'whe',
   delivery: 'dlv',
   outboxMessage: 'out',
@@ -27,6 +28,7 @@ export type AlterationId = Id<'alteration'>;
 export type DraftId = Id<'draft'>;
 export type DraftTokenId = Id<'draftToken'>;
 export type ExportId = Id<'export'>;
+export type MarkerId = Id<'marker'>;
 export type WebhookEndpointId = Id<'webhookEndpoint'>;
 export type DeliveryId = Id<'delivery'>;
 export type OutboxMessageId = Id<'outboxMessage'>;
