@@ -4,8 +4,11 @@ import type { Corner, MarkerPiece } from '#marker';
 import type { ClothToCut } from './laying-order.js';
 import { outwardOutline } from './outward-outline.js';
 
-/** Corners of a laid outline stand outside the cut line by at most this; less than the width of a cut. */
-export const OUTLINE_TOLERANCE_MM = 0.1;
+/**
+ * Corners of a laid outline stand outside the cut line by at most this; it adds 0.02 % to the area of a front. With 0.1 mm
+ * a front keeps 100 corners instead of 60 and the search makes half as many moves.
+ */
+export const OUTLINE_TOLERANCE_MM = 0.3;
 
 const TURNS_USUAL = [0, 180];
 

@@ -63,7 +63,7 @@ function cheapest(corners: readonly Corner[], toleranceMm: number): Corner[] | u
 function meeting(a: Point, b: Point, d: Point, c: Point): Point | undefined {
   const [ux, uy, vx, vy] = [b.x - a.x, b.y - a.y, c.x - d.x, c.y - d.y];
   const cross = ux * vy - uy * vx;
-  if (cross <= 0) return undefined;
+  if (cross >= 0) return undefined;
   const along = ((d.x - b.x) * vy - (d.y - b.y) * vx) / cross;
   return along >= 0 ? { x: b.x + along * ux, y: b.y + along * uy } : undefined;
 }

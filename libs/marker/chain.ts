@@ -18,6 +18,8 @@ export const CYCLE_MOVES_PER_PIECE = 1100;
 const SEARCH_SHARE = 0.6;
 /** Moves between two pauses: about 5 ms. */
 const PAUSE_MOVES = 48;
+/** The first moves of a large order build a table each; so many take about as long. */
+const PAUSE_TABLES = 5;
 
 const SEARCH_STEP_MAX = 0.02;
 const SEARCH_STEP_MIN = 0.001;
@@ -67,6 +69,7 @@ export class Chain {
   private readonly startLength: number;
   private readonly firstLength: number;
   private nextPause = PAUSE_MOVES;
+  private nextTables = PAUSE_TABLES;
 
   constructor(
     private readonly task: Task,
@@ -139,6 +142,7 @@ export class Chain {
     for (let i = 0; i < board.count; i++) {
       const [v, x, y] = this.relocation.anyPlace(i, 0, board.length);
       board.place(i, v, x, y);
+      if (this.isPause()) yield;
     }
     // Outlines that never interlock need far more cloth than the first guess; growing ever faster gets there soon.
     const first = this.firstLength;
@@ -166,6 +170,7 @@ export class Chain {
       const half = (board.right[i] - board.left[i]) / 2;
       const [v, x, y] = this.relocation.anyPlace(i, left - half, left + wide - half);
       board.place(i, v, x, y);
+      if (this.isPause()) yield;
     }
     for (let attempt = 0; attempt < 6; attempt++) {
       if (yield* this.separate(SEARCH_PATIENCE)) return true;
@@ -300,8 +305,16 @@ export class Chain {
 
   /** Count one unit of work; true when it is time to pause. */
   private countMove(): boolean {
-    if (++this.moves < this.nextPause) return false;
+    this.moves++;
+    return this.isPause();
+  }
+
+  /** True when so many moves or new tables have passed that a caller may want to look up. */
+  private isPause(): boolean {
+    const { tableCount } = this.board.field;
+    if (this.moves < this.nextPause && tableCount < this.nextTables) return false;
     this.nextPause = this.moves + PAUSE_MOVES;
+    this.nextTables = tableCount + PAUSE_TABLES;
     return true;
   }
 

@@ -2,7 +2,7 @@ import { area, FillRule, intersect } from 'clipper2-ts';
 import { describe, expect, it } from '@jest/globals';
 import { DepthField } from './depth-field.js';
 import { Random } from './random.js';
-import { boxOf, cleanRing, type Ring } from './ring.js';
+import { boxOf, cleanRing, flipped, type Ring } from './ring.js';
 
 // Oracle: the area two outlines share, by the boolean kernel Clipper2. Depth and area are different measures of one
 // thing: both zero or both not, apart from contacts thinner than the two grid units the no-fit polygon may be off.
@@ -52,6 +52,23 @@ describe('depth from the no-fit polygon', () => {
     }
   });
 
+  it('shares a table between mirrored and turned copies, and still agrees with the kernel', () => {
+    const random = new Random(3);
+    for (let pair = 0; pair < 10; pair++) {
+      const forms = [SORTS.spiky(random), SORTS.concave(random)];
+      const rings = forms.flatMap((ring) => ([0, 1, 2, 3] as const).map((flip) => flipped(ring, flip)));
+      const field = new DepthField(rings, GAP_UNITS);
+      const tables = new Set<number>();
+      for (let place = 0; place < 300; place++) {
+        const [a, b] = [random.below(8), random.below(8)];
+        tables.add(field.code(a, b) >> 2);
+        expect(agrees(field, rings, random, a, b)).toBe(true);
+      }
+      // Two forms: each with itself and the other, under four flips between them.
+      expect(tables.size).toBeLessThanOrEqual(12);
+    }
+  });
+
   it('is the way to the nearest side for two squares, by hand', () => {
     const square = cleanRing([
       [0, 0],
@@ -68,11 +85,11 @@ describe('depth from the no-fit polygon', () => {
   });
 });
 
-function agrees(field: DepthField, rings: readonly Ring[], random: Random): boolean {
-  const [dx, dy] = placeNear(rings, random);
-  const depth = field.depth(field.code(0, 1), dx, dy);
+function agrees(field: DepthField, rings: readonly Ring[], random: Random, a = 0, b = 1): boolean {
+  const [dx, dy] = placeNear([rings[a], rings[b]], random);
+  const depth = field.depth(field.code(a, b), dx, dy);
   const shared = Math.abs(
-    intersect([path(rings[0], 0, 0)], [path(rings[1], dx, dy)], FillRule.NonZero).reduce(
+    intersect([path(rings[a], 0, 0)], [path(rings[b], dx, dy)], FillRule.NonZero).reduce(
       (sum, p) => sum + area(p),
       0,
     ),

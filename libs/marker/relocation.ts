@@ -129,8 +129,9 @@ export class Relocation {
   private tryTouching(i: number, v: number): void {
     const { board, random } = this;
     const k = random.below(board.count);
-    if (k === i) return;
-    const code = board.field.code(board.variant[k], v);
+    // Only pairs that have met: a table for every two pieces of a large order would cost more than the search.
+    const code = board.field.tableOf[board.variant[k] * this.task.variants.length + v];
+    if (k === i || code < 0) return;
     const corner = random.below(board.field.cornerCount(code));
     this.tryPlace(
       i,

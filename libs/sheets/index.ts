@@ -5,6 +5,7 @@ export { cutSheets, PAGE_MM_MAX, SHEET_PAPERS, type SheetPaper } from './cut-she
 export * from './display-list.js';
 export { CAUTIONS } from './proof-column.js';
 export * from './proof-content.js';
+export { markerRollSheets, type MarkerRollContent, type MarkerRollPiece } from './marker-roll.js';
 export { markerSheet, type MarkerContent, type MarkerContentPiece } from './marker-sheet.js';
 export { patternSheet, TEST_SQUARE_MM, type PatternContent } from './pattern-sheet.js';
 export { proofSheet } from './proof-sheet.js';
