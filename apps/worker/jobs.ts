@@ -27,6 +27,8 @@ export const JOBS = [
   { name: 'produce-draft', version: 1, payload: JOB_PAYLOADS['produce-draft'], retry: SOON },
   { name: 'make-export', version: 1, payload: JOB_PAYLOADS['make-export'], retry: SOON },
   { name: 'announce-draft', version: 1, payload: JOB_PAYLOADS['announce-draft'], retry: PATIENT },
+  { name: 'lay-marker', version: 1, payload: JOB_PAYLOADS['lay-marker'], retry: SOON },
+  { name: 'announce-marker', version: 1, payload: JOB_PAYLOADS['announce-marker'], retry: PATIENT },
   { name: 'deliver-webhook', version: 1, payload: JOB_PAYLOADS['deliver-webhook'], retry: SOON },
 ] as const;
 

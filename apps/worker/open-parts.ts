@@ -10,6 +10,8 @@ import {
   DraftTokenRepository,
   ExportMoves,
   ExportRepository,
+  MarkerMoves,
+  MarkerRepository,
   OutboxRepository,
   WebhookEndpointRepository,
   createIds,
@@ -20,6 +22,7 @@ import { openQueue, type QueueBackend } from '#queue';
 import type { Settings } from '#settings';
 import { openDiskFileStore } from '#storage';
 import { createDeliverer, type DeliveryTimeouts } from '#webhooks';
+import { Changes } from './changes.js';
 import { JOBS } from './jobs.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -45,6 +48,11 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
     onError: (error) => logger.warn('queue.troubled', {}, error),
   });
   const now = (): Date => new Date();
+  const memory = {
+    heapMbMax: settings.computeHeapMb,
+    memoryMbMax: settings.computeMemoryMb,
+    waitingMax: settings.computeWaitingMax,
+  };
   return {
     database: openDatabase({ url, connectionsMax: settings.databaseConnectionsMax }),
     drafts: new DraftRepository(),
@@ -52,16 +60,15 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
     tokens: new DraftTokenRepository(),
     exports: new ExportRepository(),
     exportMoves: new ExportMoves(),
+    markers: new MarkerRepository(),
+    markerMoves: new MarkerMoves(),
     deliveries: new DeliveryRepository(),
     endpoints: new WebhookEndpointRepository(),
     outbox: new OutboxRepository(),
     queue,
-    compute: openComputePool({
-      threads: settings.computeThreads,
-      heapMbMax: settings.computeHeapMb,
-      memoryMbMax: settings.computeMemoryMb,
-      waitingMax: settings.computeWaitingMax,
-    }),
+    compute: openComputePool({ ...memory, threads: settings.computeThreads }),
+    markerCompute: openComputePool({ ...memory, threads: settings.markersAtOnce }),
+    changes: new Changes(),
     files: await openDiskFileStore({ directory: join(settings.dataFolder, 'files'), nowMs: Date.now() }),
     deliverer: createDeliverer({
       allowedReceivers: settings.allowedReceivers,

@@ -1,11 +1,11 @@
 import { JOB_PAYLOADS } from '#contracts';
 import { engineVersion } from '#deliverables';
 import { withLogContext, type Logger } from '#observability';
-import { isId, watchChanges, type DraftId, type ExportId, type ShopId } from '#persistence';
+import { isId, watchChanges, type DraftId, type ExportId, type MarkerId, type ShopId } from '#persistence';
 import type { JobContext, JobHandlers, JobOutcome, JobWorker, ParkedJob } from '#queue';
 import type { Settings } from '#settings';
 import type { DeliveryTimeouts } from '#webhooks';
-import { AnnounceDraftProcessor } from './announce-draft.processor.js';
+import { AnnounceProcessor } from './announce.processor.js';
 import { DeliverWebhookProcessor } from './deliver-webhook.processor.js';
 import { startHealthServer } from './health-server.js';
 import { JOB_NAMES, type JOBS } from './jobs.js';
@@ -14,6 +14,7 @@ import { startLoop, type Loop } from './loop.js';
 import { openParts } from './open-parts.js';
 import { relayOnce } from './outbox-relay.js';
 import { ExportProduction } from './make-export.processor.js';
+import { MarkerProduction } from './lay-marker.processor.js';
 import { DraftProduction } from './produce-draft.processor.js';
 import { workKinds } from './work-kind.js';
 import { WorkProcessor } from './work-processor.js';
@@ -54,7 +55,14 @@ export async function startWorker(options: StartWorkerOptions): Promise<RunningW
   const worker = await startJobs(parts, settings, engine);
   const loops = startLoops(parts, options.lostMs);
   const [relay] = loops;
-  const watch = watchChanges({ url: databaseUrl, onChange: () => relay.wake(), onGap: () => relay.wake() });
+  const watch = watchChanges({
+    url: databaseUrl,
+    onChange: ({ id }) => {
+      relay.wake();
+      parts.changes.tell(id);
+    },
+    onGap: () => relay.wake(),
+  });
   const health = await startHealthServer({
     host: settings.workerHost,
     port: settings.workerPort,
@@ -89,7 +97,9 @@ function startJobs(parts: WorkerParts, settings: Settings, engine: string): Prom
     concurrency: {
       'produce-draft': settings.computeThreads,
       'make-export': settings.computeThreads,
+      'lay-marker': settings.markersAtOnce,
       'announce-draft': ANNOUNCEMENTS_AT_ONCE,
+      'announce-marker': ANNOUNCEMENTS_AT_ONCE,
       'deliver-webhook': settings.deliveriesAtOnce,
     },
     random,
@@ -109,7 +119,12 @@ function handlersOf(parts: WorkerParts, settings: Settings, engine: string): Job
   const options = { engine, deadlineMs: settings.draftDeadlineMs };
   const produce = new WorkProcessor(parts, new DraftProduction(parts, options), engine);
   const print = new WorkProcessor(parts, new ExportProduction(parts, options), engine);
-  const announce = new AnnounceDraftProcessor(parts, publicUrlOf(settings));
+  const lay = new WorkProcessor(
+    parts,
+    new MarkerProduction(parts, { engine, secondsMax: settings.markerSecondsMax }),
+    engine,
+  );
+  const announce = new AnnounceProcessor(parts, publicUrlOf(settings));
   const deliver = new DeliverWebhookProcessor(parts);
   return {
     'produce-draft': (payload, context) =>
@@ -120,7 +135,18 @@ function handlersOf(parts: WorkerParts, settings: Settings, engine: string): Job
       attended(parts, context, payload, () =>
         print.run(payload.shopId as ShopId, payload.exportId as ExportId, context),
       ),
-    'announce-draft': (payload, context) => attended(parts, context, payload, () => announce.run(payload)),
+    'lay-marker': (payload, context) =>
+      attended(parts, context, payload, () =>
+        lay.run(payload.shopId as ShopId, payload.markerId as MarkerId, context),
+      ),
+    'announce-draft': (payload, context) =>
+      attended(parts, context, payload, () =>
+        announce.draft(payload.shopId as ShopId, payload.draftId as DraftId, payload.event),
+      ),
+    'announce-marker': (payload, context) =>
+      attended(parts, context, payload, () =>
+        announce.marker(payload.shopId as ShopId, payload.markerId as MarkerId, payload.event),
+      ),
     'deliver-webhook': (payload, context) =>
       attended(parts, context, payload, () => deliver.run(payload, context)),
   };
@@ -130,6 +156,7 @@ interface Ids {
   readonly shopId: string;
   readonly draftId?: string;
   readonly exportId?: string;
+  readonly markerId?: string;
   readonly deliveryId?: string;
 }
 
@@ -140,12 +167,13 @@ async function attended(
   payload: Ids,
   run: () => Promise<JobOutcome>,
 ): Promise<JobOutcome> {
-  const { shopId, draftId, exportId, deliveryId } = payload;
+  const { shopId, draftId, exportId, markerId, deliveryId } = payload;
   const fields = {
     jobId,
     shopId,
     ...(draftId === undefined ? {} : { draftId }),
     ...(exportId === undefined ? {} : { exportId }),
+    ...(markerId === undefined ? {} : { markerId }),
     ...(deliveryId === undefined ? {} : { deliveryId }),
   };
   return withLogContext(fields, async () => {
@@ -195,8 +223,9 @@ function readMetrics({ metrics, database, drafts, queue, compute }: WorkerParts)
   });
 }
 
-async function closeParts({ compute, deliverer, queue, database }: WorkerParts): Promise<void> {
+async function closeParts({ compute, markerCompute, deliverer, queue, database }: WorkerParts): Promise<void> {
   await compute.close({ graceMs: 0 });
+  await markerCompute.close({ graceMs: 0 });
   await deliverer.close();
   await queue.close();
   await database.close();

@@ -1,6 +1,6 @@
 import type { MessageTopic } from '#contracts';
-import type { DraftId, ExportId, Session, ShopId, Transaction, WorkMoves } from '#persistence';
-import { announceLater } from './end-draft.js';
+import type { DraftId, ExportId, MarkerId, Session, ShopId, Transaction, WorkMoves } from '#persistence';
+import { announceLater } from './announce-later.js';
 import type { WorkerParts } from './worker-parts.js';
 
 /** What every piece of work that rows keep has in common. */
@@ -22,10 +22,10 @@ export interface Held<Id extends string> {
 /** A kind of work: where its rows are, how they move, and what asks for it. */
 export interface WorkKind<Id extends string, Stored extends Work = Work> {
   /** What events in the log begin with. */
-  readonly word: 'draft' | 'export';
-  readonly topic: Extract<MessageTopic, 'produce-draft' | 'make-export'>;
+  readonly word: 'draft' | 'export' | 'marker';
+  readonly topic: Extract<MessageTopic, 'produce-draft' | 'make-export' | 'lay-marker'>;
   /** What a payload and a log line name it by. */
-  readonly idField: 'draftId' | 'exportId';
+  readonly idField: 'draftId' | 'exportId' | 'markerId';
   readonly moves: WorkMoves<Id, Stored, string>;
   find(session: Session, shopId: ShopId, id: Id): Promise<Stored | undefined>;
   stalled(
@@ -39,7 +39,7 @@ export interface WorkKind<Id extends string, Stored extends Work = Work> {
 
 export type KindParts = Pick<
   WorkerParts,
-  'drafts' | 'moves' | 'exports' | 'exportMoves' | 'outbox' | 'newId' | 'now'
+  'drafts' | 'moves' | 'exports' | 'exportMoves' | 'markers' | 'markerMoves' | 'outbox' | 'newId' | 'now'
 >;
 
 export function draftKind(parts: KindParts) {
@@ -51,7 +51,7 @@ export function draftKind(parts: KindParts) {
     moves,
     find: (session, shopId, id) => drafts.find(session, shopId, id),
     stalled: (session, before, countMax) => drafts.stalled(session, before, countMax),
-    announce: (tx, shopId, draft) => announceLater(parts, tx, shopId, draft),
+    announce: (tx, shopId, draft) => announceLater(parts, tx, shopId, 'draft', draft),
   } satisfies WorkKind<DraftId, Awaited<ReturnType<typeof drafts.insert>>>;
 }
 
@@ -68,9 +68,22 @@ export function exportKind({ exports, exportMoves }: KindParts) {
   } satisfies WorkKind<ExportId, Awaited<ReturnType<typeof exports.insert>>>;
 }
 
+export function markerKind(parts: KindParts) {
+  const { markers, markerMoves } = parts;
+  return {
+    word: 'marker',
+    topic: 'lay-marker',
+    idField: 'markerId',
+    moves: markerMoves,
+    find: (session, shopId, id) => markers.find(session, shopId, id),
+    stalled: (session, before, countMax) => markers.stalled(session, before, countMax),
+    announce: (tx, shopId, marker) => announceLater(parts, tx, shopId, 'marker', marker),
+  } satisfies WorkKind<MarkerId, Awaited<ReturnType<typeof markers.insert>>>;
+}
+
 /** Every kind there is, for what looks after all of them. */
 export function workKinds(parts: KindParts): readonly WorkKind<never>[] {
-  return [draftKind(parts), exportKind(parts)];
+  return [draftKind(parts), exportKind(parts), markerKind(parts)];
 }
 
 export function isUnfinished({ state }: Pick<Work, 'state'>): boolean {

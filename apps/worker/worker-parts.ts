@@ -8,6 +8,8 @@ import type {
   DraftTokenRepository,
   ExportMoves,
   ExportRepository,
+  MarkerMoves,
+  MarkerRepository,
   NewId,
   OutboxRepository,
   WebhookEndpointRepository,
@@ -15,6 +17,7 @@ import type {
 import type { JobQueue } from '#queue';
 import type { FileStore } from '#storage';
 import type { Deliverer } from '#webhooks';
+import type { Changes } from './changes.js';
 import type { JOBS } from './jobs.js';
 
 /** Everything the processors work with; each takes what it uses of it. */
@@ -25,11 +28,16 @@ export interface WorkerParts {
   readonly tokens: DraftTokenRepository;
   readonly exports: ExportRepository;
   readonly exportMoves: ExportMoves;
+  readonly markers: MarkerRepository;
+  readonly markerMoves: MarkerMoves;
   readonly deliveries: DeliveryRepository;
   readonly endpoints: WebhookEndpointRepository;
   readonly outbox: OutboxRepository;
   readonly queue: JobQueue<typeof JOBS>;
   readonly compute: ComputePool;
+  /** Apart, because a marker takes a thread for minutes and drafts must not wait for it. */
+  readonly markerCompute: ComputePool;
+  readonly changes: Changes;
   readonly files: FileStore;
   readonly deliverer: Deliverer;
   readonly logger: Logger;

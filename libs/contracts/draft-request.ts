@@ -117,7 +117,7 @@ const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
   };
 });
 
-const DATE = field(
+export const DATE = field(
   { form: 'a date as YYYY-MM-DD' },
   (found): Read<string> => {
     const form = 'a date as YYYY-MM-DD';

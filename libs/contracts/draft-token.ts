@@ -1,25 +1,12 @@
-import { fields, field, outOfRange, wrongType, type Read } from './field.js';
+import { fields, whole } from './field.js';
 
 /** A minute is too short to reach an app; a week is longer than anybody takes to print. Design choices. */
 export const TOKEN_SECONDS = { min: 60, max: 7 * 24 * 3_600, usual: 3_600 } as const;
 
 const { min, max, usual } = TOKEN_SECONDS;
-const ALLOWED = { min, max, unit: 's' };
-
-const EXPIRES_IN = field(
-  ALLOWED,
-  (found): Read<number> => {
-    if (typeof found !== 'number' || !Number.isInteger(found))
-      return { fault: wrongType(found, { form: 'a whole number of seconds' }) };
-    return found >= min && found <= max ? { value: found } : { fault: outOfRange(found, found, ALLOWED) };
-  },
-  {
-    type: 'integer',
-    minimum: min,
-    maximum: max,
-    default: usual,
-    description: 'How long the token opens anything.',
-  },
+const EXPIRES_IN = whole(
+  { min, max, unit: 's' },
+  { default: usual, description: 'How long the token opens anything.' },
 );
 
 export const DRAFT_TOKEN_REQUEST = fields({ expiresInSeconds: EXPIRES_IN.optional() }).meta({
@@ -28,7 +15,7 @@ export const DRAFT_TOKEN_REQUEST = fields({ expiresInSeconds: EXPIRES_IN.optiona
 
 /** Cut files and prints. All others hold measures of the person, or a hash of them, or may with a later release. */
 const HANDED =
-  /^(pattern\.(svg|dxf)|sheet\.pdf|tiles-(a4|letter|a3|tabloid)\.pdf|plot(-\d+)?\.plt|marker(-\d+)?\.(json|svg|pdf|dxf|plt))$/;
+  /^(pattern\.(svg|dxf)|sheet\.pdf|tiles-(a4|letter|a3|tabloid)\.pdf|plot(-\d+)?\.plt|marker(-\d+)?\.(json|svg|pdf|dxf|plt)|marker-sheet\.pdf)$/;
 
 /** Whether a file of a draft is opened by a token: never one that says what the person measures. */
 export function isHandedOn(fileName: string): boolean {

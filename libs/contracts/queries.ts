@@ -23,7 +23,7 @@ const LIMIT = field(
   { type: 'integer', minimum: 1, maximum: PAGE_LIMIT_MAX },
 );
 
-function idOf(prefix: string, what: string) {
+export function idOf(prefix: string, what: string) {
   const allowed = { form: `the id of ${what}, like ${prefix}_01J...` };
   const form = idForm(prefix);
   const pattern = new RegExp(form['pattern'] as string);

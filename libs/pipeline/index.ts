@@ -17,7 +17,7 @@ export {
   type Print,
   type TextFile,
 } from './produce-draft.js';
-export { printPattern, type PrintedPattern, type PrintOrder, type PrintPaper } from './print-pattern.js';
+export { cutPiecesOf, printPattern, type PrintedPattern, type PrintOrder, type PrintPaper } from './print-pattern.js';
 export {
   draftForSurvey,
   type SurveyOptions,

@@ -1,3 +1,4 @@
+import type { CutPiece } from '#finishing';
 import type { Finding } from '#pattern';
 import {
   PLEX_WIDTHS,
@@ -8,7 +9,7 @@ import {
   type TilePaper,
 } from '#sheets';
 import type { DraftOrder, FinishOrder, Provenance } from './draft-order.js';
-import { cutContent, finishStage, laidSheets } from './finish-stage.js';
+import { cutContent, finishStage, laidSheets, type FinishStage } from './finish-stage.js';
 import { draftResult, rulesFor } from './produce-draft.js';
 
 /** `a4-letter` prints on either: the tiles use only what the two share. */
@@ -35,8 +36,7 @@ export function printPattern(
   provenance: Provenance,
   { paper, layers }: PrintOrder,
 ): PrintedPattern {
-  const { finished } = draftResult(order);
-  const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
+  const cut = cutStage(order);
   if (cut === undefined)
     return { refusal: { code: 'NO_PIECES', message: 'The draft has no pieces; its findings say why.' } };
   const content = { ...cutContent(order, provenance, cut), layers };
@@ -46,6 +46,16 @@ export function printPattern(
   return first === undefined
     ? { refusal: { code: 'NO_PIECES', message: 'The draft has no pieces to print.' } }
     : { sheets: [first, ...rest] };
+}
+
+/** The finished pieces of a draft and nothing else; undefined when no block could be made. */
+export function cutPiecesOf(order: DraftOrder & { readonly finish: FinishOrder }): readonly CutPiece[] | undefined {
+  return cutStage(order)?.pattern.pieces;
+}
+
+function cutStage(order: DraftOrder): FinishStage | undefined {
+  const { finished } = draftResult(order);
+  return finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
 }
 
 const TILES = ['a4', 'letter', 'a3', 'tabloid', 'a4-letter'] as const;

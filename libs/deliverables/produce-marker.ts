@@ -1,0 +1,216 @@
+import { CLOTH_FIELD_NAMES, finishByDefault, type DraftRequest, type MarkerOrder } from '#contracts';
+import {
+  comparisonOf,
+  laidFile,
+  Laying,
+  markerFiles,
+  markersToWrite,
+  planLaying,
+  requestOf,
+  type GarmentToLay,
+  type LaidMarker,
+  type LaidOrder,
+  type LayingPlan,
+  type LayingProgress,
+} from '#laying';
+import type { Finding } from '#pattern';
+import { cutPiecesOf } from '#pipeline';
+import { renderPdf } from '#render';
+import { fromBytes, fromText, type Deliverable } from './deliverable.js';
+
+/** What each draft of an order was made from, in the order of its drafts. */
+export type DraftsOnMarker = readonly DraftRequest[];
+
+/** One marker in figures: lengths in mm, areas in mm2. */
+export interface MarkerSummary {
+  readonly cloth: string;
+  readonly roll?: string;
+  readonly garments: readonly string[];
+  readonly pieces: number;
+  readonly lengthMm: number;
+  /** With the end allowance. */
+  readonly clothLengthMm: number;
+  /** 0..1. */
+  readonly utilisation: number;
+  readonly lengthPerGarmentMm: number;
+  readonly lowerBoundMm: number;
+  readonly pieceAreaMm2: number;
+  /** Of all cut lines. */
+  readonly perimeterMm: number;
+  readonly cost?: number;
+  /** Against the marker before, of its length per garment. */
+  readonly savedPercent?: number;
+}
+
+export interface MarkerResult {
+  readonly markers: readonly MarkerSummary[];
+  /** Garments that no roll had room for. */
+  readonly left: readonly { readonly cloth: string; readonly garment: string }[];
+  readonly remnants: readonly { readonly cloth: string; readonly roll: string; readonly lengthMm: number }[];
+}
+
+export type MarkerMade =
+  | {
+      /** `marker.json` first. */
+      readonly files: readonly Deliverable[];
+      readonly findings: readonly Finding[];
+      readonly result: MarkerResult;
+      readonly lengthMm: number;
+      /** Layouts the certificate refused on the way. */
+      readonly refusedCount: number;
+    }
+  | { readonly refusal: readonly { readonly pointer: string; readonly code: string; readonly says: string }[] };
+
+/**
+ * Drafts laid together on cloth, with every file of it. Everything that is handed out has passed the certificate.
+ *
+ * Shape   `goesOn` is asked after each step of about 5 ms and ends the search; whoever answers by the moves alone gets the
+ *         same bytes each time. The search begins with a plain layout, so there is a marker whenever it ends.
+ * Errors  none for orders that came through the door: what the cloth cannot take is a refusal. A throw is a bug.
+ * Cost    5 ms a draft, some seconds for the tables of a hundred different pieces, the search, and 0.1 s a file.
+ */
+export async function produceMarker(
+  order: MarkerOrder,
+  drafts: DraftsOnMarker,
+  engine: string,
+  goesOn: (progress: LayingProgress) => boolean,
+): Promise<MarkerMade> {
+  const garments = garmentsOf(order, drafts);
+  const reference = order.reference ?? 'marker';
+  const answer = planLaying({ reference, garments, cloths: order.cloths });
+  if (!answer.ok) {
+    return {
+      refusal: answer.problems.map(({ pointer, code, found, allowed, action }) => ({
+        pointer: contractPointer(pointer),
+        code,
+        says: `found ${found}, allowed ${allowed}; ${action}`,
+      })),
+    };
+  }
+  const { plan } = answer;
+  const laying = new Laying(plan, { seed: order.seed, chain: 0 });
+  while (goesOn(laying.step()));
+  const laid = laying.best();
+  const findings = [...plan.findings, ...leftOver(plan, laid)];
+  return {
+    files: await filesOf(order, plan, laid, engine, findings),
+    findings,
+    result: resultOf(plan, laid),
+    lengthMm: laid.markers.reduce((sum, { marker }) => sum + marker.figures.length, 0),
+    refusedCount: laid.refused.length,
+  };
+}
+
+/** Each garment by a name of its own: that of its draft, with a number where there are several. */
+function garmentsOf({ drafts }: MarkerOrder, requests: DraftsOnMarker): GarmentToLay[] {
+  const named = drafts.map(({ reference }, i) => {
+    const request = requests[i];
+    return reference ?? request.reference ?? request.body.ref;
+  });
+  const counts = new Map<string, number>();
+  drafts.forEach(({ quantity }, i) => counts.set(named[i], (counts.get(named[i]) ?? 0) + quantity));
+  const used = new Map<string, number>();
+  return drafts.flatMap(({ quantity, size, cloths }, i) => {
+    const request = requests[i];
+    const pieces = cutPiecesOf({ ...request, finish: request.finish ?? finishByDefault() }) ?? [];
+    return Array.from({ length: quantity }, (): GarmentToLay => {
+      const name = named[i];
+      const number = (used.get(name) ?? 0) + 1;
+      used.set(name, number);
+      return {
+        reference: counts.get(name) === 1 ? name : `${name} (${number})`,
+        pieces,
+        ...(size === undefined ? {} : { size }),
+        ...(cloths === undefined ? {} : { cloths }),
+      };
+    });
+  });
+}
+
+/** A pointer into the order of the engine as one into what was sent; garments are counted there, drafts here. */
+function contractPointer(pointer: string): string {
+  return pointer
+    .split('/')
+    .map((part) => CLOTH_FIELD_NAMES[part] ?? part)
+    .join('/');
+}
+
+function leftOver(plan: LayingPlan, { left }: LaidOrder): Finding[] {
+  return plan.cloths.flatMap(({ cloth, garments }, c) => {
+    const names = left.filter((one) => one.cloth === c).map(({ garment }) => garments[garment].reference);
+    if (names.length === 0) return [];
+    return [
+      {
+        code: 'GARMENTS_LEFT_OVER',
+        level: 'stop' as const,
+        message: `The rolls of ${cloth.name} have no room for ${names.length} of ${garments.length} garments: ${names.slice(0, NAMED_MAX).join(', ')}${names.length > NAMED_MAX ? ' and others' : ''}.`,
+        action: 'Name more cloth, or lay these on another.',
+        numbers: { garments: names.length },
+      },
+    ];
+  });
+}
+
+const NAMED_MAX = 5;
+
+async function filesOf(
+  { outputs, dated }: MarkerOrder,
+  plan: LayingPlan,
+  laid: LaidOrder,
+  engine: string,
+  findings: readonly Finding[],
+): Promise<readonly Deliverable[]> {
+  const provenance = { engine, ...(dated === undefined ? {} : { dated }) };
+  const written = markerFiles(markersToWrite(plan, laid), outputs, provenance);
+  // Not rounded: the certificate holds for the numbers as they are.
+  const json = JSON.stringify(laidFile(plan, laid, provenance, findings), null, 1);
+  const files = [fromText('marker.json', `${json}\n`)];
+  for (const { name, text } of written.files) files.push(fromText(name, text));
+  for (const { name, sheets } of written.prints) {
+    const title = `Marker ${plan.order.reference}`;
+    files.push(fromBytes(name, await renderPdf(sheets, { title, creator: engine, ...dateOf(dated) })));
+  }
+  return files;
+}
+
+function dateOf(dated: string | undefined): { readonly dated?: string } {
+  return dated === undefined ? {} : { dated };
+}
+
+function resultOf(plan: LayingPlan, laid: LaidOrder): MarkerResult {
+  const rollOf = (cloth: number, roll: number | undefined): string | undefined =>
+    roll === undefined ? undefined : plan.cloths[cloth].cloth.rolls?.[roll]?.name;
+  return {
+    markers: laid.markers.map((one) => summaryOf(plan, one, rollOf(one.cloth, one.roll))),
+    left: laid.left.map(({ cloth, garment }) => ({
+      cloth: plan.cloths[cloth].cloth.name,
+      garment: plan.cloths[cloth].garments[garment].reference,
+    })),
+    remnants: laid.remnants.map(({ cloth, roll, lengthMm }) => ({
+      cloth: plan.cloths[cloth].cloth.name,
+      roll: rollOf(cloth, roll) ?? '',
+      lengthMm,
+    })),
+  };
+}
+
+function summaryOf(plan: LayingPlan, laid: LaidMarker, roll: string | undefined): MarkerSummary {
+  const { marker, cloth } = laid;
+  const { figures } = marker;
+  const comparison = comparisonOf(plan, laid);
+  return {
+    cloth: plan.cloths[cloth].cloth.name,
+    ...(roll === undefined ? {} : { roll }),
+    garments: requestOf(plan, laid).garments.map(({ reference }) => reference),
+    pieces: marker.placements.length,
+    lengthMm: figures.length,
+    clothLengthMm: figures.clothLength,
+    utilisation: figures.utilisation,
+    lengthPerGarmentMm: figures.lengthPerGarment,
+    lowerBoundMm: figures.lowerBound,
+    pieceAreaMm2: figures.pieceArea,
+    perimeterMm: figures.perimeter,
+    ...(figures.cost === undefined ? {} : { cost: figures.cost }),
+    ...(comparison === undefined ? {} : { savedPercent: comparison.savedPercent }),
+  };
+}
