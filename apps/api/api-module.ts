@@ -19,6 +19,9 @@ import { DraftTokensResolver, ExportsResolver } from './exports.resolver.js';
 import { ExportsService } from './exports.service.js';
 import { HealthController } from './health.controller.js';
 import { HealthService } from './health.service.js';
+import { MarkersController } from './markers.controller.js';
+import { MarkersResolver } from './markers.resolver.js';
+import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
 import { ReferenceController } from './reference.controller.js';
 import { ReferenceService } from './reference.service.js';
@@ -40,6 +43,7 @@ export const CONTROLLERS = [
   ExportsController,
   TokensOfDraftController,
   DraftTokensController,
+  MarkersController,
   BodiesController,
   BlocksController,
   AlterationsController,
@@ -53,6 +57,7 @@ export const RESOLVERS = [
   DraftsResolver,
   ExportsResolver,
   DraftTokensResolver,
+  MarkersResolver,
   BodiesResolver,
   BlocksResolver,
   AlterationsResolver,
@@ -81,6 +86,7 @@ export function apiModule(services: Services, reference: ReferenceService, logge
       { provide: DraftTokensService, useValue: services.draftTokens },
       { provide: ExportsService, useValue: services.exports },
       { provide: HealthService, useValue: services.health },
+      { provide: MarkersService, useValue: services.markers },
       { provide: MetricsService, useValue: services.metrics },
       { provide: WebhookEndpointsService, useValue: services.webhookEndpoints },
     ],

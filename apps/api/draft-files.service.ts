@@ -4,12 +4,10 @@ import type { ByteRange, FileStore, OpenedFile } from '#storage';
 import { notFound } from './api-error.js';
 import { requireOpen, type Caller } from './caller.js';
 import { toFileAnswer } from './drafts.mapper.js';
+import { requireFileName } from './file-name.js';
 import type { Ground } from './ground.js';
 import { openStored } from './open-stored.js';
 import { requireFound, requireId } from './require-id.js';
-
-/** As the database takes it; it could not even be asked for some other texts. */
-const FILE_NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,99}$/;
 
 /** Finds the files of drafts and opens them. */
 export class DraftFilesService {
@@ -34,8 +32,8 @@ export class DraftFilesService {
   async find(caller: Caller, id: string, name: string): Promise<DraftFile> {
     const draftId = requireId('draft', id);
     requireOpen(caller, draftId, 'draft');
-    const isShut = caller.token !== undefined && !isHandedOn(name);
-    if (isShut || !FILE_NAME.test(name)) throw notFound('file');
+    requireFileName(name);
+    if (caller.token !== undefined && !isHandedOn(name)) throw notFound('file');
     const file = await this.drafts.findFile(this.ground.database.session, caller.shopId, draftId, name);
     if (file === undefined) throw notFound('file');
     return file;

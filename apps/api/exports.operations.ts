@@ -8,7 +8,7 @@ import {
   PAGE_QUERY,
 } from '#contracts';
 import type { Operation } from './describe.js';
-import { DRAFT_OPERATIONS } from './drafts.operations.js';
+import { DOWNLOAD } from './download.operation.js';
 
 const tag = 'Exports';
 const HEADERS = ['Location', 'Preference-Applied', 'Idempotency-Replayed'] as const;
@@ -48,7 +48,7 @@ export const EXPORT_OPERATIONS = {
     access: 'draft-token',
   },
   file: {
-    ...DRAFT_OPERATIONS.file,
+    ...DOWNLOAD,
     id: 'getExportFile',
     tag,
     summary: 'Download an export',

@@ -2,7 +2,7 @@ import { Args, ArgsType, Context, Field, ID, Int } from '@nestjs/graphql';
 import { readWith } from '#contracts';
 import { invalid } from './api-error.js';
 import type { Caller } from './caller.js';
-import { DeliveryStateEnum, DraftStateEnum } from './graphql-types.js';
+import { DeliveryStateEnum, DraftStateEnum, MarkerStateEnum } from './graphql-types.js';
 
 /** What every resolver is given beside its arguments. */
 export interface GraphqlContext {
@@ -59,6 +59,18 @@ export class DeliveriesArgs extends PageArgs {
 
   @Field(() => ID, { nullable: true, description: 'Only those about this draft.' })
   draftId?: string;
+
+  @Field(() => ID, { nullable: true, description: 'Only those about this marker.' })
+  markerId?: string;
+}
+
+@ArgsType()
+export class MarkersArgs extends PageArgs {
+  @Field(() => MarkerStateEnum, { nullable: true, description: 'Only those in this state.' })
+  state?: string;
+
+  @Field(() => String, { nullable: true, description: 'Only those of this reference.' })
+  reference?: string;
 }
 
 /** Arguments by the schema that reads the query of the same list at REST; null means left out. */

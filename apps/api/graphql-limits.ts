@@ -87,6 +87,7 @@ const PAGES: ReadonlySet<string> = new Set([
   'drafts',
   'exports',
   'draftTokens',
+  'markers',
   'bodies',
   'blocks',
   'webhookEndpoints',

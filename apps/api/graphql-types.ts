@@ -15,6 +15,9 @@ import {
   DRAFT_TOKEN_PAGE,
   EXPORT,
   EXPORT_PAGE,
+  MARKER,
+  MARKER_PAGE,
+  MARKER_STATE,
   WEBHOOK_ENDPOINT,
   WEBHOOK_ENDPOINT_PAGE,
 } from '#contracts';
@@ -34,6 +37,9 @@ export const ExportType = graphqlType(EXPORT);
 export const ExportPageType = graphqlType(EXPORT_PAGE);
 export const DraftTokenType = graphqlType(DRAFT_TOKEN);
 export const DraftTokenPageType = graphqlType(DRAFT_TOKEN_PAGE);
+export const MarkerType = graphqlType(MARKER);
+export const MarkerPageType = graphqlType(MARKER_PAGE);
+export const MarkerStateEnum = enumOf(MARKER_STATE);
 export const WebhookEndpointType = graphqlType(WEBHOOK_ENDPOINT);
 export const WebhookEndpointPageType = graphqlType(WEBHOOK_ENDPOINT_PAGE);
 export const DraftStateEnum = enumOf(DRAFT_STATE);

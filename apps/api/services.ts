@@ -12,7 +12,10 @@ import {
   DraftTokenRepository,
   ExportRepository,
   IdempotencyRepository,
+  MarkerMoves,
+  MarkerRepository,
   OutboxRepository,
+  ShopRepository,
   WebhookEndpointRepository,
   type Database,
 } from '#persistence';
@@ -32,6 +35,7 @@ import { Feed } from './feed.js';
 import type { Ground } from './ground.js';
 import { HealthService } from './health.service.js';
 import { Links } from './links.js';
+import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
 import { Once } from './once.js';
 import { RateLimit } from './rate-limit.js';
@@ -97,6 +101,20 @@ export function createServices({ database, now, logger, metrics, store, settings
     ),
     files: new DraftFilesService(ground, drafts, store),
     health: new HealthService(database, store, outbox, now),
+    markers: new MarkersService(
+      ground,
+      {
+        drafts,
+        markers: new MarkerRepository(),
+        moves: new MarkerMoves(),
+        shops: new ShopRepository(),
+        outbox,
+        store,
+        secondsMax: settings.markerSecondsMax,
+      },
+      once,
+      feed,
+    ),
     metrics: new MetricsService(metrics, database, drafts),
     webhookEndpoints: new WebhookEndpointsService(ground, endpoints, receivers, once),
   };

@@ -129,7 +129,11 @@ export class MarkerProduction implements Production<MarkerId, StoredMarker, Laid
 
 type Made = Exclude<MarkerMade, { readonly refusal: unknown }>;
 
-function outcomeOf({ files, findings, result, lengthMm }: Made, endedBy: MarkerEnd, now: Date): MarkerOutcome {
+function outcomeOf(
+  { files, findings, result, lengthMm }: Made,
+  endedBy: MarkerEnd,
+  now: Date,
+): MarkerOutcome {
   const count = (level: string): number => findings.filter((finding) => finding.level === level).length;
   const whole = result.left.length === 0 ? 'ready' : 'needs_attention';
   return {
@@ -138,7 +142,12 @@ function outcomeOf({ files, findings, result, lengthMm }: Made, endedBy: MarkerE
     result: JSON.parse(JSON.stringify({ ...result, endedBy, findings })) as JsonObject,
     lengthMm,
     findingCounts: { info: count('info'), warning: count('warning'), stop: count('stop') },
-    files: files.map(({ name, bytes, sha256, mediaType }) => ({ name, sha256, mediaType, bytes: bytes.length })),
+    files: files.map(({ name, bytes, sha256, mediaType }) => ({
+      name,
+      sha256,
+      mediaType,
+      bytes: bytes.length,
+    })),
     now,
   };
 }

@@ -223,7 +223,13 @@ function readMetrics({ metrics, database, drafts, queue, compute }: WorkerParts)
   });
 }
 
-async function closeParts({ compute, markerCompute, deliverer, queue, database }: WorkerParts): Promise<void> {
+async function closeParts({
+  compute,
+  markerCompute,
+  deliverer,
+  queue,
+  database,
+}: WorkerParts): Promise<void> {
   await compute.close({ graceMs: 0 });
   await markerCompute.close({ graceMs: 0 });
   await deliverer.close();

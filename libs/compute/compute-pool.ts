@@ -100,7 +100,16 @@ class ProcessPool implements ComputePool {
         else resolve(answer.output as Output);
       };
       const taskId = ++this.lastTaskId;
-      const task: Task = { taskId, label: name, module: module.href, name, input, onProgress, settle, wrapUp };
+      const task: Task = {
+        taskId,
+        label: name,
+        module: module.href,
+        name,
+        input,
+        onProgress,
+        settle,
+        wrapUp,
+      };
       this.waiting.push(task);
       this.fill();
     });

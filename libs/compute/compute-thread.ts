@@ -52,7 +52,8 @@ function contextOf(taskId: number): TaskContext {
     },
     // Fetched, because a busy loop never lets a message come; while a task runs nothing else is sent here.
     isToWrapUp: () => {
-      const received = receiveMessageOnPort(port as MessagePort) as { readonly message: ToThread } | undefined;
+      const received = receiveMessageOnPort(port as MessagePort) as
+        { readonly message: ToThread } | undefined;
       if (received?.message.kind === 'wrap-up') wrappedUpId = received.message.taskId;
       return wrappedUpId === taskId;
     },

@@ -120,7 +120,9 @@ export function whole(allowed: Limits & { readonly unit: string }, says: WireFor
     (found): Read<number> => {
       if (typeof found !== 'number' || !Number.isInteger(found))
         return { fault: wrongType(found, { form: 'a whole number' }) };
-      return found >= min && found <= max ? { value: found + 0 } : { fault: outOfRange(found, found, allowed) };
+      return found >= min && found <= max
+        ? { value: found + 0 }
+        : { fault: outOfRange(found, found, allowed) };
     },
     { type: 'integer', minimum: min, maximum: max, ...says },
   );

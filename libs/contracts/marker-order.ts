@@ -99,7 +99,10 @@ const CLOTH = fields({
   ...CLOTH_RULES,
   ...TURN_RULES,
   rolls: list(fields({ name: NAME, length: CLOTH_LENGTH }), ROLLS_MAX).optional(),
-  previous: fields({ length: CLOTH_LENGTH, garments: whole({ min: 1, max: GARMENTS_MAX, unit: '' }) }).optional(),
+  previous: fields({
+    length: CLOTH_LENGTH,
+    garments: whole({ min: 1, max: GARMENTS_MAX, unit: '' }),
+  }).optional(),
 });
 
 export const MARKER_ORDER = fields({
@@ -166,14 +169,24 @@ function emptyProblems(name: string, items: readonly unknown[]): Problem[] {
   if (items.length > 0) return [];
   const allowed = { form: 'a list of at least 1' };
   return [
-    toProblem([name], items, { code: 'TOO_FEW', allowed, says: 'is an empty list', action: 'Send at least one.' }),
+    toProblem([name], items, {
+      code: 'TOO_FEW',
+      allowed,
+      says: 'is an empty list',
+      action: 'Send at least one.',
+    }),
   ];
 }
 
 function tooManyGarments(drafts: unknown, garments: number): Problem {
   const form = `at most ${GARMENTS_MAX} garments in all`;
   const says = `come to ${garments} garments, above ${GARMENTS_MAX}`;
-  return toProblem(['drafts'], drafts, { code: 'TOO_MANY', allowed: { form }, says, action: `Send ${form}.` });
+  return toProblem(['drafts'], drafts, {
+    code: 'TOO_MANY',
+    allowed: { form },
+    says,
+    action: `Send ${form}.`,
+  });
 }
 
 function tooLong(seconds: number, secondsMax: number): Problem {
@@ -191,7 +204,10 @@ function twice(names: readonly string[]): number[] {
   return names.flatMap((name, i) => (names.indexOf(name) === i ? [] : [i]));
 }
 
-function toOrder({ drafts, cloths, seconds, work, seed, outputs, ...rest }: Sent, secondsMax: number): MarkerOrder {
+function toOrder(
+  { drafts, cloths, seconds, work, seed, outputs, ...rest }: Sent,
+  secondsMax: number,
+): MarkerOrder {
   return {
     ...given(rest),
     drafts: drafts.map(({ quantity = 1, cloths: own, ...draft }) => ({
@@ -206,7 +222,14 @@ function toOrder({ drafts, cloths, seconds, work, seed, outputs, ...rest }: Sent
   };
 }
 
-function toCloth({ name, use = 'shell', width, rolls, previous, ...rules }: Sent['cloths'][number]): ClothOfMarker {
+function toCloth({
+  name,
+  use = 'shell',
+  width,
+  rolls,
+  previous,
+  ...rules
+}: Sent['cloths'][number]): ClothOfMarker {
   const named = {
     selvedgeMm: rules.selvedge,
     endMarginMm: rules.endMargin,
@@ -234,7 +257,15 @@ function given<T extends object>(fieldsOf: T): Given<T> {
 }
 
 /** The order as JSON of the contract, every default written out; reading it again gives the same order. */
-export function markerOrderJson({ drafts, cloths, budget, seed, outputs, reference, dated }: MarkerOrder): Json {
+export function markerOrderJson({
+  drafts,
+  cloths,
+  budget,
+  seed,
+  outputs,
+  reference,
+  dated,
+}: MarkerOrder): Json {
   return {
     drafts: drafts.map((draft) => ({ ...draft })),
     cloths: cloths.map(clothJson),

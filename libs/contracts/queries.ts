@@ -51,6 +51,12 @@ export const DELIVERIES_QUERY = fields({
   state: oneOf(DELIVERY_STATES).optional(),
   endpointId: idOf('whe', 'a webhook endpoint').optional(),
   draftId: idOf('drf', 'a draft').optional(),
+  markerId: idOf('mrk', 'a marker').optional(),
+});
+export const MARKERS_QUERY = fields({
+  ...PAGE,
+  state: oneOf(DRAFT_STATES).optional(),
+  reference: line(64).optional(),
 });
 
 const URL_TEXT = field(

@@ -13,6 +13,7 @@ import {
   type LayingPlan,
   type LayingProgress,
 } from '#laying';
+import type { MarkerProblem } from '#marker';
 import type { Finding } from '#pattern';
 import { cutPiecesOf } from '#pipeline';
 import { renderPdf } from '#render';
@@ -59,7 +60,9 @@ export type MarkerMade =
       /** Layouts the certificate refused on the way. */
       readonly refusedCount: number;
     }
-  | { readonly refusal: readonly { readonly pointer: string; readonly code: string; readonly says: string }[] };
+  | {
+      readonly refusal: readonly { readonly pointer: string; readonly code: string; readonly says: string }[];
+    };
 
 /**
  * Drafts laid together on cloth, with every file of it. Everything that is handed out has passed the certificate.
@@ -78,15 +81,7 @@ export async function produceMarker(
   const garments = garmentsOf(order, drafts);
   const reference = order.reference ?? 'marker';
   const answer = planLaying({ reference, garments, cloths: order.cloths });
-  if (!answer.ok) {
-    return {
-      refusal: answer.problems.map(({ pointer, code, found, allowed, action }) => ({
-        pointer: contractPointer(pointer),
-        code,
-        says: `found ${found}, allowed ${allowed}; ${action}`,
-      })),
-    };
-  }
+  if (!answer.ok) return { refusal: answer.problems.map((problem) => saidOf(problem, order)) };
   const { plan } = answer;
   const laying = new Laying(plan, { seed: order.seed, chain: 0 });
   while (goesOn(laying.step()));
@@ -127,12 +122,25 @@ function garmentsOf({ drafts }: MarkerOrder, requests: DraftsOnMarker): GarmentT
   });
 }
 
-/** A pointer into the order of the engine as one into what was sent; garments are counted there, drafts here. */
-function contractPointer(pointer: string): string {
-  return pointer
-    .split('/')
-    .map((part) => CLOTH_FIELD_NAMES[part] ?? part)
-    .join('/');
+type Refusal = Extract<MarkerMade, { readonly refusal: unknown }>['refusal'][number];
+
+/** A problem of the engine's order in the words and places of what was sent: garments are counted there, drafts here. */
+function saidOf({ pointer, code, found, allowed, action }: MarkerProblem, { drafts }: MarkerOrder): Refusal {
+  const value = typeof found === 'number' ? Number(found.toFixed(1)) : found;
+  const says = `found ${value}, allowed ${allowed}; ${action}`;
+  const [, list, index, ...rest] = pointer.split('/');
+  if (list === 'garments' && index !== undefined) {
+    const piece = rest[0] === 'pieces' && rest[1] !== undefined ? `${rest[1]}: ` : '';
+    return { pointer: `/drafts/${draftOf(Number(index), drafts)}/draftId`, code, says: `${piece}${says}` };
+  }
+  const named = pointer.split('/').map((part) => CLOTH_FIELD_NAMES[part] ?? part);
+  return { pointer: list === 'garments' ? '/drafts' : named.join('/'), code, says };
+}
+
+/** Which draft a garment is one of. */
+function draftOf(garment: number, drafts: MarkerOrder['drafts']): number {
+  let before = 0;
+  return drafts.findIndex(({ quantity }) => (before += quantity) > garment);
 }
 
 function leftOver(plan: LayingPlan, { left }: LaidOrder): Finding[] {

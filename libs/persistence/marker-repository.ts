@@ -13,11 +13,7 @@ export interface MarkerFilter {
 /** Reading markers, and taking new ones in. How a marker moves from state to state is in `MarkerMoves`. */
 export class MarkerRepository {
   /** Errors  REFERENCE_MISSING when a draft is not this shop's. */
-  async insert(
-    tx: Transaction,
-    shopId: ShopId,
-    { draftIds, ...marker }: NewMarker,
-  ): Promise<StoredMarker> {
+  async insert(tx: Transaction, shopId: ShopId, { draftIds, ...marker }: NewMarker): Promise<StoredMarker> {
     const row = await rows(tx).marker.create({
       data: {
         ...marker,

@@ -17,7 +17,13 @@ export {
   type Print,
   type TextFile,
 } from './produce-draft.js';
-export { cutPiecesOf, printPattern, type PrintedPattern, type PrintOrder, type PrintPaper } from './print-pattern.js';
+export {
+  cutPiecesOf,
+  printPattern,
+  type PrintedPattern,
+  type PrintOrder,
+  type PrintPaper,
+} from './print-pattern.js';
 export {
   draftForSurvey,
   type SurveyOptions,

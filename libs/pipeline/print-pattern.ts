@@ -49,7 +49,9 @@ export function printPattern(
 }
 
 /** The finished pieces of a draft and nothing else; undefined when no block could be made. */
-export function cutPiecesOf(order: DraftOrder & { readonly finish: FinishOrder }): readonly CutPiece[] | undefined {
+export function cutPiecesOf(
+  order: DraftOrder & { readonly finish: FinishOrder },
+): readonly CutPiece[] | undefined {
   return cutStage(order)?.pattern.pieces;
 }
 
