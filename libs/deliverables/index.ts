@@ -1,4 +1,5 @@
 export { engineVersion } from './engine-version.js';
+export { markerDeliverables, type MarkerFolder } from './marker-deliverables.js';
 export { MANIFEST_NAME, sha256, type Manifest } from './manifest.js';
 export {
   produceDeliverables,
