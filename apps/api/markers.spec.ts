@@ -128,7 +128,12 @@ describe('a marker of several drafts', () => {
         sha256: string;
       }[];
     const [first, second] = [await names(body.id), await names(again.body.id)];
-    expect(first.map(({ name }) => name)).toEqual(['marker.json', 'marker.pdf', 'marker.svg']);
+    expect(first.map(({ name }) => name)).toEqual([
+      'manifest.json',
+      'marker.json',
+      'marker.pdf',
+      'marker.svg',
+    ]);
     expect(second.map(({ sha256 }) => sha256)).toEqual(first.map(({ sha256 }) => sha256));
   });
 
@@ -137,6 +142,7 @@ describe('a marker of several drafts', () => {
     const { body } = await lay({ drafts: each([drafts[0] ?? '']), cloths: [CLOTH], work: 1, outputs });
     const files = await request(api.url).get(`/v1/markers/${body.id}/files`).set(api.shop.as);
     expect(files.body.items.map(({ name }: { name: string }) => name)).toEqual([
+      'manifest.json',
       'marker-sheet.pdf',
       'marker.dxf',
       'marker.json',

@@ -3,13 +3,13 @@ import { basename, dirname, resolve } from 'node:path';
 import { markerFile, toLayout, type Marker, type MarkerRequest, type WholeGarments } from '#marker';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { answerInterrupt } from './interrupt.js';
-import { markerSvg } from './marker-drawing.js';
+import { markerDrawing, markerFolder, type LaidRequest } from './marker-folder.js';
 import { MarkerThreads, type Budget, type Found } from './marker-threads.js';
 import { PendingFile } from './pending-file.js';
 import { ProgressBar } from './progress-bar.js';
 import { readMarkerFile } from './read-marker-file.js';
 import type { Call, Streams, Verb } from './verb.js';
-import { requireFolder } from './write-folder.js';
+import { requireFolder, writeFolder } from './write-folder.js';
 
 const THREADS_MAX = 64;
 const SECONDS_MAX = 86_400;
@@ -33,6 +33,10 @@ export const MARKER: Verb = {
     },
     out: { value: 'LAYOUT.json', says: 'the layout', needed: true },
     drawing: { value: 'MARKER.svg', says: 'a drawing of it to scale as well' },
+    files: {
+      value: 'DIR',
+      says: 'marker.json, marker.svg, marker.pdf, marker-sheet.pdf (true size), marker.dxf and marker.plt as well',
+    },
   },
   description: [
     'Reads a strip-packing instance (stripHeight, pieces with id, count, turns, outline) or a marker request (cloth,',
@@ -69,8 +73,7 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   bar.clear();
   const layout = form === 'instance' ? toLayout(marker) : markerFile(request, marker, whole);
   await writeWhole(out, `${JSON.stringify(layout, undefined, 1)}\n`);
-  if (options['drawing'] !== undefined)
-    await writeWhole(options['drawing'], markerSvg(basename(path, '.json'), request, marker));
+  await writeDrawings({ reference: basename(path, '.json'), request, marker, layout }, options);
   for (const line of faultLines(found)) streams.err(line);
   streams.out(summaryOf(marker, out));
   if (marker.fits) return EXIT.answered;
@@ -85,6 +88,12 @@ async function requireOutputs(path: string, options: Call['options']): Promise<v
   if (new Set(files).size < files.length)
     throw new UsageError(['INSTANCE.json, --out and --drawing must be different files.']);
   for (const file of files.slice(1)) await requireFolder(dirname(file));
+  if (options['files'] !== undefined) await requireFolder(options['files'], '--files');
+}
+
+async function writeDrawings(laid: LaidRequest, options: Call['options']): Promise<void> {
+  if (options['drawing'] !== undefined) await writeWhole(options['drawing'], markerDrawing(laid));
+  if (options['files'] !== undefined) await writeFolder(options['files'], await markerFolder(laid));
 }
 
 async function writeWhole(path: string, text: string): Promise<void> {

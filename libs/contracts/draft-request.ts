@@ -67,6 +67,7 @@ const CUT_OUTPUTS = [
   'tiles-tabloid',
   'dxf',
   'plot',
+  'marker',
 ] as const;
 
 /** What this version writes. */
@@ -75,8 +76,6 @@ export type OutputName = (typeof OUTPUT_NAMES)[number];
 
 /** What is written where a request names no outputs. */
 const DEFAULT_OUTPUTS: readonly OutputName[] = ['proof', 'pattern'];
-
-const LATER_OUTPUTS = ['marker'];
 
 export type DraftRequestRead =
   | { readonly ok: true; readonly request: DraftRequest }
@@ -104,18 +103,7 @@ const SENT_BLOCK = either<'from-body' | GivenBlock>(
   [BLOCK_BY_NAME, BLOCK],
 );
 
-const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
-  const name = OUTPUT_NAMES.find((candidate) => candidate === found);
-  if (name !== undefined) return { value: name };
-  if (!LATER_OUTPUTS.includes(found as string)) return { fault: notOneOf(found, OUTPUT_NAMES) };
-  const says = `is ${foundInWords(found)}, which this version does not write yet`;
-  return {
-    fault: {
-      ...notAvailable(says, 'Leave it out; the others are written.'),
-      allowed: { oneOf: OUTPUT_NAMES },
-    },
-  };
-});
+const OUTPUT = oneOf(OUTPUT_NAMES);
 
 export const DATE = field(
   { form: 'a date as YYYY-MM-DD' },
@@ -159,7 +147,7 @@ const SHAPE = {
   ).optional(),
   finish: FINISH.optional(),
   cloth: CLOTH.optional(),
-  outputs: list(OUTPUT, OUTPUT_NAMES.length + LATER_OUTPUTS.length).optional(),
+  outputs: list(OUTPUT, OUTPUT_NAMES.length).optional(),
   reference: line(LINE_LENGTH_MAX).optional(),
   dated: DATE.optional(),
   confirm: list(CODE, CONFIRM_MAX).optional(),
@@ -209,6 +197,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
     })),
     ...blockProblems(valueOf(json, 'block'), ['block']),
     ...fitProblems(json),
+    ...markerProblems(json),
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, request: toRequest(parsed.data) }
@@ -249,6 +238,20 @@ function fitProblems(json: unknown): Problem[] {
   const action =
     'Send "as-is" to use the block as it stands, or "from-body" as the block to have one drafted.';
   return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
+}
+
+/** A marker is laid on cloth of a width. */
+function markerProblems(json: unknown): Problem[] {
+  const outputs = valueOf(json, 'outputs');
+  if (!Array.isArray(outputs) || !outputs.includes('marker')) return [];
+  if (valueOf(valueOf(json, 'cloth'), 'width') !== undefined) return [];
+  const fault = {
+    code: 'MISSING',
+    allowed: { form: 'the width of the cloth, like "150 cm"' },
+    says: 'is missing, and the marker that is asked for needs it',
+    action: 'Add it, or leave "marker" out of the outputs.',
+  } as const;
+  return [toProblem(['cloth', 'width'], undefined, fault)];
 }
 
 function later(action: string, form = LEFT_OUT) {

@@ -139,7 +139,18 @@ export interface ClothRequest {
   /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** What a marker of the draft keeps free, and how its pieces may lie. */
+  readonly selvedgeMm?: number;
+  readonly endMarginMm?: number;
+  readonly gapMm?: number;
+  readonly nap?: (typeof NAPS)[number];
+  readonly pricePerMetre?: number;
 }
+
+const NAPS = ['free', 'per-garment', 'one-way'] as const;
+const MARGIN_MM = { min: 0, max: 500 };
+const GAP_MM = { min: 0, max: 100 };
+const PRICE = { min: 0, max: 100_000, unit: '' };
 
 const NAME_LENGTH_MAX = 40;
 /** A cloth that grows in washing is sent with a minus. Design choice. */
@@ -154,9 +165,15 @@ export const CLOTH = fields({
     warp: number(SHRINKAGE_PERCENT).optional(),
     weft: number(SHRINKAGE_PERCENT).optional(),
   }).optional(),
+  selvedge: length(MARGIN_MM).optional(),
+  endMargin: length(MARGIN_MM).optional(),
+  gap: length(GAP_MM).optional(),
+  nap: oneOf(NAPS).optional(),
+  pricePerMetre: number(PRICE).optional(),
 });
 
-export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof CLOTH>): ClothRequest {
+export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
+  const { name, width, repeat, shrinkage, selvedge, endMargin, gap, nap, pricePerMetre } = sent;
   return {
     ...(name === undefined ? {} : { name }),
     ...(width === undefined ? {} : { widthMm: width }),
@@ -164,6 +181,11 @@ export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof
     ...(shrinkage === undefined
       ? {}
       : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
+    ...(selvedge === undefined ? {} : { selvedgeMm: selvedge }),
+    ...(endMargin === undefined ? {} : { endMarginMm: endMargin }),
+    ...(gap === undefined ? {} : { gapMm: gap }),
+    ...(nap === undefined ? {} : { nap }),
+    ...(pricePerMetre === undefined ? {} : { pricePerMetre }),
   };
 }
 
@@ -172,7 +194,8 @@ function shareOf(percent = 0): number {
   return percent / PERCENT + 0;
 }
 
-export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest): Json {
+export function clothJson(cloth: ClothRequest): Json {
+  const { name, widthMm, repeatMm, shrinkage } = cloth;
   return {
     name,
     width: widthMm,
@@ -181,6 +204,11 @@ export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest):
       shrinkage === undefined
         ? undefined
         : { warp: inPercent(shrinkage.warp), weft: inPercent(shrinkage.weft) },
+    selvedge: cloth.selvedgeMm,
+    endMargin: cloth.endMarginMm,
+    gap: cloth.gapMm,
+    nap: cloth.nap,
+    pricePerMetre: cloth.pricePerMetre,
   };
 }
 

@@ -126,9 +126,9 @@ describe('a wrong request', () => {
       { pointer: '/finish/paper', code: 'NOT_ALLOWED' },
     ],
     [
-      'an output of a later version',
-      fromBody({ outputs: ['proof', 'marker'] }),
-      { pointer: '/outputs/1', code: 'NOT_AVAILABLE' },
+      'a marker on cloth of no width',
+      fromBody({ outputs: ['proof', 'marker'], cloth: { name: 'denim' } }),
+      { pointer: '/cloth/width', code: 'MISSING' },
     ],
     [
       'a given block to be fitted',
@@ -233,12 +233,12 @@ describe('a wrong request', () => {
       '/body/measures/shoe UNKNOWN_FIELD',
       '/body/measures/waistGirth UNIT_DOUBTFUL',
       '/body/sex NOT_ALLOWED',
+      '/cloth/width MISSING',
       '/dated WRONG_TYPE',
       '/ease/hips UNKNOWN_FIELD',
       '/ease/waist OUT_OF_RANGE',
       '/finish/notch/depth NOT_A_LENGTH',
       '/finish/paper NOT_ALLOWED',
-      '/outputs/0 NOT_AVAILABLE',
       '/outputs/1 NOT_ALLOWED',
     ]);
   });

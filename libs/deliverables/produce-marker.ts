@@ -1,9 +1,16 @@
-import { CLOTH_FIELD_NAMES, finishByDefault, type DraftRequest, type MarkerOrder } from '#contracts';
+import {
+  canonicalJson,
+  CLOTH_FIELD_NAMES,
+  draftRequestHash,
+  finishByDefault,
+  markerOrderJson,
+  type DraftRequest,
+  type MarkerOrder,
+} from '#contracts';
 import {
   comparisonOf,
   laidFile,
   Laying,
-  markerFiles,
   markersToWrite,
   planLaying,
   requestOf,
@@ -16,8 +23,9 @@ import {
 import type { MarkerProblem } from '#marker';
 import type { Finding } from '#pattern';
 import { cutPiecesOf } from '#pipeline';
-import { renderPdf } from '#render';
-import { fromBytes, fromText, type Deliverable } from './deliverable.js';
+import type { Deliverable } from './deliverable.js';
+import { sha256 } from './manifest.js';
+import { markerDeliverables } from './marker-deliverables.js';
 
 /** What each draft of an order was made from, in the order of its drafts. */
 export type DraftsOnMarker = readonly DraftRequest[];
@@ -52,7 +60,7 @@ export interface MarkerResult {
 
 export type MarkerMade =
   | {
-      /** `marker.json` first. */
+      /** `marker.json` first, `manifest.json` last. */
       readonly files: readonly Deliverable[];
       readonly findings: readonly Finding[];
       readonly result: MarkerResult;
@@ -87,13 +95,27 @@ export async function produceMarker(
   while (goesOn(laying.step()));
   const laid = laying.best();
   const findings = [...plan.findings, ...leftOver(plan, laid)];
+  const dated = order.dated === undefined ? {} : { dated: order.dated };
   return {
-    files: await filesOf(order, plan, laid, engine, findings),
+    files: await markerDeliverables({
+      reference,
+      json: laidFile(plan, laid, { engine, ...dated }, findings),
+      markers: markersToWrite(plan, laid),
+      outputs: order.outputs,
+      provenance: { engine, requestHash: hashOf(order, drafts) },
+      ...dated,
+    }),
     findings,
     result: resultOf(plan, laid),
     lengthMm: laid.markers.reduce((sum, { marker }) => sum + marker.figures.length, 0),
     refusedCount: laid.refused.length,
   };
+}
+
+/** Drafts by what they were made from, since no file holds an id of the service. */
+function hashOf(order: MarkerOrder, requests: DraftsOnMarker): string {
+  const drafts = order.drafts.map((draft, i) => ({ ...draft, draftId: draftRequestHash(requests[i]) }));
+  return sha256(new TextEncoder().encode(canonicalJson(markerOrderJson({ ...order, drafts }))));
 }
 
 /** Each garment by a name of its own: that of its draft, with a number where there are several. */
@@ -160,30 +182,6 @@ function leftOver(plan: LayingPlan, { left }: LaidOrder): Finding[] {
 }
 
 const NAMED_MAX = 5;
-
-async function filesOf(
-  { outputs, dated }: MarkerOrder,
-  plan: LayingPlan,
-  laid: LaidOrder,
-  engine: string,
-  findings: readonly Finding[],
-): Promise<readonly Deliverable[]> {
-  const provenance = { engine, ...(dated === undefined ? {} : { dated }) };
-  const written = markerFiles(markersToWrite(plan, laid), outputs, provenance);
-  // Not rounded: the certificate holds for the numbers as they are.
-  const json = JSON.stringify(laidFile(plan, laid, provenance, findings), null, 1);
-  const files = [fromText('marker.json', `${json}\n`)];
-  for (const { name, text } of written.files) files.push(fromText(name, text));
-  for (const { name, sheets } of written.prints) {
-    const title = `Marker ${plan.order.reference}`;
-    files.push(fromBytes(name, await renderPdf(sheets, { title, creator: engine, ...dateOf(dated) })));
-  }
-  return files;
-}
-
-function dateOf(dated: string | undefined): { readonly dated?: string } {
-  return dated === undefined ? {} : { dated };
-}
 
 function resultOf(plan: LayingPlan, laid: LaidOrder): MarkerResult {
   const rollOf = (cloth: number, roll: number | undefined): string | undefined =>

@@ -20,7 +20,11 @@ export interface LayingProgress {
   readonly lengthMm: number;
 }
 
-/** Moves a piece that one attempt to lay garments within a length may take: a second for ten garments. */
+/**
+ * Moves that one attempt to lay garments within a length may take: so many and so many a piece. Half a second for one
+ * garment, two for ten; most attempts end sooner, because they fit or their lower bound says that they cannot.
+ */
+const ATTEMPT_MOVES = 8_000;
 const ATTEMPT_MOVES_PER_PIECE = 250;
 /** Later garments that are tried in the room the earlier ones leave on a roll. */
 const FILL_TRIES_MAX = 4;
@@ -57,7 +61,7 @@ export class Laying {
     private readonly plan: LayingPlan,
     private readonly options: LayingOptions,
   ) {
-    this.allotting = this.allot(ATTEMPT_MOVES_PER_PIECE);
+    this.allotting = this.allot(true);
   }
 
   /** One step: about 5 ms. */
@@ -102,7 +106,7 @@ export class Laying {
   private asFarAsKnown(): Laying {
     const other = new Laying(this.plan, this.options);
     other.parts.push(...this.parts);
-    const rest = other.allot(0);
+    const rest = other.allot(false);
     while (rest.next().done !== true);
     return other;
   }
@@ -120,14 +124,14 @@ export class Laying {
     part.length = length;
   }
 
-  private *allot(movesPerPiece: number): Generator<void, void> {
+  private *allot(isSearching: boolean): Generator<void, void> {
     const left: { cloth: number; garment: number }[] = [];
     for (const [c, planned] of this.plan.cloths.entries()) {
       const known = this.parts.filter(({ cloth }) => cloth === c);
       const laid = new Set(known.flatMap(({ garments }) => garments));
       let waiting = planned.garments.map((_, i) => i).filter((i) => !laid.has(i));
       for (const [roll, room] of roomsOf(planned, known)) {
-        waiting = yield* this.fillRoll({ c, planned, roll, movesPerPiece }, room, waiting);
+        waiting = yield* this.fillRoll({ c, planned, roll, isSearching }, room, waiting);
       }
       left.push(...waiting.map((garment) => ({ cloth: c, garment })));
     }
@@ -178,7 +182,7 @@ export class Laying {
 
   /** Lay some garments until they fit or the work is spent; undefined where no marker of them can be short enough. */
   private *attempt(
-    { c, planned, roll, movesPerPiece }: Place,
+    { c, planned, roll, isSearching }: Place,
     limit: number,
     garments: readonly number[],
   ): Generator<void, Part | undefined> {
@@ -191,7 +195,8 @@ export class Laying {
     const pieces = answer.plan.task.pieces.length;
     const { length } = engine.best().figures;
     const part: Part = { cloth: c, roll, garments, engine, pieces, lowerBound, moves: 0, length };
-    while (part.length > limit && part.moves < movesPerPiece * pieces) {
+    const movesMax = isSearching ? ATTEMPT_MOVES + ATTEMPT_MOVES_PER_PIECE * pieces : 0;
+    while (part.length > limit && part.moves < movesMax) {
       this.advance(part);
       yield;
     }
@@ -203,7 +208,8 @@ interface Place {
   readonly c: number;
   readonly planned: PlannedCloth;
   readonly roll: number | undefined;
-  readonly movesPerPiece: number;
+  /** False where only the layout by boxes is asked for. */
+  readonly isSearching: boolean;
 }
 
 /** Moves a piece that a marker has had; without end where more would gain nothing. */

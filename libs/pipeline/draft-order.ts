@@ -45,8 +45,14 @@ export interface AlterationOrder {
 
 export interface ClothOrder {
   readonly name?: string;
+  readonly widthMm?: number;
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  readonly selvedgeMm?: number;
+  readonly endMarginMm?: number;
+  readonly gapMm?: number;
+  readonly nap?: 'free' | 'per-garment' | 'one-way';
+  readonly pricePerMetre?: number;
 }
 
 export interface FinishOrder {
@@ -67,6 +73,7 @@ export type DraftOutput =
   | 'tiles-tabloid'
   | 'dxf'
   | 'plot'
+  | 'marker'
   | 'bundle';
 
 /** Where a result comes from; stands in every file. */

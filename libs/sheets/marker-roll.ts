@@ -1,10 +1,23 @@
-import { line, mapCurve, type Curve, type Point } from '#geometry';
+import {
+  along,
+  direction,
+  distance,
+  endOf,
+  flatten,
+  leftOf,
+  line,
+  mapCurve,
+  startOf,
+  type Curve,
+  type Point,
+} from '#geometry';
 import type { CutPiece } from '#finishing';
-import { boundsOfPoints, type Bounds } from './box.js';
+import { boundsOfPoints, boxMeetsLine, type Bounds, type Box } from './box.js';
 import { drillCurves, notchCurves } from './cut-piece-drawing.js';
 import { BAR_ROOM_MM, SQUARE_MM, testMarks } from './cut-sheets.js';
 import {
   polygon,
+  polyline,
   rectangle,
   strokeMark,
   textMark,
@@ -14,7 +27,6 @@ import {
 } from './display-list.js';
 import { labelSpot } from './label-spot.js';
 import { CUT_PENS, MARKER_PENS, TRUE_SIZE_PENS as PENS } from './pens.js';
-import { grainMarks } from './signs.js';
 import { textWidthMm, wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 
 /** A marker at true size; lengths in millimetres. */
@@ -79,11 +91,11 @@ export function markerRollSheets(content: MarkerRollContent, sectionMm: number, 
       bottom: origin.y,
       top: origin.y + widthMm,
     };
-    const inSection = content.pieces
-      .map((piece, i) => ({ piece, label: labels[i] }))
-      .filter(({ piece }) => meets(piece.piece, section));
-    const pieces = inSection.flatMap(({ piece: { piece } }) => pieceMarks(piece));
-    const texts = inSection.flatMap(({ label }) => label);
+    const inSection = content.pieces.flatMap((piece, i) =>
+      meets(piece.piece, section) ? [{ piece, label: labels[i] }] : [],
+    );
+    const pieces = inSection.flatMap(({ piece: { piece }, label }) => pieceMarks(piece, label));
+    const texts = inSection.flatMap(({ label }) => label?.marks ?? []);
     const only: { readonly clip?: Bounds } = count === 1 ? {} : { clip };
     const layers: Layer[] = [
       { id: 'cloth', marks: clothMarks(content, clip, section) },
@@ -116,46 +128,129 @@ function meets({ cut }: CutPiece, { from, to }: Section): boolean {
   return right >= from && left <= to;
 }
 
-function pieceMarks(piece: CutPiece): Mark[] {
-  const inner = piece.lines.flatMap(({ role, curves }) =>
-    role === 'fold'
-      ? [strokeMark(curves, CUT_PENS.fold)]
-      : role === 'fly' || role === 'stitch' || role === 'internal' || role === 'placement' || role === 'dart'
-        ? [strokeMark(curves, PENS.stitch)]
-        : [],
-  );
+function pieceMarks(piece: CutPiece, label: Label | undefined): Mark[] {
+  // Lines that are drawn and not cut break at the label, as on any drawing.
+  const inner = piece.lines.flatMap(({ role, curves }) => {
+    const pen =
+      role === 'fold' ? CUT_PENS.fold : role === 'crease' || role === 'grain' ? undefined : PENS.stitch;
+    const kept =
+      pen === undefined ? [] : curves.flatMap((curve) => outside(flatten(curve, CHORD_MM), label?.box));
+    return pen === undefined || kept.length === 0 ? [] : [strokeMark(kept, pen)];
+  });
   const notches = [
     ...piece.notches.flatMap(notchCurves),
     ...piece.drillHoles.flatMap(({ at, diameterMm }) => drillCurves(at, diameterMm)),
   ];
+  const [from, to] = grainBeside(piece.grain, label?.box);
   return [
     ...inner,
     ...(notches.length === 0 ? [] : [strokeMark(notches, PENS.notch)]),
     strokeMark(polygon(piece.cut.map(({ at }) => at)), CUT_PENS.cut),
-    ...grainMarks(piece.grain[0], piece.grain[1], GRAIN_HEAD_MM),
+    strokeMark(arrow(from, to), PENS.grain),
   ];
 }
 
-/** The largest label that lies wholly within the piece: with order and size if they fit, else the name, else the number. */
-function labelOf({ piece, garment, name, reference }: MarkerRollPiece, widths: TextWidths): Mark[] {
-  const outline = piece.cut.map(({ at }) => at);
-  const forms = [[`${garment} ${name}`, reference], [`${garment} ${name}`], [String(garment)]];
-  for (const rows of forms) {
+/** One head only: with a nap it matters which way a piece lies. */
+function arrow(from: Point, to: Point): Curve[] {
+  const towards = direction(from, to);
+  const back = along(to, towards, -GRAIN_HEAD_MM);
+  const side = leftOf(towards);
+  const wing = (by: number): Point => along(back, side, by);
+  return [line(from, to), ...polyline([wing(GRAIN_HEAD_MM / 3), to, wing(-GRAIN_HEAD_MM / 3)])];
+}
+
+/** Chords of lines that are only drawn. */
+const CHORD_MM = 0.1;
+/** Steps in which a line is followed past a label. */
+const STEP_MM = 1;
+/** An arrow shorter than this is not read as one. */
+const GRAIN_MM_MIN = 22;
+
+/** A chain of points as lines, without what lies in a box. */
+function outside(chain: readonly Point[], box: Box | undefined): Curve[] {
+  if (box === undefined) return polyline(chain);
+  return chain.slice(1).flatMap((p1, k) => {
+    const p0 = chain[k];
+    const steps = Math.max(1, Math.ceil(Math.hypot(p1.x - p0.x, p1.y - p0.y) / STEP_MM));
+    const at = (i: number): Point => ({
+      x: p0.x + ((p1.x - p0.x) * i) / steps,
+      y: p0.y + ((p1.y - p0.y) * i) / steps,
+    });
+    const runs: [number, number][] = [];
+    for (let i = 0; i < steps; i++) {
+      if (boxMeetsLine(box, at(i), at(i + 1))) continue;
+      const last = runs.at(-1);
+      if (last !== undefined && last[1] === i) last[1] = i + 1;
+      else runs.push([i, i + 1]);
+    }
+    return runs.map(([i, j]) => line(at(i), at(j)));
+  });
+}
+
+/** The longest part of the grain arrow that a label leaves; all of it where that is too short for an arrow. */
+function grainBeside(grain: CutPiece['grain'], box: Box | undefined): readonly [Point, Point] {
+  const longest = longestBeside(grain, box);
+  return box === undefined || isArrow(longest, grain) ? longest : grain;
+}
+
+function leavesGrain(grain: CutPiece['grain'], box: Box): boolean {
+  return isArrow(longestBeside(grain, box), grain);
+}
+
+function longestBeside([from, to]: CutPiece['grain'], box: Box | undefined): readonly [Point, Point] {
+  const parts = outside([from, to], box).map((part): [Point, Point] => [startOf(part), endOf(part)]);
+  return parts.reduce((best, part) => (distance(...part) > distance(...best) ? part : best), [from, from]);
+}
+
+function isArrow(part: readonly [Point, Point], grain: CutPiece['grain']): boolean {
+  return distance(...part) >= Math.min(GRAIN_MM_MIN, distance(...grain) / 2);
+}
+
+interface Label {
+  readonly marks: readonly Mark[];
+  readonly box: Box;
+}
+
+/**
+ * The largest label that lies wholly within the piece: with order and size if they fit, else the name, else the number;
+ * rather a smaller one that leaves the grain arrow its room.
+ */
+function labelOf(content: MarkerRollPiece, widths: TextWidths): Label | undefined {
+  const outline = content.piece.cut.map(({ at }) => at);
+  let first: Label | undefined;
+  for (const rows of formsOf(content)) {
     for (const sizeMm of LABEL_SIZES_MM) {
-      const style: TextStyle = { sizeMm, weight: 'semibold' };
-      const widthMm = Math.max(...rows.map((text) => textWidthMm(text, style, widths))) + sizeMm / 2;
-      const heightMm = (rows.length * ROW_PITCH + 0.4) * sizeMm;
-      const spot = labelSpot(outline, widthMm, heightMm);
-      if (spot === undefined) continue;
-      const up = { x: -Math.sin(spot.angleRad), y: Math.cos(spot.angleRad) };
-      return rows.map((text, i) => {
-        const by = ((rows.length - 1) / 2 - i) * ROW_PITCH * sizeMm - 0.35 * sizeMm;
-        const at = { x: spot.at.x + by * up.x, y: spot.at.y + by * up.y };
-        return textMark(text, style, { at, anchor: 'middle', angleRad: spot.angleRad }, widths);
-      });
+      const label = labelWithin(outline, rows, sizeMm, widths);
+      if (label === undefined) continue;
+      if (leavesGrain(content.piece.grain, label.box)) return label;
+      first ??= label;
     }
   }
-  return [];
+  return first;
+}
+
+function formsOf({ garment, name, reference }: MarkerRollPiece): string[][] {
+  return [[`${garment} ${name}`, reference], [`${garment} ${name}`], [String(garment)]];
+}
+
+function labelWithin(
+  outline: readonly Point[],
+  rows: readonly string[],
+  sizeMm: number,
+  widths: TextWidths,
+): Label | undefined {
+  const style: TextStyle = { sizeMm, weight: 'semibold' };
+  const widthMm = Math.max(...rows.map((text) => textWidthMm(text, style, widths))) + sizeMm / 2;
+  const heightMm = (rows.length * ROW_PITCH + 0.4) * sizeMm;
+  const spot = labelSpot(outline, widthMm, heightMm);
+  if (spot === undefined) return undefined;
+  const { at: centre, angleRad } = spot;
+  const up = { x: -Math.sin(angleRad), y: Math.cos(angleRad) };
+  const marks = rows.map((text, i) => {
+    const by = ((rows.length - 1) / 2 - i) * ROW_PITCH * sizeMm - 0.35 * sizeMm;
+    return textMark(text, style, { at: along(centre, up, by), anchor: 'middle', angleRad }, widths);
+  });
+  return { marks, box: { centre, halfWidthMm: widthMm / 2, halfHeightMm: heightMm / 2, angleRad } };
 }
 
 function moved(mark: Mark, move: (p: Point) => Point): Mark {
