@@ -88,7 +88,9 @@ beforeAll(async () => {
     made(`/v1/drafts/${draft}/exports`, { paper: 'a4' }),
     made(`/v1/drafts/${draft}/tokens`, {}),
   ];
-  ids = [...drafts, ...(await Promise.all(outOf(drafts[0] ?? ''))), ...(await store('kept'))];
+  const laid = { drafts: [{ draftId: drafts[0] }], cloths: [{ name: 'denim', width: 1500 }] };
+  const out = [...outOf(drafts[0] ?? ''), made('/v1/markers', laid), made('/v1/markers', laid)];
+  ids = [...drafts, ...(await Promise.all(out)), ...(await store('kept'))];
   doomed = [await made(`/v1/drafts/${drafts[0]}/tokens`, {}), ...(await store('doomed'))];
   console.log(`generated requests: ${RUNS}, GENERATED_SEED=${SEED}`);
 });

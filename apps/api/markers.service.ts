@@ -39,7 +39,7 @@ import { retried } from './retried.js';
 export interface MarkerParts {
   readonly drafts: DraftRepository;
   readonly markers: MarkerRepository;
-  readonly moves: MarkerMoves;
+  readonly markerMoves: MarkerMoves;
   readonly shops: ShopRepository;
   readonly outbox: OutboxRepository;
   readonly store: FileStore;
@@ -116,7 +116,7 @@ export class MarkersService {
   async cancel(caller: Caller, id: string): Promise<MarkerAnswer> {
     const markerId = requireId('marker', id);
     const { database, now, logger } = this.ground;
-    const { moves } = this.parts;
+    const { markerMoves: moves } = this.parts;
     const asked = await database.unitOfWork.run(async (tx) => {
       const cancelled = await moves.cancel(tx, caller.shopId, markerId, new Date(now()));
       if (cancelled.moved) {

@@ -424,7 +424,7 @@ describe('a worker that is killed while it lays', () => {
     const own = await startTestApi();
     try {
       const environment = { DATABASE_URL: own.db.url, FORKLINE_DATA_FOLDER: own.dataFolder };
-      const first = await startServiceProcess('worker', await freePort(), environment);
+      const first = startServiceProcess('worker', await freePort(), environment);
       const draftId = await makeDraft('one', 740, ['dxf'], own);
       const order = { drafts: [{ draftId }], cloths: [CLOTH], work: 900, outputs: ['svg'] };
       const { body } = await request(own.url).post('/v1/markers').set(own.shop.as).send(order);

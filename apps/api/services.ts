@@ -57,26 +57,35 @@ const RATE = { burst: 400, perSecond: 100 };
 
 export type Services = ReturnType<typeof createServices>;
 
-/** Every service with what it uses: the one place where the parts are put together. */
-export function createServices({ database, now, logger, metrics, store, settings, ...rest }: ServicesGround) {
-  const repositories = {
+function createRepositories() {
+  return {
     drafts: new DraftRepository(),
     moves: new DraftMoves(),
+    tokens: new DraftTokenRepository(),
+    exports: new ExportRepository(),
+    markers: new MarkerRepository(),
+    markerMoves: new MarkerMoves(),
     bodies: new BodyRepository(),
     blocks: new BlockRepository(),
     outbox: new OutboxRepository(),
     endpoints: new WebhookEndpointRepository(),
     deliveries: new DeliveryRepository(),
+    shops: new ShopRepository(),
+    keys: new ApiKeyRepository(),
+    audit: new AuditRepository(),
   };
-  const { drafts, bodies, blocks, outbox, endpoints, deliveries } = repositories;
+}
+
+/** Every service with what it uses: the one place where the parts are put together. */
+export function createServices({ database, now, logger, metrics, store, settings, ...rest }: ServicesGround) {
+  const repositories = createRepositories();
+  const { drafts, bodies, blocks, outbox, endpoints, deliveries, keys, tokens, audit } = repositories;
   const links = new Links();
   const newId = createIds({ now, randomBytes: (count) => randomBytes(count) });
   const ground: Ground = { database, newId, now, links, logger };
   const once = new Once(database, new IdempotencyRepository(), { now, newToken: randomUUID });
   const feed = new Feed(rest.databaseUrl);
   const limit = new RateLimit({ ...(rest.rate ?? RATE), now });
-  const keys = new ApiKeyRepository();
-  const tokens = new DraftTokenRepository();
   const receivers = allowedReceivers(settings.allowedReceivers);
   return {
     database,
@@ -88,30 +97,13 @@ export function createServices({ database, now, logger, metrics, store, settings
     bodies: new BodiesService(ground, bodies, store, once),
     deliveries: new DeliveriesService(ground, deliveries, outbox, once),
     drafts: new DraftsService(ground, repositories, once, feed),
-    draftTokens: new DraftTokensService(
-      ground,
-      { drafts, tokens, audit: new AuditRepository(), randomBytes: (count) => randomBytes(count) },
-      once,
-    ),
-    exports: new ExportsService(
-      ground,
-      { drafts, exports: new ExportRepository(), outbox, store },
-      once,
-      feed,
-    ),
+    draftTokens: new DraftTokensService(ground, { drafts, tokens, audit, randomBytes }, once),
+    exports: new ExportsService(ground, { ...repositories, store }, once, feed),
     files: new DraftFilesService(ground, drafts, store),
     health: new HealthService(database, store, outbox, now),
     markers: new MarkersService(
       ground,
-      {
-        drafts,
-        markers: new MarkerRepository(),
-        moves: new MarkerMoves(),
-        shops: new ShopRepository(),
-        outbox,
-        store,
-        secondsMax: settings.markerSecondsMax,
-      },
+      { ...repositories, store, secondsMax: settings.markerSecondsMax },
       once,
       feed,
     ),
