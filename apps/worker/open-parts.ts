@@ -1,5 +1,4 @@
 import { randomBytes } from 'node:crypto';
-import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { openComputePool } from '#compute';
 import { createMetrics, type Logger } from '#observability';
@@ -12,6 +11,7 @@ import {
   ExportRepository,
   MarkerMoves,
   MarkerRepository,
+  IdempotencyRepository,
   OutboxRepository,
   WebhookEndpointRepository,
   createIds,
@@ -19,8 +19,8 @@ import {
   openDatabase,
 } from '#persistence';
 import { openQueue, type QueueBackend } from '#queue';
-import type { Settings } from '#settings';
-import { openDiskFileStore } from '#storage';
+import { filePlaceOf, type Settings } from '#settings';
+import { openFileStore } from '#storage';
 import { createDeliverer, type DeliveryTimeouts } from '#webhooks';
 import { Changes } from './changes.js';
 import { JOBS } from './jobs.js';
@@ -65,11 +65,12 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
     deliveries: new DeliveryRepository(),
     endpoints: new WebhookEndpointRepository(),
     outbox: new OutboxRepository(),
+    idempotency: new IdempotencyRepository(),
     queue,
     compute: openComputePool({ ...memory, threads: settings.computeThreads }),
     markerCompute: openComputePool({ ...memory, threads: settings.markersAtOnce }),
     changes: new Changes(),
-    files: await openDiskFileStore({ directory: join(settings.dataFolder, 'files'), nowMs: Date.now() }),
+    files: await openFileStore(filePlaceOf(settings), Date.now()),
     deliverer: createDeliverer({
       allowedReceivers: settings.allowedReceivers,
       userAgent,

@@ -18,6 +18,7 @@ import { MarkerProduction } from './lay-marker.processor.js';
 import { DraftProduction } from './produce-draft.processor.js';
 import { workKinds } from './work-kind.js';
 import { WorkProcessor } from './work-processor.js';
+import { eraseExpired, removeOrphans } from './retention.js';
 import { sorted } from './worker-error.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -43,6 +44,7 @@ const RELAY_EVERY_MS = 500;
 const DELIVERIES_EVERY_MS = 1_000;
 const LOST_EVERY_MS = 5_000;
 const FORGET_EVERY_MS = 600_000;
+const ORPHANS_EVERY_MS = 6 * 3_600_000;
 /** Announcements are a few statements each. */
 const ANNOUNCEMENTS_AT_ONCE = 4;
 
@@ -53,7 +55,7 @@ export async function startWorker(options: StartWorkerOptions): Promise<RunningW
   const parts = await openParts({ ...options, userAgent: engine.replace(' ', '/') });
   readMetrics(parts);
   const worker = await startJobs(parts, settings, engine);
-  const loops = startLoops(parts, options.lostMs);
+  const loops = startLoops(parts, settings.retentionDays, options.lostMs);
   const [relay] = loops;
   const watch = watchChanges({
     url: databaseUrl,
@@ -197,7 +199,11 @@ async function onParked(parts: WorkerParts, { name, payload, reason }: ParkedJob
   await failAbandoned(parts, kind, ids.shopId, id as never);
 }
 
-function startLoops(parts: WorkerParts, lostMs: number | undefined): readonly [relay: Loop, ...rest: Loop[]] {
+function startLoops(
+  parts: WorkerParts,
+  retentionDays: number,
+  lostMs: number | undefined,
+): readonly [relay: Loop, ...rest: Loop[]] {
   const loop = (everyMs: number, event: string, round: (of: WorkerParts) => Promise<'more' | 'idle'>): Loop =>
     startLoop({
       everyMs,
@@ -209,6 +215,8 @@ function startLoops(parts: WorkerParts, lostMs: number | undefined): readonly [r
     loop(DELIVERIES_EVERY_MS, 'deliveries.troubled', enqueueDueDeliveries),
     loop(LOST_EVERY_MS, 'recovery.troubled', (of) => findLost(of, lostMs)),
     loop(FORGET_EVERY_MS, 'sweep.troubled', forgetFinished),
+    loop(FORGET_EVERY_MS, 'retention.troubled', (of) => eraseExpired(of, retentionDays)),
+    loop(ORPHANS_EVERY_MS, 'orphans.troubled', removeOrphans),
   ];
 }
 
@@ -229,12 +237,14 @@ async function closeParts({
   deliverer,
   queue,
   database,
+  files,
 }: WorkerParts): Promise<void> {
   await compute.close({ graceMs: 0 });
   await markerCompute.close({ graceMs: 0 });
   await deliverer.close();
   await queue.close();
   await database.close();
+  files.close();
 }
 
 /** Where callers reach the API: the worker cannot ask it, so a service behind a free port or a proxy has to be told. */

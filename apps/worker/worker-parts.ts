@@ -8,6 +8,7 @@ import type {
   DraftTokenRepository,
   ExportMoves,
   ExportRepository,
+  IdempotencyRepository,
   MarkerMoves,
   MarkerRepository,
   NewId,
@@ -33,6 +34,7 @@ export interface WorkerParts {
   readonly deliveries: DeliveryRepository;
   readonly endpoints: WebhookEndpointRepository;
   readonly outbox: OutboxRepository;
+  readonly idempotency: IdempotencyRepository;
   readonly queue: JobQueue<typeof JOBS>;
   readonly compute: ComputePool;
   /** Apart, because a marker takes a thread for minutes and drafts must not wait for it. */

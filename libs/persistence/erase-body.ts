@@ -1,4 +1,4 @@
-import { unreferencedFiles } from './file-references.js';
+import { eraseDrafts } from './erase-drafts.js';
 import type { ApiKeyId, AuditEntryId, BodyId, ShopId } from './ids.js';
 import { rows, type Transaction } from './session.js';
 
@@ -38,43 +38,14 @@ export async function eraseBody(
   const drafts = await rows(tx).$queryRaw<{ id: string }[]>`
     SELECT id FROM drafts WHERE shop_id = ${shopId} AND body_id = ${id} FOR UPDATE`;
   const draftIds = drafts.map((draft) => draft.id);
-  const files = await rows(tx).draftFile.findMany({
-    where: { shopId, draftId: { in: draftIds } },
-    select: { sha256: true },
-    distinct: ['sha256'],
-  });
-  const exports = await rows(tx).export.findMany({
-    where: { shopId, draftId: { in: draftIds } },
-    select: { id: true, sha256: true },
-  });
-  const markers = await eraseMarkers(tx, shopId, draftIds);
-  const hashes = [...new Set([...files, ...exports, ...markers.files].flatMap(({ sha256 }) => sha256 ?? []))];
-  const subjects = [id, ...draftIds, ...exports.map((each) => each.id), ...markers.ids];
-  await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: { in: subjects } } });
-  await rows(tx).body.deleteMany({ where: { shopId, id } }); // the rest goes by ON DELETE CASCADE
+  const erased = await eraseDrafts(tx, draftIds);
+  await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: id } });
+  await rows(tx).body.deleteMany({ where: { shopId, id } }); // its blocks go by ON DELETE CASCADE
   const draftCount = draftIds.length;
   const actor = actorId === undefined ? {} : { actorId };
   const entry = { id: auditId, shopId, action: 'body.erased', subjectId: id, ...actor, createdAt: now };
-  await rows(tx).auditEntry.create({ data: { ...entry, details: { draftCount, fileCount: hashes.length } } });
-  return {
-    draftCount,
-    orphanedFiles: await unreferencedFiles(tx, hashes),
-  };
-}
-
-/** Markers that show a piece of one of these drafts, whoever else is on them: the pieces cannot be taken out. */
-async function eraseMarkers(tx: Transaction, shopId: ShopId, draftIds: readonly string[]) {
-  const on = await rows(tx).markerDraft.findMany({
-    where: { shopId, draftId: { in: [...draftIds] } },
-    select: { markerId: true },
-    distinct: ['markerId'],
+  await rows(tx).auditEntry.create({
+    data: { ...entry, details: { draftCount, fileCount: erased.fileCount } },
   });
-  const ids = on.map(({ markerId }) => markerId);
-  const files = await rows(tx).markerFile.findMany({
-    where: { shopId, markerId: { in: ids } },
-    select: { sha256: true },
-    distinct: ['sha256'],
-  });
-  await rows(tx).marker.deleteMany({ where: { shopId, id: { in: ids } } });
-  return { ids, files };
+  return { draftCount, orphanedFiles: erased.orphanedFiles };
 }

@@ -11,7 +11,7 @@ export type { DraftFile, DraftState, FindingCounts, NewDraft, Progress, StoredDr
 export * from './draft-moves.js';
 export * from './draft-repository.js';
 export * from './draft-token-repository.js';
-export * from './erase-body.js';
+export { eraseBody, type Erasure, type ErasureOptions } from './erase-body.js';
 export type { ExportPlan, ExportState, NewExport, StoredExport } from './export.js';
 export * from './export-moves.js';
 export * from './export-repository.js';
@@ -26,6 +26,7 @@ export * from './migrate.js';
 export * from './outbox-repository.js';
 export { PAGE_SIZE_MAX, type Page, type PageRequest } from './page.js';
 export * from './persistence-error.js';
+export * from './retention.js';
 export type { Session, Transaction } from './session.js';
 export { SECRET_BYTES } from './secret-hash.js';
 export * from './shop-repository.js';
