@@ -30,6 +30,7 @@ export const LIBS = {
       'finishing',
       'sheets',
       'interchange',
+      'laying',
     ],
     packages: [],
   },

@@ -67,6 +67,7 @@ const CUT_OUTPUTS = [
   'tiles-tabloid',
   'dxf',
   'plot',
+  'marker',
 ] as const;
 
 /** What this version writes. */
@@ -75,8 +76,6 @@ export type OutputName = (typeof OUTPUT_NAMES)[number];
 
 /** What is written where a request names no outputs. */
 const DEFAULT_OUTPUTS: readonly OutputName[] = ['proof', 'pattern'];
-
-const LATER_OUTPUTS = ['marker'];
 
 export type DraftRequestRead =
   | { readonly ok: true; readonly request: DraftRequest }
@@ -104,18 +103,7 @@ const SENT_BLOCK = either<'from-body' | GivenBlock>(
   [BLOCK_BY_NAME, BLOCK],
 );
 
-const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
-  const name = OUTPUT_NAMES.find((candidate) => candidate === found);
-  if (name !== undefined) return { value: name };
-  if (!LATER_OUTPUTS.includes(found as string)) return { fault: notOneOf(found, OUTPUT_NAMES) };
-  const says = `is ${foundInWords(found)}, which this version does not write yet`;
-  return {
-    fault: {
-      ...notAvailable(says, 'Leave it out; the others are written.'),
-      allowed: { oneOf: OUTPUT_NAMES },
-    },
-  };
-});
+const OUTPUT = oneOf(OUTPUT_NAMES);
 
 const DATE = field(
   { form: 'a date as YYYY-MM-DD' },
@@ -159,7 +147,7 @@ const SHAPE = {
   ).optional(),
   finish: FINISH.optional(),
   cloth: CLOTH.optional(),
-  outputs: list(OUTPUT, OUTPUT_NAMES.length + LATER_OUTPUTS.length).optional(),
+  outputs: list(OUTPUT, OUTPUT_NAMES.length).optional(),
   reference: line(LINE_LENGTH_MAX).optional(),
   dated: DATE.optional(),
   confirm: list(CODE, CONFIRM_MAX).optional(),
