@@ -1,10 +1,9 @@
 import { Body, Controller, Delete, Get, HttpCode, Param, Post, Put, Query, Res } from '@nestjs/common';
 import type { Response } from 'express';
-import { PAGE_QUERY, type AnswerPage, type BodyAnswer } from '#contracts';
-import { BodiesService, bodyTag } from './bodies.service.js';
+import { BODIES_QUERY, type AnswerPage, type BodyAnswer } from '#contracts';
+import { BodiesService, bodyTag, type BodiesQuery } from './bodies.service.js';
 import type { Caller } from './caller.js';
 import { CallerParam, IdempotencyKey, IfMatch } from './headers.js';
-import type { PageQuery } from './mapped-page.js';
 import { ReadPipe } from './read-pipe.js';
 import { sayCreated } from './say-headers.js';
 import { Describe } from './describe.js';
@@ -31,7 +30,7 @@ export class BodiesController {
   @Describe(BODY_OPERATIONS.page)
   page(
     @CallerParam() caller: Caller,
-    @Query(new ReadPipe(PAGE_QUERY, 'query')) query: PageQuery,
+    @Query(new ReadPipe(BODIES_QUERY, 'query')) query: BodiesQuery,
   ): Promise<AnswerPage<BodyAnswer>> {
     return this.bodies.page(caller, query);
   }

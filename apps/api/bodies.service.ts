@@ -9,6 +9,10 @@ import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
 import { requireFound, requireId } from './require-id.js';
 
+export interface BodiesQuery extends PageQuery {
+  readonly ref?: string | undefined;
+}
+
 /** Keeps the measures of persons, and forgets them. */
 export class BodiesService {
   constructor(
@@ -22,24 +26,29 @@ export class BodiesService {
   async create(caller: Caller, json: unknown, key: string | undefined): Promise<OnceResult<BodyAnswer>> {
     const body = requireBody(json);
     const { newId, now, links } = this.ground;
-    return this.once.run(caller, { key, action: 'bodies.create', input: json }, async (tx) => {
+    const request = { key, action: 'bodies.create', input: json };
+    const created = this.once.run(caller, request, async (tx) => {
       const at = new Date(now());
       const times = { createdAt: at, updatedAt: at };
-      const stored = await this.bodies
-        .insert(tx, caller.shopId, { ...body, id: newId('body'), corrections: [], ...times })
-        .catch(refuseSecond);
+      const stored = await this.bodies.insert(tx, caller.shopId, {
+        ...body,
+        id: newId('body'),
+        corrections: [],
+        ...times,
+      });
       return { answer: toBodyAnswer(stored, links), subjectId: stored.id };
     });
+    return created.catch((error: unknown) => this.refuseSecond(caller, body.ref, error));
   }
 
   async find(caller: Caller, id: string): Promise<BodyAnswer> {
     return toBodyAnswer(await this.stored(caller, id), this.ground.links);
   }
 
-  page(caller: Caller, query: PageQuery): Promise<AnswerPage<BodyAnswer>> {
+  page(caller: Caller, { ref, ...query }: BodiesQuery): Promise<AnswerPage<BodyAnswer>> {
     return mappedPage(
       query,
-      (request) => this.bodies.page(this.ground.database.session, caller.shopId, request),
+      (request) => this.bodies.page(this.ground.database.session, caller.shopId, request, ref),
       (body) => toBodyAnswer(body, this.ground.links),
     );
   }
@@ -87,6 +96,17 @@ export class BodiesService {
     logger.info('body.erased', { shopId: caller.shopId, count: erased.draftCount });
   }
 
+  /** The shop knows its ref, and needs the id to go on. */
+  private async refuseSecond(caller: Caller, ref: string, error: unknown): Promise<never> {
+    if (!(error instanceof PersistenceError) || error.code !== 'ALREADY_EXISTS') throw error;
+    const found = await this.bodies.findByRef(this.ground.database.session, caller.shopId, ref);
+    const which = found === undefined ? 'a body' : `the body ${found.id}`;
+    throw new ApiError(
+      'already-exists',
+      `This ref is that of ${which}. Draft from that one or change it, or use another ref.`,
+    );
+  }
+
   private async stored(caller: Caller, id: string): Promise<StoredBody> {
     const bodyId = requireId('body', id);
     return requireFound('body', await this.bodies.find(this.ground.database.session, caller.shopId, bodyId));
@@ -110,11 +130,6 @@ function requireBody(json: unknown): SentBody {
     insideLegTaken,
     measures: JSON.parse(canonicalJson(measures)) as SentBody['measures'],
   };
-}
-
-function refuseSecond(error: unknown): never {
-  if (!(error instanceof PersistenceError) || error.code !== 'ALREADY_EXISTS') throw error;
-  throw new ApiError('already-exists', 'There is a body of this ref. Change that one, or use another ref.');
 }
 
 function changed(): ApiError {

@@ -19,6 +19,8 @@ export interface Answer {
   readonly says: string;
   /** Missing: no content. A schema means JSON. */
   readonly schema?: z.ZodType;
+  /** Where the schema's own example would show what this answer is not. */
+  readonly example?: unknown;
   readonly text?: 'text/event-stream' | 'text/plain' | '*/*';
   readonly headers?: readonly AnswerHeader[];
 }

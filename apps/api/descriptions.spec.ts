@@ -4,6 +4,8 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from '@jest/globals';
 import { createConfig, lintFromString } from '@redocly/openapi-core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
+import { WEBHOOK } from '#contracts';
+import { webhookBody } from '#webhooks';
 import { openApiText, sdlText } from './descriptions.js';
 import { EXAMPLES } from './openapi-examples.js';
 
@@ -41,6 +43,22 @@ describe('the committed descriptions', () => {
   });
 });
 
+describe('the webhook of the reference', () => {
+  it('is the one that is sent', () => {
+    const { data, timestamp } = WEBHOOK.parse(EXAMPLES['Webhook']);
+    const { draft, ...said } = data;
+    const sent = webhookBody({
+      subject: 'draft',
+      id: draft,
+      at: new Date(timestamp),
+      ...said,
+      reference: said.reference,
+    });
+    expect(JSON.parse(sent)).toEqual(EXAMPLES['Webhook']);
+    expect(WEBHOOK.safeParse(JSON.parse(sent)).success).toBe(true);
+  });
+});
+
 describe('the examples of the reference', () => {
   const document = JSON.parse(openApiText()) as { components: { schemas: Record<string, unknown> } };
   const ajv = new Ajv2020({ strict: false, validateFormats: false });
@@ -51,5 +69,27 @@ describe('the examples of the reference', () => {
     void validate?.(EXAMPLES[name]);
     expect(validate?.errors ?? null).toBeNull();
     expect(validate).toBeDefined();
+  });
+
+  it('that stand at one answer only are of its schema too', () => {
+    const { paths } = document as unknown as { paths: object };
+    const answers = Object.values(paths)
+      .flatMap((methods) => Object.values(methods as object))
+      .flatMap(({ responses = {} }: { responses?: object }) => Object.values(responses))
+      .flatMap(
+        ({
+          content = {},
+        }: {
+          content?: Record<string, { schema: { $ref?: string }; example?: unknown }>;
+        }) => {
+          const json = content['application/json'];
+          return json?.example === undefined ? [] : [json];
+        },
+      );
+    expect(answers.length).toBeGreaterThan(20);
+    for (const { schema, example } of answers) {
+      const validate = ajv.getSchema(`forkline${schema.$ref ?? ''}`);
+      expect({ ok: validate?.(example), errors: validate?.errors }).toMatchObject({ ok: true });
+    }
   });
 });

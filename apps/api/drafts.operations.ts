@@ -1,5 +1,6 @@
 import { DRAFT, DRAFT_FILES, DRAFT_PAGE, DRAFT_REQUEST_FORM, DRAFTS_QUERY } from '#contracts';
 import type { Operation } from './describe.js';
+import { ACCEPTED_DRAFT, CANCELLED_DRAFT } from './openapi-examples.js';
 
 const tag = 'Drafts';
 const params = { id: 'drf' };
@@ -16,7 +17,7 @@ export const DRAFT_OPERATIONS = {
     headers: ['Idempotency-Key', 'Prefer'],
     answers: {
       201: { says: 'It ended while you waited.', schema: DRAFT, headers: HEADERS },
-      202: { says: 'It is accepted.', schema: DRAFT, headers: HEADERS },
+      202: { says: 'It is accepted.', schema: DRAFT, example: ACCEPTED_DRAFT, headers: HEADERS },
     },
   },
   page: {
@@ -40,7 +41,7 @@ export const DRAFT_OPERATIONS = {
     description:
       'Cancelling twice is one cancellation. A draft that has ended otherwise cannot be cancelled.',
     params,
-    answers: { 200: { says: 'It is cancelled.', schema: DRAFT } },
+    answers: { 200: { says: 'It is cancelled.', schema: DRAFT, example: CANCELLED_DRAFT } },
     problems: ['state-conflict'],
   },
   files: {

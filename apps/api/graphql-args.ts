@@ -30,6 +30,12 @@ export class PageArgs {
 }
 
 @ArgsType()
+export class BodiesArgs extends PageArgs {
+  @Field(() => String, { nullable: true, description: 'Only the one of this pseudonym.' })
+  ref?: string;
+}
+
+@ArgsType()
 export class DraftsArgs extends PageArgs {
   @Field(() => DraftStateEnum, { nullable: true, description: 'Only those in this state.' })
   state?: string;

@@ -3,8 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { usePostgres } from '#embedded-postgres';
 import { createLogger } from '#observability';
 import { migrate } from '#persistence';
-import { readSettings, SettingsError } from '#settings';
-import { openDiskFileStore } from '#storage';
+import { filePlaceOf, readSettings, SettingsError } from '#settings';
+import { openFileStore } from '#storage';
 import { startApi } from './start-api.js';
 
 /** This file runs as dist/apps/api/main.js. */
@@ -18,7 +18,7 @@ async function main(): Promise<void> {
   const { databaseUrl, dataFolder } = settings;
   const postgres = await usePostgres({ databaseUrl, directory: join(dataFolder, 'postgres') });
   await migrate({ url: postgres.url, directory: MIGRATIONS });
-  const store = await openDiskFileStore({ directory: join(dataFolder, 'files'), nowMs: Date.now() });
+  const store = await openFileStore(filePlaceOf(settings), Date.now());
   const api = await startApi(settings, { databaseUrl: postgres.url, store, logger });
   process.stdout.write(`Forkline answers at ${api.url}\n`);
   // Once: a second signal ends the process at once, as people expect of it. The embedded server goes on, because

@@ -1,10 +1,10 @@
 import type { Type } from '@nestjs/common';
-import { jsonSchemaOf, PROBLEM } from '#contracts';
+import { jsonSchemaOf, PROBLEM, WEBHOOK } from '#contracts';
 import type { z } from 'zod';
 import { PROBLEM_KINDS, type ProblemKind } from './api-error.js';
 import { routesOf, type Answer, type Operation } from './describe.js';
 import { EXAMPLES } from './openapi-examples.js';
-import { ANSWER_HEADERS, REQUEST_HEADERS, TAGS } from './openapi-parts.js';
+import { ANSWER_HEADERS, REQUEST_HEADERS, TAGS, WEBHOOK_HEADERS } from './openapi-parts.js';
 
 type JsonObject = Readonly<Record<string, unknown>>;
 
@@ -40,6 +40,7 @@ export function openApiDocument(controllers: readonly Type[]): JsonObject {
     security: [{ apiKey: [] }],
     tags: TAGS,
     paths: sorted(paths),
+    webhooks: { draftEnded: { post: webhook(schemas) } },
     components: {
       securitySchemes: {
         apiKey: {
@@ -56,6 +57,38 @@ export function openApiDocument(controllers: readonly Type[]): JsonObject {
         routes.flatMap(({ operation }) => (operation === undefined ? [] : problemKinds(operation))),
       ),
       schemas: sorted(schemas.named),
+    },
+  };
+}
+
+const ABOUT_SIGNING = `Sent to every endpoint of the shop that listens to its type, signed as Standard Webhooks 1.0 says.
+
+To verify: take the bytes of the body as they came, before any JSON reader touches them. Join \`webhook-id\`,
+\`webhook-timestamp\` and the body with full stops. The HMAC-SHA256 of that, keyed with the bytes that the secret holds in
+base64 behind \`whsec_\`, is in base64 what stands behind \`v1,\` in \`webhook-signature\`. For a day after
+a secret was changed there are more signatures, with spaces between them, and one that fits is enough. Refuse what is more than five minutes old,
+and take a \`webhook-id\` you have seen as done.
+
+Answer within 15 seconds; the work can wait. What is not answered with 2xx is sent again.`;
+
+function webhook(schemas: Schemas): JsonObject {
+  return {
+    operationId: 'draftEnded',
+    tags: ['Webhook endpoints'],
+    summary: 'A draft has ended',
+    description: ABOUT_SIGNING,
+    security: [],
+    parameters: Object.entries(WEBHOOK_HEADERS).map(([name, header]) => ({
+      name,
+      in: 'header',
+      required: true,
+      ...header,
+    })),
+    requestBody: { required: true, content: json(schemas.use(WEBHOOK, 'output')) },
+    responses: {
+      '2XX': { description: 'It has arrived.' },
+      410: { description: 'Nothing more is to come here: the endpoint is disabled.' },
+      429: { description: 'Later; `Retry-After` is followed.' },
     },
   };
 }
@@ -115,20 +148,20 @@ function queryParameters({ properties }: JsonObject): JsonObject[] {
   }));
 }
 
-function describeAnswer({ says, schema, text, headers = [] }: Answer, schemas: Schemas): JsonObject {
+function describeAnswer({ says, schema, example, text, headers = [] }: Answer, schemas: Schemas): JsonObject {
   return {
     description: says,
     headers: Object.fromEntries(
       [...headers, 'X-Request-Id'].map((name) => [name, { $ref: `#/components/headers/${name}` }]),
     ),
-    ...(schema === undefined ? {} : { content: json(schemas.use(schema, 'output')) }),
+    ...(schema === undefined ? {} : { content: json(schemas.use(schema, 'output'), example) }),
     ...(text === undefined ? {} : { content: { [text]: { schema: { type: 'string' } } } }),
   };
 }
 
-function json(schema: JsonObject): JsonObject {
+function json(schema: JsonObject, ownExample?: unknown): JsonObject {
   const name = (schema['$ref'] as string | undefined)?.split('/').at(-1) ?? '';
-  const example = EXAMPLES[name];
+  const example = ownExample ?? EXAMPLES[name];
   return { 'application/json': { schema, ...(example === undefined ? {} : { example }) } };
 }
 

@@ -50,6 +50,25 @@ const DRAFT = {
   },
 };
 
+const { engineVersion: _engine, startedAt: _started, finishedAt: _finished, ...BEGUN } = DRAFT;
+
+/** As it is answered before any work was done. */
+export const ACCEPTED_DRAFT = {
+  ...BEGUN,
+  state: 'accepted',
+  sequence: 1,
+  findingCounts: { info: 0, warning: 0, stop: 0 },
+  updatedAt: CREATED,
+};
+
+export const CANCELLED_DRAFT = {
+  ...ACCEPTED_DRAFT,
+  state: 'cancelled',
+  sequence: 2,
+  finishedAt: ENDED,
+  updatedAt: ENDED,
+};
+
 /** An outline of straight edges, as short as a block can be told; a real one has curves. */
 const BLOCK_REQUEST = {
   name: 'W-classic',
@@ -158,10 +177,16 @@ const ENDPOINT = {
   links: { self: `${SERVICE}/webhook-endpoints/${ENDPOINT_ID}` },
 };
 
+/** The secret is invented. */
+export const ENDPOINT_WITH_SECRET = {
+  ...ENDPOINT,
+  secret: 'whsec_BKr1zoPa4UKJCl6dAXjWd/9lZNJ//4bVQhXSQfTYPO0=',
+};
+
 const DELIVERY = {
   id: DELIVERY_ID,
   endpointId: ENDPOINT_ID,
-  webhookId: 'out_01KAYR8ZXYWVTSRQPNMKJHGFED',
+  webhookId: `evt_${DRAFT_ID.slice(4)}`,
   eventType: 'draft.ready',
   draftId: DRAFT_ID,
   state: 'delivered',
@@ -225,6 +250,18 @@ export const EXAMPLES: Readonly<Record<string, unknown>> = {
     ready: true,
     checks: { database: 'ok', store: 'ok', outbox: 'ok' },
     outbox: { waiting: 0, oldestSeconds: 0 },
+  },
+  Webhook: {
+    type: 'draft.ready',
+    timestamp: ENDED,
+    data: {
+      draft: DRAFT_ID,
+      state: 'ready',
+      sequence: DRAFT.sequence,
+      findingCounts: DRAFT.findingCounts,
+      reference: DRAFT.reference,
+      links: { self: DRAFT.links.self, files: DRAFT.links.files },
+    },
   },
   Alive: { alive: true },
   Problem: {

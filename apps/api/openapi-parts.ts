@@ -41,6 +41,25 @@ export const REQUEST_HEADERS: Parts<HeaderName> = {
   },
 };
 
+/** Headers of a webhook, by Standard Webhooks 1.0. */
+export const WEBHOOK_HEADERS: Parts<'webhook-id' | 'webhook-timestamp' | 'webhook-signature'> = {
+  'webhook-id': {
+    description: 'Names the event; the same on every attempt, so that you can tell a repeat.',
+    schema: text(),
+    example: 'evt_01KAYR5T3M8Q2W4V6X7Y9Z0ABC',
+  },
+  'webhook-timestamp': {
+    description: 'When this attempt was made, in seconds since 1970.',
+    schema: text('^[0-9]+$'),
+    example: '1764063003',
+  },
+  'webhook-signature': {
+    description: 'One signature or more, with spaces between them; one that fits is enough.',
+    schema: text(),
+    example: 'v1,fqBKDIYTgaN9fQhZDH4NRU+dPNv/i63BkDSYbiwbRV4=',
+  },
+};
+
 /** Headers an answer may carry. */
 export const ANSWER_HEADERS: Parts<AnswerHeader | 'Retry-After' | 'X-Request-Id'> = {
   Location: { description: 'Where it is.', schema: { type: 'string', format: 'uri' } },

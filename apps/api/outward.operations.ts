@@ -10,6 +10,7 @@ import {
 } from '#contracts';
 import { z } from 'zod';
 import type { Operation } from './describe.js';
+import { ENDPOINT_WITH_SECRET } from './openapi-examples.js';
 
 const ENDPOINTS = 'Webhook endpoints';
 
@@ -18,13 +19,15 @@ export const WEBHOOK_ENDPOINT_OPERATIONS = {
     id: 'createWebhookEndpoint',
     tag: ENDPOINTS,
     summary: 'Have events sent to an address',
-    description: 'Signed as Standard Webhooks says, with the secret that only this answer shows.',
+    description:
+      'Signed as Standard Webhooks says, with the secret that only this answer shows. The webhook itself, and how to verify it, is described under Webhooks.',
     body: WEBHOOK_ENDPOINT_REQUEST,
     headers: ['Idempotency-Key'],
     answers: {
       201: {
         says: 'Events are sent there from now on.',
         schema: WEBHOOK_ENDPOINT,
+        example: ENDPOINT_WITH_SECRET,
         headers: ['Location', 'Idempotency-Replayed'],
       },
     },
@@ -64,6 +67,7 @@ export const WEBHOOK_ENDPOINT_OPERATIONS = {
       200: {
         says: 'The endpoint with its new secret.',
         schema: WEBHOOK_ENDPOINT,
+        example: ENDPOINT_WITH_SECRET,
         headers: ['Idempotency-Replayed'],
       },
     },
@@ -111,8 +115,12 @@ const READINESS = z
   .strictObject({
     ready: z.boolean(),
     checks: z
-      .strictObject({ database: CHECK, store: CHECK, outbox: CHECK })
-      .meta({ id: 'ReadinessChecks', description: 'What the service needs.' }),
+      .strictObject({ database: CHECK, store: CHECK, outbox: z.enum(['ok', 'late', 'failed']) })
+      .meta({
+        id: 'ReadinessChecks',
+        description:
+          'What the service needs. A late outbox means that no worker runs; the API takes orders all the same.',
+      }),
     outbox: z
       .strictObject({ waiting: z.int().min(0), oldestSeconds: z.int().min(0) })
       .meta({ id: 'OutboxBacklog', description: 'Messages that no worker has fetched.' }),

@@ -323,7 +323,22 @@ describe('a body', () => {
     expect([put.status, put.body.measures.waistGirth]).toEqual([200, 760]);
     expectProblem(await call('put', at).set('If-Match', tag).send(changed), 412);
     expect((await call('get', at).set('If-None-Match', put.headers['etag'] ?? '')).status).toBe(304);
-    expectProblem(await post('/v1/bodies', { ...BODY, ref }), 409);
+    const second = await post('/v1/bodies', { ...BODY, ref });
+    expectProblem(second, 409);
+    expect(second.body.detail).toContain(made.body.id);
+  });
+
+  it('is found by its ref, at both doors and by its own shop only', async () => {
+    const ref = `found ${randomUUID()} ü`;
+    const made = await post('/v1/bodies', { ...BODY, ref });
+    const at = `/v1/bodies?ref=${encodeURIComponent(ref)}`;
+    const idsOf = ({ items }: { items: { id: string }[] }) => items.map(({ id }) => id);
+    expect(idsOf((await call('get', at)).body)).toEqual([made.body.id]);
+    expect(idsOf((await call('get', `${at}x`)).body)).toEqual([]);
+    expect(idsOf((await call('get', at, api.otherShop)).body)).toEqual([]);
+    const query = 'query ($ref: String) { bodies(ref: $ref) { items { id } } }';
+    const { body } = await post('/graphql', { query, variables: { ref } });
+    expect(idsOf(body.data.bodies)).toEqual([made.body.id]);
   });
 
   it('is erased with its drafts, their files and the answers that were kept', async () => {
@@ -458,7 +473,8 @@ describe('the service itself', () => {
       `UPDATE outbox_messages SET created_at = now() - interval '5 minutes' WHERE sent_at IS NULL`,
     );
     const behind = await request(api.url).get('/readyz');
-    expect([behind.status, behind.body.checks.outbox]).toEqual([503, 'failed']);
+    expect([behind.status, behind.body.ready, behind.body.checks.outbox]).toEqual([200, true, 'late']);
+    expect(behind.body.outbox.oldestSeconds).toBeGreaterThanOrEqual(300);
     const { text } = await request(api.url).get('/metrics');
     expect(text).toMatch(/forkline_drafts\{state="accepted"\} \d+/);
     expect(text).toContain('route="/v1/drafts/:id"');

@@ -43,8 +43,8 @@ export interface ServicesGround {
   readonly rate?: { readonly burst: number; readonly perSecond: number };
 }
 
-/** Of one key in one process: a shop's whole day of orders in one go, and then more than it can order. */
-const RATE = { burst: 400, perSecond: 100 };
+/** What a key may ask in one go after a pause, in seconds of its rate: a page of a busy shop opens with many requests. */
+const BURST_SECONDS = 4;
 
 export type Services = ReturnType<typeof createServices>;
 
@@ -65,7 +65,8 @@ export function createServices({ database, now, logger, metrics, store, settings
   const ground: Ground = { database, newId, now, links, logger };
   const once = new Once(database, new IdempotencyRepository(), { now, newToken: randomUUID });
   const feed = new DraftFeed(rest.databaseUrl, database, drafts);
-  const limit = new RateLimit({ ...(rest.rate ?? RATE), now });
+  const { requestsPerSecond: perSecond } = settings;
+  const limit = new RateLimit({ ...(rest.rate ?? { burst: BURST_SECONDS * perSecond, perSecond }), now });
   const receivers = allowedReceivers(settings.allowedReceivers);
   return {
     database,

@@ -1,6 +1,7 @@
 import {
   ALTERATION,
   ALTERATIONS_ANSWER,
+  BODIES_QUERY,
   BLOCK,
   BLOCK_ANSWER,
   BLOCK_PAGE,
@@ -28,7 +29,8 @@ export const BODY_OPERATIONS = {
     id: 'listBodies',
     tag: 'Bodies',
     summary: 'List bodies, newest first',
-    query: PAGE_QUERY,
+    description: 'With `ref`, the one body of that pseudonym, or none.',
+    query: BODIES_QUERY,
     answers: { 200: { says: 'One page.', schema: BODY_PAGE } },
   },
   find: {

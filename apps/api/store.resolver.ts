@@ -1,5 +1,6 @@
 import { Args, Int, Mutation, Query, Resolver } from '@nestjs/graphql';
 import {
+  BODIES_QUERY,
   PAGE_QUERY,
   type AlterationAnswer,
   type AnswerPage,
@@ -8,9 +9,9 @@ import {
 } from '#contracts';
 import { AlterationsService } from './alterations.service.js';
 import { BlocksService } from './blocks.service.js';
-import { BodiesService, bodyTag } from './bodies.service.js';
+import { BodiesService, bodyTag, type BodiesQuery } from './bodies.service.js';
 import type { Caller } from './caller.js';
-import { GraphqlCaller, IdArg, KeyArg, orUndefined, PageArgs, readArgs } from './graphql-args.js';
+import { BodiesArgs, GraphqlCaller, IdArg, KeyArg, orUndefined, PageArgs, readArgs } from './graphql-args.js';
 import { BlockRequestJson, BodyRequestJson } from './graphql-scalars.js';
 import { AlterationType, BlockPageType, BlockType, BodyPageType, BodyType } from './graphql-types.js';
 import type { PageQuery } from './mapped-page.js';
@@ -23,8 +24,8 @@ export class BodiesResolver {
   constructor(private readonly bodies_: BodiesService) {}
 
   @Query(() => BodyPageType, { description: 'Bodies, newest first.' })
-  bodies(@GraphqlCaller() caller: Caller, @Args() args: PageArgs): Promise<AnswerPage<BodyAnswer>> {
-    return this.bodies_.page(caller, readArgs<PageQuery>(PAGE_QUERY, args));
+  bodies(@GraphqlCaller() caller: Caller, @Args() args: BodiesArgs): Promise<AnswerPage<BodyAnswer>> {
+    return this.bodies_.page(caller, readArgs<BodiesQuery>(BODIES_QUERY, args));
   }
 
   @Query(() => BodyType, { description: 'One body.' })

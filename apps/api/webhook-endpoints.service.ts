@@ -127,7 +127,8 @@ export class WebhookEndpointsService {
         found: code,
         allowed: { form: 'an https URL of a host on the public internet, without credentials' },
         message: `url is refused: ${message}.`,
-        action: 'Send another address, or ask whoever runs the service to allow this receiver.',
+        action:
+          'Send another address, or have whoever runs the service allow this receiver with FORKLINE_WEBHOOK_ALLOWED_RECEIVERS.',
       }),
     );
     throw new ApiError('request-invalid', 'The url cannot be called.', { errors });

@@ -17,7 +17,8 @@ export interface ChildService {
   readonly logFile: string;
   /** Resolves when it answers that it is ready; throws ServiceError when it ends before, or takes too long. */
   ready(): Promise<void>;
-  readonly ended: Promise<void>;
+  /** Resolves when it is gone, with how: an exit code or a signal, in words. */
+  readonly ended: Promise<string>;
   /** It drains what it does; when it does not end in time it is killed, and whoever comes next takes over. */
   stop(): Promise<void>;
 }
@@ -49,9 +50,9 @@ export function startChild({ name, environment, logFile, url }: ChildServiceOpti
   const log = createWriteStream(logFile, { flags: 'w', mode: 0o640 });
   child.stdout?.pipe(log, { end: false });
   child.stderr?.pipe(log, { end: false });
-  const ended = new Promise<void>((resolve) => {
-    child.once('error', () => resolve());
-    child.once('close', () => log.end(resolve));
+  const ended = new Promise<string>((resolve) => {
+    child.once('error', () => resolve('could not be run'));
+    child.once('close', (code, signal) => log.end(() => resolve(howEnded(code, signal))));
   });
   return {
     name,
@@ -64,6 +65,10 @@ export function startChild({ name, environment, logFile, url }: ChildServiceOpti
     },
     stop: () => stop(child, ended),
   };
+}
+
+function howEnded(code: number | null, signal: NodeJS.Signals | null): string {
+  return signal === null ? `exit code ${code}` : `killed by ${signal}`;
 }
 
 async function answers(url: string): Promise<'ready' | 'late'> {
@@ -83,7 +88,7 @@ async function failureLines(name: string, logFile: string, how: 'ended' | 'late'
   return [`The ${name} ${said}. The end of ${logFile}:`, ...tail];
 }
 
-async function stop(child: ChildProcess, ended: Promise<void>): Promise<void> {
+async function stop(child: ChildProcess, ended: Promise<string>): Promise<void> {
   child.kill('SIGTERM');
   const timer = setTimeout(() => child.kill('SIGKILL'), STOP_MS_MAX);
   await ended;

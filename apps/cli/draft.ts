@@ -14,8 +14,8 @@ export const DRAFT: Verb = {
   description: [
     'Reads a draft request, drafts and alters its block, trues the pieces and writes into DIR what the request asks',
     'for (proof, pattern, sheet, tiles-a4, tiles-letter, tiles-a3, tiles-tabloid, dxf, plot, bundle) with request.json',
-    '(the request as it was understood), draft.json, truing.json and manifest.json. Findings are printed one a line. What is wrong with the request is printed one a line as well,',
-    'all of it at once, and then nothing is written.',
+    '(the request as it was understood), draft.json, truing.json and manifest.json. Findings are printed one a line.',
+    'What is wrong with the request is printed one a line as well, all of it at once, and then nothing is written.',
   ],
   run,
 };

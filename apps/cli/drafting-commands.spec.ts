@@ -41,6 +41,16 @@ describe('forkline draft', () => {
     });
   });
 
+  it('does its work though nobody reads what it prints', async () => {
+    await inFolder(async (dir) => {
+      await writeFile(join(dir, 'request.json'), await EXAMPLE);
+      const unread = startForkline(['draft', 'request.json', '--out', 'out'], dir);
+      unread.leave();
+      expect(await unread.ended).toMatchObject({ code: 0, err: '' });
+      expect((await readdir(join(dir, 'out'))).sort()).toEqual(FILES);
+    });
+  });
+
   it('writes only the outputs that were asked for', async () => {
     await inFolder(async (dir) => {
       await draft(dir, (await EXAMPLE).replace('["proof", "pattern"]', '[]'), 'out');

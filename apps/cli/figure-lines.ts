@@ -14,7 +14,8 @@ interface TruingFigures {
 /** Garment measures worth saying aloud, by their name in draft.json. Never the body's. */
 const WORTH_SAYING: Readonly<Record<string, string>> = {
   waist: 'waist',
-  hip: 'hip',
+  // Not the hip girth: an altered pattern is as wide there as its style wants it.
+  hip: 'at hip level',
   hem: 'hem',
   inseamFront: 'inseam',
   outseamFront: 'outseam',

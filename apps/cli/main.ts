@@ -49,7 +49,11 @@ function toExitCode(error: unknown, streams: Streams): ExitCode {
 /** These say themselves what to do, and hold nothing of a request. */
 function isWorded(error: unknown): error is Error {
   return (
-    error instanceof ServiceError || error instanceof ApiAnswerError || error instanceof EmbeddedPostgresError
+    error instanceof ServiceError ||
+    error instanceof ApiAnswerError ||
+    error instanceof EmbeddedPostgresError ||
+    // By name: the database's client is loaded only by the verbs that need it.
+    (error instanceof Error && error.name === 'PersistenceError')
   );
 }
 
@@ -71,6 +75,12 @@ const streams: Streams = {
   err: (line) => process.stderr.write(`${line}\n`),
   bar: process.stderr.isTTY ? process.stderr : undefined,
 };
+
+// Whoever reads along may stop, as `| head` does: the rest is written to nobody, and the work is done all the same.
+for (const stream of [process.stdout, process.stderr])
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
 
 endOnInterrupt();
 

@@ -43,20 +43,8 @@ const PASSED_ON = ['PATH', 'HOME', 'TMPDIR', 'LANG', 'TZ', 'NODE_EXTRA_CA_CERTS'
  * Killed outright, the services end by themselves, and the database is adopted by the next start.
  */
 export async function startService(options: ServiceOptions, cleanup: Cleanup): Promise<Service> {
-  const { dataFolder, databaseUrl, port, workerPort } = options;
-  await mkdir(dataFolder, { recursive: true });
-  const users = await useFolder(dataFolder);
-  const starting = usePostgres({
-    databaseUrl,
-    directory: join(dataFolder, 'postgres'),
-    timeoutMs: DATABASE_MS_MAX,
-    profile: options.keep === 'durable' ? 'durable' : 'test',
-  });
-  await cleanup.add(async () => {
-    const server = await starting.catch(() => undefined); // its failure is thrown below
-    if ((await users.leave()) === 'last') await server?.stop();
-  });
-  const postgres = await starting;
+  const { dataFolder, port, workerPort } = options;
+  const postgres = await startDatabase(options, cleanup);
   const apiKey = await makeKey(postgres.url, options.shopName);
   const environment = {
     ...passedOn(),
@@ -76,6 +64,26 @@ export async function startService(options: ServiceOptions, cleanup: Cleanup): P
   });
   await Promise.all([api.ready(), worker.ready()]);
   return { apiUrl, workerUrl, apiKey, postgres, api, worker };
+}
+
+/** The database of a data folder, or the outside one; at the end it is stopped unless someone else still uses it. */
+export async function startDatabase(
+  { dataFolder, databaseUrl, keep }: Pick<ServiceOptions, 'dataFolder' | 'databaseUrl' | 'keep'>,
+  cleanup: Cleanup,
+): Promise<PostgresInUse> {
+  await mkdir(dataFolder, { recursive: true });
+  const users = await useFolder(dataFolder);
+  const starting = usePostgres({
+    databaseUrl,
+    directory: join(dataFolder, 'postgres'),
+    timeoutMs: DATABASE_MS_MAX,
+    profile: keep === 'durable' ? 'durable' : 'test',
+  });
+  await cleanup.add(async () => {
+    const server = await starting.catch(() => undefined); // its failure is thrown below
+    if ((await users.leave()) === 'last') await server?.stop();
+  });
+  return starting;
 }
 
 function passedOn(): Record<string, string> {

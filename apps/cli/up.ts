@@ -17,7 +17,8 @@ export const UP: Verb = {
   description: [
     'Starts the API and the worker, with a PostgreSQL in .forkline unless DATABASE_URL names one, and prints their',
     'addresses and the key of a new shop. A port that is taken is replaced by a free one. The settings of the README',
-    'hold here too. Ctrl-C ends everything; the data stays for the next time.',
+    'hold here too. Ctrl-C ends everything; the data stays for the next time, and so do the keys of earlier starts:',
+    'each sees what was made with it, and nothing else.',
   ],
   run,
 };
@@ -25,10 +26,14 @@ export const UP: Verb = {
 async function run(_call: Call, streams: Streams): Promise<ExitCode> {
   const settings = settingsOrUsage();
   const cleanup = new Cleanup();
+  let isEnding = false;
   windDownWith(async () => {
+    isEnding = true;
     streams.err('Ending ...');
     await cleanup.run();
+    streams.err('Ended. The data stays for the next time.');
   });
+  streams.out('Starting the database, the API and the worker ...');
   try {
     const service = await startService(
       {
@@ -44,8 +49,14 @@ async function run(_call: Call, streams: Streams): Promise<ExitCode> {
     );
     say(service, settings, streams);
     const { api, worker } = service;
-    const gone = await Promise.race([api, worker].map((child) => child.ended.then(() => child)));
-    streams.err(`The ${gone.name} has ended by itself; ${gone.logFile} says why.`);
+    const gone = await Promise.race(
+      [api, worker].map(async ({ name, logFile, ended }) => ({ name, logFile, how: await ended })),
+    );
+    // A child that ends because we end it is no news; the interrupt's own handler says the rest and exits.
+    if (!isEnding)
+      streams.err(
+        `The ${gone.name} has ended by itself (${gone.how}). The end of its log is in ${gone.logFile}.`,
+      );
     return EXIT.broken;
   } finally {
     await cleanup.run();
@@ -70,6 +81,7 @@ function say(
   const database = postgres.directory ?? 'the server that DATABASE_URL names';
   const queue = settings.redisUrl === undefined ? 'the same database' : 'the Redis that REDIS_URL names';
   streams.out(`API       ${apiUrl}`);
+  streams.out(`Reference ${apiUrl}/docs`);
   streams.out(`Worker    ${workerUrl}/metrics`);
   streams.out(`Key       ${apiKey}`);
   streams.out(`Database  ${database} (${postgres.state}); the queue is on ${queue}`);

@@ -43,7 +43,15 @@ function settingsOrExit(): Settings {
 }
 
 await main().catch((error: unknown) => {
-  // Not the message: a driver's may quote an address with a password in it.
-  process.stderr.write(`The worker could not start: ${JSON.stringify(errorFields(error))}\n`);
+  process.stderr.write(`The worker could not start: ${startFault(error)}\n`);
   process.exit(1);
 });
+
+/** Our own errors are worded to be read; of others not the message: a driver's may quote an address with a password. */
+function startFault(error: unknown): string {
+  const { name, code, message } = error as NodeJS.ErrnoException;
+  if (name === 'QueueError' && code === 'QUEUE_UNAVAILABLE')
+    return 'the queue does not answer. Check that its PostgreSQL or Redis runs and has time to spare, and start again.';
+  const ours = /^(PersistenceError|EmbeddedPostgresError|StorageError)$/.test(name);
+  return ours ? message : JSON.stringify(errorFields(error));
+}

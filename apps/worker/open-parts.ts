@@ -1,5 +1,4 @@
 import { randomBytes } from 'node:crypto';
-import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { openComputePool } from '#compute';
 import { createMetrics, type Logger } from '#observability';
@@ -7,6 +6,7 @@ import {
   DeliveryRepository,
   DraftMoves,
   DraftRepository,
+  IdempotencyRepository,
   OutboxRepository,
   WebhookEndpointRepository,
   createIds,
@@ -14,8 +14,8 @@ import {
   openDatabase,
 } from '#persistence';
 import { openQueue, type QueueBackend } from '#queue';
-import type { Settings } from '#settings';
-import { openDiskFileStore } from '#storage';
+import { filePlaceOf, type Settings } from '#settings';
+import { openFileStore } from '#storage';
 import { createDeliverer, type DeliveryTimeouts } from '#webhooks';
 import { JOBS } from './jobs.js';
 import type { WorkerParts } from './worker-parts.js';
@@ -49,6 +49,7 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
     deliveries: new DeliveryRepository(),
     endpoints: new WebhookEndpointRepository(),
     outbox: new OutboxRepository(),
+    idempotency: new IdempotencyRepository(),
     queue,
     compute: openComputePool({
       threads: settings.computeThreads,
@@ -56,7 +57,7 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
       memoryMbMax: settings.computeMemoryMb,
       waitingMax: settings.computeWaitingMax,
     }),
-    files: await openDiskFileStore({ directory: join(settings.dataFolder, 'files'), nowMs: Date.now() }),
+    files: await openFileStore(filePlaceOf(settings), Date.now()),
     deliverer: createDeliverer({
       allowedReceivers: settings.allowedReceivers,
       userAgent,

@@ -14,6 +14,7 @@ import { startLoop, type Loop } from './loop.js';
 import { openParts } from './open-parts.js';
 import { relayOnce } from './outbox-relay.js';
 import { ProduceDraftProcessor } from './produce-draft.processor.js';
+import { eraseExpired, removeOrphans } from './retention.js';
 import { sorted } from './worker-error.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -39,6 +40,7 @@ const RELAY_EVERY_MS = 500;
 const DELIVERIES_EVERY_MS = 1_000;
 const LOST_EVERY_MS = 5_000;
 const FORGET_EVERY_MS = 600_000;
+const ORPHANS_EVERY_MS = 6 * 3_600_000;
 /** Announcements are a few statements each. */
 const ANNOUNCEMENTS_AT_ONCE = 4;
 
@@ -49,7 +51,7 @@ export async function startWorker(options: StartWorkerOptions): Promise<RunningW
   const parts = await openParts({ ...options, userAgent: engine.replace(' ', '/') });
   readMetrics(parts);
   const worker = await startJobs(parts, settings, engine);
-  const loops = startLoops(parts, options.lostMs);
+  const loops = startLoops(parts, settings.retentionDays, options.lostMs);
   const [relay] = loops;
   const watch = watchDrafts({ url: databaseUrl, onChange: () => relay.wake(), onGap: () => relay.wake() });
   const health = await startHealthServer({
@@ -146,7 +148,11 @@ async function onParked(parts: WorkerParts, { name, payload, reason }: ParkedJob
   await failAbandoned(parts, parsed.data.shopId as ShopId, parsed.data.draftId as DraftId);
 }
 
-function startLoops(parts: WorkerParts, lostMs: number | undefined): readonly [relay: Loop, ...rest: Loop[]] {
+function startLoops(
+  parts: WorkerParts,
+  retentionDays: number,
+  lostMs: number | undefined,
+): readonly [relay: Loop, ...rest: Loop[]] {
   const loop = (everyMs: number, event: string, round: (of: WorkerParts) => Promise<'more' | 'idle'>): Loop =>
     startLoop({
       everyMs,
@@ -158,6 +164,8 @@ function startLoops(parts: WorkerParts, lostMs: number | undefined): readonly [r
     loop(DELIVERIES_EVERY_MS, 'deliveries.troubled', enqueueDueDeliveries),
     loop(LOST_EVERY_MS, 'recovery.troubled', (of) => findLost(of, lostMs)),
     loop(FORGET_EVERY_MS, 'sweep.troubled', forgetFinished),
+    loop(FORGET_EVERY_MS, 'retention.troubled', (of) => eraseExpired(of, retentionDays)),
+    loop(ORPHANS_EVERY_MS, 'orphans.troubled', removeOrphans),
   ];
 }
 
@@ -172,11 +180,12 @@ function readMetrics({ metrics, database, drafts, queue, compute }: WorkerParts)
   });
 }
 
-async function closeParts({ compute, deliverer, queue, database }: WorkerParts): Promise<void> {
+async function closeParts({ compute, deliverer, queue, database, files }: WorkerParts): Promise<void> {
   await compute.close({ graceMs: 0 });
   await deliverer.close();
   await queue.close();
   await database.close();
+  files.close();
 }
 
 /** Where callers reach the API: the worker cannot ask it, so a service behind a free port or a proxy has to be told. */

@@ -1,7 +1,7 @@
 import type { ComputePool } from '#compute';
 import type { Logger, Metrics } from '#observability';
 import type { Database, DeliveryRepository, DraftMoves, DraftRepository, NewId } from '#persistence';
-import type { OutboxRepository, WebhookEndpointRepository } from '#persistence';
+import type { IdempotencyRepository, OutboxRepository, WebhookEndpointRepository } from '#persistence';
 import type { JobQueue } from '#queue';
 import type { FileStore } from '#storage';
 import type { Deliverer } from '#webhooks';
@@ -15,6 +15,7 @@ export interface WorkerParts {
   readonly deliveries: DeliveryRepository;
   readonly endpoints: WebhookEndpointRepository;
   readonly outbox: OutboxRepository;
+  readonly idempotency: IdempotencyRepository;
   readonly queue: JobQueue<typeof JOBS>;
   readonly compute: ComputePool;
   readonly files: FileStore;

@@ -1,7 +1,7 @@
 import { curvatureRange, direction, distance } from '#geometry';
 import {
   edgesOf,
-  landmarksOf,
+  cornersOf,
   seamAtLevel,
   seamLengthMm,
   waistGirthMm,
@@ -118,7 +118,7 @@ function inseamFindings({ after, plan }: Drawn): Finding[] {
 
 function riseFindings({ before, after, plan, parameters }: Drawn): Finding[] {
   const findings: Finding[] = [];
-  const oldFork = landmarksOf(before.front, before.levels).fork;
+  const oldFork = cornersOf(before.front).fork;
   if (plan.fork.x <= oldFork.x) {
     findings.push({
       code: 'FRONT_FORK_NOT_WIDER',
@@ -162,7 +162,7 @@ function riseFindings({ before, after, plan, parameters }: Drawn): Finding[] {
 
 function hemFindings({ after }: Drawn): Finding[] {
   const offMm = ROLES.map((role) => {
-    const { hemInseam, hemOutseam } = landmarksOf(after[role], after.levels);
+    const { hemInseam, hemOutseam } = cornersOf(after[role]);
     return (hemInseam.x + hemOutseam.x) / 2;
   });
   if (Math.max(...offMm.map(Math.abs)) <= HEM_OFF_CREASE_MM) return [];
@@ -185,9 +185,7 @@ function lostFullness({ before, after, parameters, levels, plan }: Drawn): Findi
   const reaches = calfMm > before.levels.hem;
   const inseamAt = (piece: Piece): number => seamAtLevel(piece, 'inseam', calfMm)?.point.x ?? 0;
   const calfLostMm = reaches ? inseamAt(before.back) - inseamAt(after.back) : 0;
-  const stepMm =
-    landmarksOf(before.back, before.levels).hemInseam.x -
-    landmarksOf(before.front, before.levels).hemInseam.x;
+  const stepMm = cornersOf(before.back).hemInseam.x - cornersOf(before.front).hemInseam.x;
   if (Math.max(calfLostMm, stepMm) <= BAND_SHORT_MM) return [];
   return [
     {

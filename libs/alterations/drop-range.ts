@@ -1,4 +1,4 @@
-import { landmarksOf, type Block, type Finding } from '#pattern';
+import { cornersOf, type Block, type Finding } from '#pattern';
 import type { DropCrotchParameters } from './drop-crotch-parameters.js';
 import { levelLine } from './level-line.js';
 import { mm } from './outcome.js';
@@ -150,7 +150,7 @@ function stop(
 }
 
 function forkLevel(block: Block, role: 'front' | 'back'): number {
-  return landmarksOf(block[role], block.levels).fork.y;
+  return cornersOf(block[role]).fork.y;
 }
 
 /** To a tenth of a millimetre, never past what fits. */

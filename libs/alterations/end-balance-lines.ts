@@ -12,7 +12,7 @@ import {
 } from '#geometry';
 import {
   edgesOf,
-  landmarksOf,
+  cornersOf,
   outlineOf,
   seamAtLevel,
   type Levels,
@@ -64,7 +64,7 @@ function levelLineOf(piece: Piece, levels: Levels, role: 'hip' | 'crotch' | 'kne
   const levelMm = levels[role];
   const side = seamAtLevel(piece, 'outseam', levelMm)?.point;
   if (side === undefined) return undefined;
-  const { fork } = landmarksOf(piece, levels);
+  const { fork } = cornersOf(piece);
   if (Math.abs(fork.y - levelMm) <= ON_LEVEL_MM) return line(side, fork);
   const inner = [...edgesOf(piece, 'rise'), ...edgesOf(piece, 'inseam')]
     .flatMap(({ curve }) => crossingsWithLine(curve, at(0, levelMm), at(1, 0)).map((t) => pointAt(curve, t)))

@@ -1,7 +1,7 @@
 import { direction, distance, type Point } from '#geometry';
 import {
   edgesOf,
-  landmarksOf,
+  cornersOf,
   pieceOf,
   seamAtLevel,
   type Finding,
@@ -72,12 +72,12 @@ export function planDropCrotch(
   levels: DropLevels,
   wearer: Wearer,
 ): Outcome<DropCrotchPlan> {
-  const fork = forkPoint(pieces, blockLevels, levels.forkMm);
+  const fork = forkPoint(pieces, levels.forkMm);
   if (fork.state === 'refused') return fork;
-  const leansOut = riseLeansOut(pieces, blockLevels, fork.value, wearer.pointer);
+  const leansOut = riseLeansOut(pieces, fork.value, wearer.pointer);
   if (leansOut !== undefined) return leansOut;
-  const front = risePlan(pieces, 'front', blockLevels, fork.value, parameters.frontRiseExtensionMm);
-  const back = risePlan(pieces, 'back', blockLevels, fork.value, parameters.backRiseExtensionMm);
+  const front = risePlan(pieces, 'front', fork.value, parameters.frontRiseExtensionMm);
+  const back = risePlan(pieces, 'back', fork.value, parameters.backRiseExtensionMm);
   const leaving = trueFork(front.leanRad, back.leanRad);
   const hem = hemPlan(pieces, parameters, wearer);
   if (hem.state === 'refused') return hem;
@@ -97,16 +97,16 @@ export function planDropCrotch(
   });
 }
 
-function forkPoint(pieces: PiecePair, levels: Levels, forkMm: number): Outcome<Point> {
-  const { centreWaist, fork } = landmarksOf(pieces.back, levels);
+function forkPoint(pieces: PiecePair, forkMm: number): Outcome<Point> {
+  const { centreWaist, fork } = cornersOf(pieces.back);
   const met = intersectLineWithLevel(centreWaist, fork, forkMm);
   // The level itself, not its rounding along the slanted line.
   return met.state === 'refused' ? met : done({ x: met.value.x, y: forkMm });
 }
 
-function riseLeansOut(pieces: PiecePair, levels: Levels, fork: Point, pointer: string): Refused | undefined {
+function riseLeansOut(pieces: PiecePair, fork: Point, pointer: string): Refused | undefined {
   for (const role of ROLES) {
-    const { centreWaist } = landmarksOf(pieceOf(pieces, role), levels);
+    const { centreWaist } = cornersOf(pieceOf(pieces, role));
     const outsideMm = fork.x - centreWaist.x;
     if (outsideMm > OUTSIDE_WAIST_MM_MIN) continue;
     return refused({
@@ -124,11 +124,10 @@ function riseLeansOut(pieces: PiecePair, levels: Levels, fork: Point, pointer: s
 function risePlan(
   pieces: PiecePair,
   role: PieceRole,
-  levels: Levels,
   fork: Point,
   extensionMm: number,
 ): Pick<PiecePlan, 'centreWaist' | 'leanRad'> {
-  const old = landmarksOf(pieceOf(pieces, role), levels).centreWaist;
+  const old = cornersOf(pieceOf(pieces, role)).centreWaist;
   const raised = carryOnAlong(fork, old, extensionMm);
   return {
     centreWaist: raised.state === 'done' ? raised.value : old,

@@ -10,13 +10,35 @@ import {
   type MeasureName,
 } from '#measurements';
 import { z } from 'zod';
-import { field, fields, line, notAvailable, oneOf, readLength, wrongType } from './field.js';
+import { field, fields, line, notAvailable, oneOf, readLength, said, wrongType } from './field.js';
 import { issuesToProblems, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
 import { lengthForm } from './wire-form.js';
 
 const REFERENCE_LENGTH_MAX = 64;
+
+/** Where the tape goes, after the definitions of ISO 8559-1:2017 (from memory). */
+const TAKEN: Readonly<Record<MeasureName, string>> = {
+  waistGirth: 'Around the waist, level; the other waist measures start from the same height',
+  hipGirth: 'Around the fullest part of seat and hips, level',
+  thighGirth: 'Around the thigh at its fullest, just below the crotch, level',
+  kneeGirth: 'Around the knee, over the middle of the kneecap',
+  calfGirth: 'Around the calf at its fullest',
+  ankleGirth: 'Around the ankle at its narrowest',
+  heelGirth: 'Around heel and instep, the foot flat; a closed hem has to pass it',
+  totalCrotchLength: 'From the waist in front between the legs to the waist behind',
+  backCrotchLength: 'The part of the total crotch length behind the crotch point',
+  waistHeight: 'From the waist straight down to the floor, without shoes',
+  hipHeight: 'From the level of the hip girth straight down to the floor',
+  insideLegLength: 'From the crotch straight down to the floor, without shoes; insideLegTaken says how',
+  kneeHeight: 'From the middle of the kneecap straight down to the floor',
+  outsideLegLength: 'From the waist at the side over the hip down to the floor',
+  hipBreadth: 'From side to side at the hip, straight, as with calipers',
+  waistBreadth: 'From side to side at the waist, straight, as with calipers',
+  trochanterHeight: 'From the hip joint felt at the side straight down to the floor',
+  stature: 'From the crown to the floor, without shoes',
+};
 
 // Any length passes here: whether it is a body's is asked once for all of them, with how they fit each other.
 function measure(name: MeasureName) {
@@ -27,7 +49,7 @@ function measure(name: MeasureName) {
       const parsed = parseLength(found);
       return parsed.ok ? { value: parsed.mm } : readLength(found, allowed);
     },
-    lengthForm(allowed),
+    lengthForm(allowed, TAKEN[name]),
   );
 }
 
@@ -60,11 +82,14 @@ const CORRECTIONS = field(
 
 /** A body as it is sent, to the body that is drafted. */
 export const BODY = fields({
-  ref: line(REFERENCE_LENGTH_MAX),
-  sex: oneOf(SEXES),
-  insideLegTaken: oneOf(INSIDE_LEG_WAYS).optional(),
-  measures: MEASURES,
-  corrections: CORRECTIONS.optional(),
+  ref: said(line(REFERENCE_LENGTH_MAX), 'A pseudonym of yours for the person, never a name.'),
+  sex: said(oneOf(SEXES), 'Chooses the tables of ease and estimates.'),
+  insideLegTaken: said(
+    oneOf(INSIDE_LEG_WAYS).optional(),
+    '`taped` (when left out): the tape falls from the crotch. `pressed`: a rod held hard into it, which reads higher.',
+  ),
+  measures: said(MEASURES, 'What is missing of the optional ones is estimated, and the draft says how well.'),
+  corrections: said(CORRECTIONS.optional(), 'Must be empty in this version.'),
 })
   .meta({ id: 'BodyRequest' })
   .transform(({ ref, sex, insideLegTaken = 'taped', measures }): Body => {

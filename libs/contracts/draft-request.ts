@@ -13,6 +13,7 @@ import {
   notAvailable,
   notOneOf,
   oneOf,
+  said,
   wrongType,
   type Fault,
   type Read,
@@ -136,21 +137,36 @@ const CODE = field(
 
 const SHAPE = {
   body: BODY,
-  bodyId: later('Send the body itself, as "body".', idForm('bdy')).optional(),
-  block: SENT_BLOCK,
-  blockId: later(`Send ${BLOCK_FORM} itself, as "block".`, idForm('blk')).optional(),
-  fit: oneOf(['as-is', 'to-body']).optional(),
-  ease: EASE.optional(),
-  alterations: list(
-    fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }),
-    ALTERATIONS_MAX,
-  ).optional(),
-  finish: FINISH.optional(),
-  cloth: CLOTH.optional(),
-  outputs: list(OUTPUT, OUTPUT_NAMES.length).optional(),
-  reference: line(LINE_LENGTH_MAX).optional(),
-  dated: DATE.optional(),
-  confirm: list(CODE, CONFIRM_MAX).optional(),
+  bodyId: said(
+    later('Send the body itself, as "body".', idForm('bdy')).optional(),
+    'A stored body, in place of `body`.',
+  ),
+  block: said(SENT_BLOCK, '`from-body` to draft one, a block of your own, or the id of a stored block.'),
+  blockId: said(
+    later(`Send ${BLOCK_FORM} itself, as "block".`, idForm('blk')).optional(),
+    'A stored block, in place of `block`.',
+  ),
+  fit: said(
+    oneOf(['as-is', 'to-body']).optional(),
+    'A block of your own is used `as-is`; `to-body` is not available in this version.',
+  ),
+  ease: said(
+    EASE.optional(),
+    'What the garment measures more than the body: by name, or mm for each measure.',
+  ),
+  alterations: said(
+    list(fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }), ALTERATIONS_MAX).optional(),
+    'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them.',
+  ),
+  finish: said(FINISH.optional(), 'How pieces are finished for cutting; the trade defaults where left out.'),
+  cloth: said(CLOTH.optional(), 'What the pattern has to know of the cloth.'),
+  outputs: said(
+    list(OUTPUT, OUTPUT_NAMES.length).optional(),
+    '`proof` and `pattern` when left out. draft.json, truing.json, request.json and manifest.json always come too.',
+  ),
+  reference: said(line(LINE_LENGTH_MAX).optional(), 'Your order line, for the sheets and the webhook.'),
+  dated: said(DATE.optional(), 'The only date the files carry.'),
+  confirm: said(list(CODE, CONFIRM_MAX).optional(), 'Codes of questions you answer with yes.'),
 };
 
 const SENT_REQUEST = fields(SHAPE);

@@ -34,6 +34,11 @@ export function field<T>(
   });
 }
 
+/** The same field, with a sentence for the published description. */
+export function said<Schema extends z.ZodType>(schema: Schema, description: string): Schema {
+  return schema.meta({ description });
+}
+
 export function missing(allowed: Allowed): Fault {
   return { code: 'MISSING', allowed, says: 'is missing', action: `Add it: ${allowedInWords(allowed)}.` };
 }
@@ -138,7 +143,8 @@ export function notOneOf(found: unknown, names: readonly string[]): Fault {
   return {
     code: 'NOT_ALLOWED',
     allowed: { oneOf: names },
-    says: `is ${foundInWords(found)}, which is not one of ${list}`,
+    // The list is said once: in what to do, unless that is better said by one word of it.
+    says: `is ${foundInWords(found)}, which is not ${near === undefined ? 'known here' : `one of ${list}`}`,
     action: near === undefined ? `Send one of ${list}.` : `Did you mean "${near}"?`,
   };
 }

@@ -40,6 +40,7 @@ function idOf(prefix: string, what: string) {
 const PAGE = { limit: LIMIT.optional(), cursor: line(CURSOR_LENGTH_MAX).optional() };
 
 export const PAGE_QUERY = fields(PAGE);
+export const BODIES_QUERY = fields({ ...PAGE, ref: line(64).optional() });
 export const DRAFTS_QUERY = fields({
   ...PAGE,
   state: oneOf(DRAFT_STATES).optional(),

@@ -175,6 +175,27 @@ export const WEBHOOK_ENDPOINT = z
   })
   .meta({ id: 'WebhookEndpoint', description: 'Where the events of a shop are sent.' });
 
+/** What a receiver is sent; `draft`, `state` and counts say where to look, and nothing of the pattern or the person. */
+export const WEBHOOK = z
+  .strictObject({
+    type: z.enum(EVENT_TYPES),
+    timestamp: time(),
+    data: z
+      .strictObject({
+        draft: id('drf'),
+        state: z.enum(['ready', 'needs_attention', 'failed', 'cancelled']),
+        sequence: z.int().min(1).meta({ description: 'As in the draft: the higher one is the later one.' }),
+        findingCounts: FINDING_COUNTS,
+        reference: z.string().optional().meta({ description: 'Your own order line.' }),
+        links: z.strictObject({ self: link(), files: link() }).meta({
+          id: 'WebhookLinks',
+          description: 'The draft and its files, to be fetched with your API key.',
+        }),
+      })
+      .meta({ id: 'WebhookData', description: 'Which draft ended, and how.' }),
+  })
+  .meta({ id: 'Webhook', description: 'The body of a webhook.' });
+
 export const DELIVERY_STATES = ['pending', 'delivered', 'failed', 'cancelled'] as const;
 
 export const DELIVERY_STATE = z

@@ -1,7 +1,7 @@
 import { readDraftRequest, type DraftRequestRead } from './draft-request.js';
 import { toProblem, valueOf } from './issues-to-problems.js';
 import type { Json } from './canonical-json.js';
-import { atMost, foundInWords, type Problem } from './problem.js';
+import { allowedInWords, atMost, foundInWords, type Problem } from './problem.js';
 
 /** The ids a request names in place of a body or a block. */
 export interface NamedParts {
@@ -44,8 +44,23 @@ export function readDraftRequestWith(json: unknown, stored: StoredParts): DraftR
   const problems = named.flatMap((part) => namingProblems(json, part, stored[part]));
   const read = readDraftRequest(withParts(json, named, stored));
   if (read.ok) return problems.length === 0 ? read : { ok: false, problems };
-  const others = read.problems.flatMap((problem) => saidOfTheId(problem, json, named, stored));
+  const others = read.problems
+    .flatMap((problem) => saidOfTheId(problem, json, named, stored))
+    .map(withTheIdAsWayOut);
   return { ok: false, problems: atMost([...problems, ...others]) };
+}
+
+/** Whoever sent neither has two ways to mend it. */
+function withTheIdAsWayOut(problem: Problem): Problem {
+  const { pointer, code, allowed, action } = problem;
+  const part = pointer.slice(1);
+  if (code !== 'MISSING' || (part !== 'body' && part !== 'block')) return problem;
+  const orId = `the id of a stored ${part} as "${part}Id"`;
+  return {
+    ...problem,
+    allowed: { form: `${allowedInWords(allowed)}; or ${orId}` },
+    action: action.replace(/\.$/, `; or add ${orId}.`),
+  };
 }
 
 function isNamed(json: object, part: Part): boolean {

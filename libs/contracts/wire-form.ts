@@ -16,9 +16,12 @@ export function idForm(prefix: string): WireForm {
   return { type: 'string', pattern: `^${prefix}_[0-7][0-9A-HJKMNP-TV-Z]{25}$` };
 }
 
-export function lengthForm({ min, max }: { readonly min: number; readonly max: number }): WireForm {
+export function lengthForm(
+  { min, max }: { readonly min: number; readonly max: number },
+  what = 'A length',
+): WireForm {
   return {
-    description: `A length: a number of mm, ${min} to ${max}, or text with its unit.`,
+    description: `${what}: a number of mm, ${min} to ${max}, or text with its unit.`,
     anyOf: [
       { type: 'number', minimum: min, maximum: max },
       { type: 'string', pattern: LENGTH_PATTERN, maxLength: 40 },

@@ -1,6 +1,7 @@
 import type { Point } from '#geometry';
 import {
   bySeriousness,
+  cornersOf,
   landmarksOf,
   sewnSectionMm,
   type Block,
@@ -208,10 +209,7 @@ function hipLevelMoved(solved: SolvedBlock, { block, targets }: DraftOutcomeFigu
 }
 
 function girthAt(block: Block, levelMm: number): number | undefined {
-  const lowest = Math.max(
-    landmarksOf(block.front, block.levels).fork.y,
-    landmarksOf(block.back, block.levels).fork.y,
-  );
+  const lowest = Math.max(cornersOf(block.front).fork.y, cornersOf(block.back).fork.y);
   if (levelMm <= lowest) return undefined;
   return 2 * (sewnSectionMm(block.front, levelMm) + sewnSectionMm(block.back, levelMm));
 }

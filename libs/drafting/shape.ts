@@ -16,7 +16,18 @@ import {
 import type { PieceRole } from '#pattern';
 import { waistAndDarts, type DartShape } from './closed-waist.js';
 import { INDEX } from './parameters.js';
-import { INDEXES_OF_PIECE, skeletonOf, type Frame, type Skeleton } from './skeleton.js';
+import {
+  ALL_PARTS,
+  CROTCH,
+  INSEAM,
+  PARAMETERS_OF_PIECE,
+  SIDE,
+  SKELETON,
+  skeletonOf,
+  WAIST,
+  type Frame,
+  type Skeleton,
+} from './skeleton.js';
 
 /** One piece as curves and the figures that equations and checks need. All lengths mm, angles radians. */
 export interface PieceShape {
@@ -74,8 +85,8 @@ export function shapeOf(p: Float64Array, frame: Frame): BlockShape {
 /**
  * `shapeOf` for many sets of parameters of one frame.
  *
- * It keeps the pieces it drew last: most parameters touch one piece only, and a search that changes them one at a
- * time then draws half as much. The results are the same, bit for bit.
+ * It keeps the pieces it drew last: most parameters touch one or two seams of one piece, and a search that changes
+ * them one at a time then draws a quarter as much. The results are the same, bit for bit.
  */
 export function drawerFor(frame: Frame): (p: Float64Array) => BlockShape {
   const front = pieceDrawerFor(frame, 'front');
@@ -93,67 +104,162 @@ interface PieceDrawer {
   pieceAt(p: Float64Array, forkSlope: number): PieceShape;
 }
 
+/** A piece with the parameters it was drawn from, so that the next one can take over what they share. */
+interface Drawing {
+  readonly values: readonly number[];
+  readonly skeleton: Skeleton;
+  readonly forkSlope: number;
+  readonly side: SideSeam;
+  readonly crotch: CrotchSeam;
+  readonly waist: ClosedWaist;
+  readonly inseam: Inseam;
+  readonly shape: PieceShape;
+}
+
+// Two drawings are kept: a search changes one parameter after another from the same place, and the drawing of that
+// place is always the nearer of the two. The new one takes the room of the other.
 function pieceDrawerFor(frame: Frame, role: PieceRole): PieceDrawer {
-  const indexes = INDEXES_OF_PIECE[role];
-  const last = new Float64Array(indexes.length).fill(Number.NaN);
+  const { indexes, touches } = PARAMETERS_OF_PIECE[role];
+  const kept: (Drawing | undefined)[] = [undefined, undefined];
+  let nearest = 0;
+  let touched = ALL_PARTS;
   let skeleton: Skeleton | undefined;
-  let piece: PieceShape | undefined;
-  let slope = Number.NaN;
+  const partsChanged = (p: Float64Array, drawing: Drawing | undefined): number => {
+    if (drawing === undefined) return ALL_PARTS;
+    let parts = 0;
+    for (let i = 0; i < indexes.length; i++) if (p[indexes[i]] !== drawing.values[i]) parts |= touches[i];
+    return parts;
+  };
   return {
     skeletonAt: (p) => {
-      if (skeleton !== undefined && indexes.every((index, i) => p[index] === last[i])) return skeleton;
-      indexes.forEach((index, i) => (last[i] = p[index]));
-      piece = undefined;
-      skeleton = skeletonOf(p, frame, role);
+      const first = partsChanged(p, kept[0]);
+      const second = partsChanged(p, kept[1]);
+      nearest = partCount(first) <= partCount(second) ? 0 : 1;
+      touched = nearest === 0 ? first : second;
+      const last = kept[nearest];
+      skeleton =
+        last === undefined || (touched & SKELETON) !== 0 ? skeletonOf(p, frame, role) : last.skeleton;
       return skeleton;
     },
     pieceAt: (p, forkSlope) => {
-      if (piece !== undefined && slope === forkSlope) return piece;
-      slope = forkSlope;
-      piece = pieceShape(p, frame, skeleton ?? skeletonOf(p, frame, role), forkSlope);
-      return piece;
+      const last = kept[nearest];
+      if (last !== undefined && touched === 0 && last.forkSlope === forkSlope) return last.shape;
+      const slopeTouches = last?.forkSlope === forkSlope ? 0 : CROTCH;
+      const bones = skeleton ?? skeletonOf(p, frame, role);
+      const values = indexes.map((index) => p[index]);
+      const drawing = redrawn(p, frame, { values, skeleton: bones, forkSlope }, last, touched | slopeTouches);
+      kept[1 - nearest] = drawing;
+      return drawing.shape;
     },
   };
 }
 
-function pieceShape(p: Float64Array, frame: Frame, skeleton: Skeleton, forkSlope: number): PieceShape {
-  const { kneeHalfMm, hemHalfMm } = skeleton;
-  const { kneeLevelMm, hemLevelMm } = frame.targets;
+function partCount(parts: number): number {
+  let count = 0;
+  for (let rest = parts; rest !== 0; rest &= rest - 1) count++;
+  return count;
+}
+
+function redrawn(
+  p: Float64Array,
+  frame: Frame,
+  from: Pick<Drawing, 'values' | 'skeleton' | 'forkSlope'>,
+  last: Drawing | undefined,
+  touched: number,
+): Drawing {
+  const { skeleton, forkSlope } = from;
+  const leg = legBelowKnee(skeleton, frame);
+  const isKept = (part: number): boolean => (touched & part) === 0;
+  const side = last !== undefined && isKept(SIDE) ? last.side : sideSeam(p, skeleton, leg);
+  const crotch =
+    last !== undefined && isKept(CROTCH) ? last.crotch : crotchSeam(p, frame, skeleton, forkSlope);
+  const waist =
+    last !== undefined && isKept(WAIST) ? last.waist : closedWaistOf(p, frame, skeleton, side.topLean);
+  const inseam = last !== undefined && isKept(INSEAM) ? last.inseam : inseamOf(skeleton, leg);
+  const widthAtForkMm =
+    last !== undefined && isKept(SIDE | INSEAM)
+      ? last.shape.widthAtForkMm
+      : skeleton.fork.x - xAtLevel(side.middle, skeleton.fork.y);
+  const shape = pieceShape(skeleton, leg, { side, crotch, waist, inseam }, widthAtForkMm);
+  return { values: from.values, skeleton, forkSlope, side, crotch, waist, inseam, shape };
+}
+
+interface LegBelowKnee {
+  readonly hemIn: Point;
+  readonly hemOut: Point;
+  readonly kneeIn: Point;
+  readonly kneeOut: Point;
+  readonly belowKneeMm: number;
+}
+
+function legBelowKnee({ kneeHalfMm, hemHalfMm }: Skeleton, { targets }: Frame): LegBelowKnee {
+  const { kneeLevelMm, hemLevelMm } = targets;
   const hemIn = at(hemHalfMm, hemLevelMm);
-  const hemOut = at(-hemHalfMm, hemLevelMm);
   const kneeIn = at(kneeHalfMm, kneeLevelMm);
-  const kneeOut = at(-kneeHalfMm, kneeLevelMm);
-  const side = sideSeam(p, skeleton, kneeOut);
-  const crotch = crotchSeam(p, frame, skeleton, forkSlope);
-  const waist = waistAndDarts(p, frame, skeleton, side.topLean);
-  const inseamUpper = inseamCurve(skeleton, kneeIn);
-  const belowKneeMm = distance(kneeIn, hemIn);
+  return {
+    hemIn,
+    hemOut: at(-hemHalfMm, hemLevelMm),
+    kneeIn,
+    kneeOut: at(-kneeHalfMm, kneeLevelMm),
+    belowKneeMm: distance(kneeIn, hemIn),
+  };
+}
+
+function pieceShape(
+  skeleton: Skeleton,
+  { hemIn, hemOut, kneeIn, kneeOut }: LegBelowKnee,
+  { side, crotch, waist, inseam }: Pick<Drawing, 'side' | 'crotch' | 'waist' | 'inseam'>,
+  widthAtForkMm: number,
+): PieceShape {
   return {
     fork: skeleton.fork,
     sideHip: skeleton.sideHip,
     centreWaist: skeleton.centreWaist,
     sideWaist: skeleton.sideWaist,
-    ...crotch,
-    inseamUpper,
+    riseStraight: crotch.riseStraight,
+    crotch: crotch.crotch,
+    forkStraight: crotch.forkStraight,
+    centreArmMm: crotch.centreArmMm,
+    forkArmMm: crotch.forkArmMm,
+    inseamUpper: inseam.inseamUpper,
     inseamLower: line(kneeIn, hemIn),
     hem: line(hemIn, hemOut),
     outseamLower: line(hemOut, kneeOut),
     outseamMiddle: side.middle,
     outseamUpper: side.upper,
-    ...waist,
+    closedWaist: waist.closedWaist,
+    darts: waist.darts,
     extensionMm: skeleton.extensionMm,
     inseamLean: skeleton.inseamLean,
     kneeLean: skeleton.kneeLean,
     sideLean: side.chordLean,
-    widthAtForkMm: skeleton.fork.x - xAtLevel(side.middle, skeleton.fork.y),
-    riseMm:
-      quadratureLength(crotch.riseStraight) +
-      quadratureLength(crotch.crotch) +
-      quadratureLength(crotch.forkStraight),
-    inseamMm: quadratureLength(inseamUpper) + belowKneeMm,
-    outseamMm: belowKneeMm + quadratureLength(side.middle) + quadratureLength(side.upper),
-    waistMm: quadratureLength(waist.closedWaist),
+    widthAtForkMm,
+    riseMm: crotch.riseMm,
+    inseamMm: inseam.inseamMm,
+    outseamMm: side.outseamMm,
+    waistMm: waist.waistMm,
   };
+}
+
+interface ClosedWaist {
+  readonly closedWaist: CubicBezier;
+  readonly darts: readonly DartShape[];
+  readonly waistMm: number;
+}
+
+function closedWaistOf(p: Float64Array, frame: Frame, skeleton: Skeleton, topLean: number): ClosedWaist {
+  const { closedWaist, darts } = waistAndDarts(p, frame, skeleton, topLean);
+  return { closedWaist, darts, waistMm: quadratureLength(closedWaist) };
+}
+
+interface Inseam {
+  readonly inseamUpper: CubicBezier;
+  readonly inseamMm: number;
+}
+
+function inseamOf(skeleton: Skeleton, { kneeIn, belowKneeMm }: LegBelowKnee): Inseam {
+  const inseamUpper = inseamCurve(skeleton, kneeIn);
+  return { inseamUpper, inseamMm: quadratureLength(inseamUpper) + belowKneeMm };
 }
 
 // Leaves the fork along its lean and reaches the knee along the straight below it; with the lean at the fork
@@ -169,7 +275,10 @@ function inseamCurve(skeleton: Skeleton, knee: Point): CubicBezier {
   );
 }
 
-type CrotchSeam = Pick<PieceShape, 'riseStraight' | 'crotch' | 'forkStraight' | 'centreArmMm' | 'forkArmMm'>;
+type CrotchSeam = Pick<
+  PieceShape,
+  'riseStraight' | 'crotch' | 'forkStraight' | 'centreArmMm' | 'forkArmMm' | 'riseMm'
+>;
 
 // The curve lies inside the corner of centre line and fork tangent. Neither arm is used for more than twice the
 // other, which bounds the curvature; what is left of the longer one stays straight.
@@ -184,18 +293,16 @@ function crotchSeam(p: Float64Array, frame: Frame, skeleton: Skeleton, forkSlope
   const start = along(corner, centreUp, centreUsedMm);
   const end = frame.straightAtFork[role] ? along(corner, towardsFork, forkUsedMm) : fork;
   const fullness = p[INDEX[names.fullness]];
-  return {
-    riseStraight: line(centreWaist, start),
-    crotch: cubic(
-      start,
-      along(start, centreUp, -fullness * centreUsedMm),
-      along(end, towardsFork, -fullness * forkUsedMm),
-      end,
-    ),
-    forkStraight: line(end, fork),
-    centreArmMm,
-    forkArmMm,
-  };
+  const riseStraight = line(centreWaist, start);
+  const crotch = cubic(
+    start,
+    along(start, centreUp, -fullness * centreUsedMm),
+    along(end, towardsFork, -fullness * forkUsedMm),
+    end,
+  );
+  const forkStraight = line(end, fork);
+  const riseMm = quadratureLength(riseStraight) + quadratureLength(crotch) + quadratureLength(forkStraight);
+  return { riseStraight, crotch, forkStraight, centreArmMm, forkArmMm, riseMm };
 }
 
 function cornerOf(a: Point, u: Point, b: Point, v: Point): Point {
@@ -212,9 +319,14 @@ interface SideSeam {
   readonly upper: CubicBezier;
   readonly chordLean: number;
   readonly topLean: number;
+  readonly outseamMm: number;
 }
 
-function sideSeam(p: Float64Array, skeleton: Skeleton, knee: Point): SideSeam {
+function sideSeam(
+  p: Float64Array,
+  skeleton: Skeleton,
+  { kneeOut: knee, belowKneeMm }: LegBelowKnee,
+): SideSeam {
   const { sideHip, sideWaist, kneeLean, names } = skeleton;
   const hipLean = p[INDEX[names.hipLean]] * DEG;
   const hipUp = at(-Math.sin(hipLean), Math.cos(hipLean));
@@ -235,7 +347,8 @@ function sideSeam(p: Float64Array, skeleton: Skeleton, knee: Point): SideSeam {
     along(sideWaist, at(Math.sin(topLean), Math.cos(topLean)), -0.4 * heightMm),
     sideWaist,
   );
-  return { middle, upper, chordLean, topLean };
+  const outseamMm = belowKneeMm + quadratureLength(middle) + quadratureLength(upper);
+  return { middle, upper, chordLean, topLean, outseamMm };
 }
 
 /** Newton steps to a level: the middle of the side seam rises evenly, four reach rounding, eight are safe. */

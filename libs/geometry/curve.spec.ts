@@ -93,6 +93,14 @@ describe('curveLength', () => {
     expectWithin(curveLength(thereAndBack, TOLERANCE_MM), 600, TOLERANCE_MM);
   });
 
+  it.each([5e-324, 1e-200, 1e-160])(
+    'is measured at once where the chord is as good as nothing: %d mm',
+    (size) => {
+      const curve = cubic(at(0, 0), at(300, 40), at(-300, 40), at(size, 0));
+      expectWithin(curveLength(curve, 0.001), denseChordsMm(curve, 20_000), 0.002);
+    },
+  );
+
   it('lies between dense chords and dense chords plus their own error', () => {
     fc.assert(
       fc.property(arbCubic, (curve) => {

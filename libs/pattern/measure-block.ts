@@ -1,7 +1,7 @@
 import { crossingsWithLine, distance, pointAt, type Point } from '#geometry';
-import { dartsOf, edgesOf, landmarksOf, seamLengthMm } from './outline.js';
+import { cornersOf, dartsOf, edgesOf, seamLengthMm } from './outline.js';
 import { PatternError } from './pattern-error.js';
-import type { Block, Levels, Piece } from './piece.js';
+import type { Block, Piece } from './piece.js';
 
 /** The measures of a block that a technician checks with a tape, in mm. Girths are of the whole garment or leg. */
 export interface BlockFigures {
@@ -54,7 +54,7 @@ export function measureBlock(block: Block, toleranceMm: number): BlockFigures {
   return {
     waist: waistGirthMm(block, toleranceMm),
     hip: 2 * both((piece) => sectionMm(piece, levels.hip)),
-    thigh: both((piece) => forkWidthMm(piece, levels)),
+    thigh: both((piece) => forkWidthMm(piece)),
     knee: both((piece) => sectionMm(piece, levels.knee)),
     hem: both((piece) => seamLengthMm(piece, 'hem', toleranceMm / 2)),
     frontRise,
@@ -73,8 +73,8 @@ export function waistGirthMm({ front, back }: Block, toleranceMm: number): numbe
 }
 
 /** Width of a piece at its own fork level. */
-export function forkWidthMm(piece: Piece, levels: Levels): number {
-  const { fork } = landmarksOf(piece, levels);
+export function forkWidthMm(piece: Piece): number {
+  const { fork } = cornersOf(piece);
   return fork.x - outermostAt(piece, ['outseam'], fork.y, 'least');
 }
 

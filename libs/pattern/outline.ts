@@ -12,7 +12,7 @@ import {
   type Point,
 } from '#geometry';
 import { PatternError } from './pattern-error.js';
-import type { Edge, EdgeRole, Landmarks, Levels, Piece, PieceRole } from './piece.js';
+import type { Corners, Edge, EdgeRole, Landmarks, Levels, Piece, PieceRole } from './piece.js';
 
 export function pieceOf(block: { readonly front: Piece; readonly back: Piece }, role: PieceRole): Piece {
   return role === 'front' ? block.front : block.back;
@@ -91,29 +91,44 @@ export function stationDistanceMm(
 }
 
 /**
- * The named points of a piece.
+ * The named points of a piece where two seams meet.
+ *
+ * Errors  PatternError SEAM_MISSING when a role has no edge. `checkBlock` says it as a finding first.
+ */
+export function cornersOf(piece: Piece): Corners {
+  const rise = seamEnds(piece, 'rise');
+  const inseam = seamEnds(piece, 'inseam');
+  const outseam = seamEnds(piece, 'outseam');
+  return {
+    fork: rise.end,
+    centreWaist: rise.start,
+    sideWaist: outseam.end,
+    hemInseam: inseam.end,
+    hemOutseam: outseam.start,
+  };
+}
+
+function seamEnds(piece: Piece, role: EdgeRole): { readonly start: Point; readonly end: Point } {
+  const edges = edgesOf(piece, role);
+  if (edges.length === 0) throw new PatternError('SEAM_MISSING', { piece: piece.role, role });
+  return { start: startOf(edges[0].curve), end: endOf(edges[edges.length - 1].curve) };
+}
+
+/**
+ * All named points of a piece: its corners, and where its long seams are at the hip and at the knee.
  *
  * Errors  PatternError SEAM_MISSING when a role has no edge, LEVEL_MISSED when a seam does not reach the hip
  *         or knee level. `checkBlock` says both as findings first.
  */
 export function landmarksOf(piece: Piece, levels: Levels): Landmarks {
-  const seam = (role: EdgeRole): { readonly start: Point; readonly end: Point } => {
-    const edges = edgesOf(piece, role);
-    if (edges.length === 0) throw new PatternError('SEAM_MISSING', { piece: piece.role, role });
-    return { start: startOf(edges[0].curve), end: endOf(edges[edges.length - 1].curve) };
-  };
   const atLevel = (role: EdgeRole, levelMm: number): Point => {
     const station = seamAtLevel(piece, role, levelMm);
     if (station === undefined) throw new PatternError('LEVEL_MISSED', { piece: piece.role, role, levelMm });
     return station.point;
   };
   return {
-    fork: seam('rise').end,
-    centreWaist: seam('rise').start,
-    sideWaist: seam('outseam').end,
+    ...cornersOf(piece),
     sideHip: atLevel('outseam', levels.hip),
-    hemInseam: seam('inseam').end,
-    hemOutseam: seam('outseam').start,
     kneeInseam: atLevel('inseam', levels.knee),
     kneeOutseam: atLevel('outseam', levels.knee),
   };

@@ -66,17 +66,21 @@ export interface Block {
   readonly waistbandMm?: number;
 }
 
+/** Points of a piece where two seams meet. */
+export interface Corners {
+  readonly fork: Point;
+  readonly centreWaist: Point;
+  readonly sideWaist: Point;
+  readonly hemInseam: Point;
+  readonly hemOutseam: Point;
+}
+
 /**
  * Points of a piece that people name. They are derived from the outline whenever they are asked for, so they
  * cannot drift away from it.
  */
-export interface Landmarks {
-  readonly fork: Point;
-  readonly centreWaist: Point;
-  readonly sideWaist: Point;
+export interface Landmarks extends Corners {
   readonly sideHip: Point;
-  readonly hemInseam: Point;
-  readonly hemOutseam: Point;
   readonly kneeInseam: Point;
   readonly kneeOutseam: Point;
 }

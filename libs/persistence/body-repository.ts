@@ -55,13 +55,16 @@ export class BodyRepository {
     return row === null ? undefined : toBody(row);
   }
 
-  async page(session: Session, shopId: ShopId, request: PageRequest): Promise<Page<StoredBody>> {
+  /** All bodies of the shop, or the one of a reference. */
+  async page(
+    session: Session,
+    shopId: ShopId,
+    request: PageRequest,
+    ref?: string,
+  ): Promise<Page<StoredBody>> {
     const { after, take, orderBy } = windowOf(request);
-    return pageOf(
-      await rows(session).body.findMany({ where: { shopId, ...after }, take, orderBy }),
-      request,
-      toBody,
-    );
+    const where = { shopId, ...after, ...(ref === undefined ? {} : { ref }) };
+    return pageOf(await rows(session).body.findMany({ where, take, orderBy }), request, toBody);
   }
 
   /** The changed body, or undefined when the shop has none of that id. */

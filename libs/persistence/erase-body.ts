@@ -55,7 +55,8 @@ export async function eraseBody(
   };
 }
 
-async function orphansAmong(tx: Transaction, hashes: readonly string[]): Promise<readonly string[]> {
+/** Which of these files no draft of any shop has any more. */
+export async function orphansAmong(tx: Transaction, hashes: readonly string[]): Promise<readonly string[]> {
   const kept = await rows(tx).draftFile.findMany({
     where: { sha256: { in: [...hashes] } },
     select: { sha256: true },

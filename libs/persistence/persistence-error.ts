@@ -15,6 +15,11 @@ export type PersistenceErrorCode =
 /** Doing the same again may succeed without anybody changing anything. */
 const RETRYABLE: ReadonlySet<PersistenceErrorCode> = new Set(['CONFLICT', 'UNAVAILABLE', 'TOO_SLOW']);
 
+/** What whoever runs the service can do about it, where there is something. */
+const WAYS_OUT: Partial<Readonly<Record<PersistenceErrorCode, string>>> = {
+  UNAVAILABLE: 'The database does not answer. Check that it runs and that DATABASE_URL is right.',
+};
+
 /**
  * The database said no.
  *
@@ -28,7 +33,8 @@ export class PersistenceError extends Error {
     readonly code: PersistenceErrorCode,
     readonly details: Readonly<Record<string, string | number>> = {},
   ) {
-    super([code, ...Object.entries(details).map(([key, value]) => `${key}=${value}`)].join(' '));
+    const words = [code, ...Object.entries(details).map(([key, value]) => `${key}=${value}`)].join(' ');
+    super(code in WAYS_OUT ? `${WAYS_OUT[code]} (${words})` : words);
   }
 
   get retryable(): boolean {

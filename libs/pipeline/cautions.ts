@@ -19,7 +19,7 @@ export function stepRoomFindings(block: Block, measures: CompleteMeasures): Find
     belowHipJointMm: measures.trochanterHeight - levels.crotch,
     legLengthMm: measures.trochanterHeight,
   };
-  const garmentGirthMm = 2 * (forkWidthMm(front, levels) + forkWidthMm(back, levels));
+  const garmentGirthMm = 2 * (forkWidthMm(front) + forkWidthMm(back));
   const possibleMm = stepLengthMm({ ...legs, garmentGirthMm });
   if (possibleMm >= stepMm) return [];
   const moreMm = girthForStepMm(legs, stepMm) - garmentGirthMm;

@@ -15,7 +15,7 @@ export interface OpenQueueOptions<Jobs extends JobDefinitions> {
   readonly jobs: Jobs;
   /** Told of connection trouble between calls; the queue goes on by itself when the connection is back. */
   readonly onError: (error: Error) => void;
-  /** How long one call waits for the backend before it fails with QUEUE_UNAVAILABLE. */
+  /** How long one call waits for the backend before it fails with QUEUE_UNAVAILABLE; opening too, where given. */
   readonly callTimeoutMs?: number;
 }
 
@@ -41,6 +41,8 @@ export interface SweepOptions {
 }
 
 const CALL_TIMEOUT_MS = 5_000;
+/** Opening makes tables and connections for every job at once, on a machine that starts other things beside it. */
+const OPEN_TIMEOUT_MS = 30_000;
 const PREFIX = /^[a-z][a-z0-9_]{0,39}$/;
 /** Not a whole number and no colon, which the queue library keeps for itself. */
 const JOB_ID = /^[A-Za-z][A-Za-z0-9_-]{0,99}$/;
@@ -61,12 +63,14 @@ export class JobQueue<const Jobs extends JobDefinitions> {
     private readonly queues: ReadonlyMap<string, BackendQueue>,
     private readonly driver: QueueDriver,
     private readonly callTimeoutMs: number,
+    private readonly openTimeoutMs: number,
   ) {}
 
   static async open<const Jobs extends JobDefinitions>(
     options: OpenQueueOptions<Jobs>,
   ): Promise<JobQueue<Jobs>> {
     const { backend, prefix, jobs, onError, callTimeoutMs = CALL_TIMEOUT_MS } = options;
+    const openTimeoutMs = options.callTimeoutMs ?? OPEN_TIMEOUT_MS;
     if (!PREFIX.test(prefix)) throw new QueueError('PREFIX_INVALID', { prefix, allowed: PREFIX.source });
     const definitions = new Map<string, JobDefinition>();
     for (const job of jobs) {
@@ -76,9 +80,10 @@ export class JobQueue<const Jobs extends JobDefinitions> {
     const driver = driverOf(backend, prefix);
     const queues = new Map(jobs.map(({ name }) => [name, driver.openQueue(name)]));
     for (const queue of queues.values()) queue.on('error', onError);
-    const opened = new JobQueue<Jobs>(definitions, queues, driver, callTimeoutMs);
+    const opened = new JobQueue<Jobs>(definitions, queues, driver, callTimeoutMs, openTimeoutMs);
     try {
-      await opened.call(Promise.all([...queues.values()].map((queue) => queue.waitUntilReady())));
+      const ready = Promise.all([...queues.values()].map((queue) => queue.waitUntilReady()));
+      await withinMs(ready, openTimeoutMs);
     } catch (error) {
       // Nothing hangs on it: the connection that could not be had cannot be given back in time either.
       await opened.close().catch(onError);
@@ -121,7 +126,7 @@ export class JobQueue<const Jobs extends JobDefinitions> {
     const unknown = handled.filter((name) => !names.includes(name));
     if (missing.length > 0 || unknown.length > 0)
       return Promise.reject(new QueueError('HANDLERS_INCOMPLETE', { missing, unknown }));
-    return openBackendWorker(this.driver, this.definitions, options, this.callTimeoutMs);
+    return openBackendWorker(this.driver, this.definitions, options, this.openTimeoutMs);
   }
 
   async counts(name: JobName<Jobs>): Promise<JobCounts> {

@@ -52,7 +52,8 @@ export function measuresTable(rows: readonly MeasureRow[], rowsMax: number): Tab
   const optional = (value: number | undefined, text: (mm: number) => string): string =>
     value === undefined ? NONE : text(value);
   return {
-    heading: 'Measures',
+    // The altered pieces measure what is written on the drawing; these are what the body was held against.
+    heading: 'Measures of the block',
     columns: [start('mm'), end('body'), end('ease'), end('target'), end('drafted'), end('difference')],
     rows: shown.map((row): Cell[] => [
       row.name,

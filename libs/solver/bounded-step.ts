@@ -37,7 +37,7 @@ export interface BoundedStep {
 export function boundedStep(model: StepModel, heldBefore: Int8Array): BoundedStep | 'singular' {
   const rows = constraintRows(model);
   if (rows === 'singular') return 'singular';
-  const held = Int8Array.from(heldBefore);
+  const held = heldBefore.slice();
   const contradicting = new Set<number>();
   const changesMax = CHANGES_PER_UNKNOWN_MAX * model.unknowns;
   for (let change = 0; ; change++) {
@@ -134,7 +134,7 @@ function stepWithHeld(model: StepModel, rows: ConstraintRows, held: Int8Array): 
   for (let i = 0; i < n; i++) if (held[i] !== 0) bounds.push(i);
   const multipliers = multipliersFor(model, rows, held, bounds);
   if (multipliers === 'singular') return 'singular';
-  const step = Float64Array.from(rows.free);
+  const step = rows.free.slice();
   const pulls = new Float64Array(n);
   for (let r = 0; r < multipliers.length; r++) {
     const solved = rows.solved(r < m ? r : m + bounds[r - m]);

@@ -154,7 +154,7 @@ function modelAt(problem: LeastDeviationProblem, here: Evaluation, work: Workspa
   const m = problem.equationCount;
   const k = problem.residualCount;
   const { jacobian, slopes, stepEquations, stepResiduals, lower, upper } = work;
-  const p = Float64Array.from(here.p);
+  const p = here.p.slice();
   for (let i = 0; i < n; i++) {
     const deviation = problem.deviation[i];
     p[i] = here.p[i] + DIFFERENCE * deviation;

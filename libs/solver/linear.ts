@@ -30,7 +30,7 @@ export function choleskyFactor(
 
 /** Solve with a factor of `choleskyFactor`: forwards, then backwards. */
 export function solveFactored(factor: Float64Array, b: Float64Array, size: number): Float64Array {
-  const x = Float64Array.from(b);
+  const x = b.slice();
   for (let row = 0; row < size; row++) {
     let sum = x[row];
     for (let k = 0; k < row; k++) sum -= factor[row * size + k] * x[k];

@@ -32,7 +32,9 @@ export async function openDiskFileStore({ directory, nowMs }: DiskFileStoreOptio
     put: (content) => asStorage(() => put(directory, incoming, content)),
     open: (sha256, range) => asStorage(() => openFile(pathOf(directory, sha256), range)),
     has: (sha256) => asStorage(async () => (await ifThere(stat(pathOf(directory, sha256)))) !== undefined),
+    list: (before) => list(directory, before.getTime()),
     remove: (sha256) => asStorage(() => rm(pathOf(directory, sha256), { force: true })),
+    close: () => undefined,
   };
 }
 
@@ -54,6 +56,17 @@ async function put(
   } catch (error) {
     await rm(written, { force: true });
     throw error;
+  }
+}
+
+async function* list(directory: string, beforeMs: number): AsyncGenerator<string> {
+  for (const folder of await asStorage(() => readdir(directory))) {
+    if (!/^[0-9a-f]{2}$/.test(folder)) continue;
+    for (const rest of await asStorage(() => readdir(join(directory, folder)))) {
+      if (!/^[0-9a-f]{62}$/.test(rest)) continue;
+      const found = await asStorage(() => ifThere(stat(join(directory, folder, rest))));
+      if (found !== undefined && found.mtimeMs < beforeMs) yield folder + rest;
+    }
   }
 }
 

@@ -117,6 +117,23 @@ describe.each([
     });
   });
 
+  it('lists what was put before a time, and nothing else', async () => {
+    const stored = await Promise.all([1, 2, 3].map((n) => store.put(Buffer.from(`listed ${n}`))));
+    const hashes = stored.map(({ sha256 }) => sha256);
+    const listed = async (before: Date): Promise<string[]> => {
+      const found: string[] = [];
+      for await (const hash of store.list(before)) found.push(hash);
+      return found;
+    };
+    // A store keeps times to the second or finer, by its own clock.
+    const soon = await listed(new Date(Date.now() + 3_600_000));
+    expect(hashes.every((hash) => soon.includes(hash))).toBe(true);
+    expect(soon.every((hash) => /^[0-9a-f]{64}$/.test(hash))).toBe(true);
+    expect(await listed(new Date(Date.now() - 3_600_000))).toEqual([]);
+    await store.remove(hashes[0]);
+    expect(await listed(new Date(Date.now() + 3_600_000))).not.toContain(hashes[0]);
+  });
+
   it('does not have what was never put, and removes what is not there without a word', async () => {
     const absent = sha256sum(randomBytes(16));
     expect(await store.has(absent)).toBe(false);

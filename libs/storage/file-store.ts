@@ -37,8 +37,15 @@ export interface FileStore {
   /** Undefined when there is no such file. Read the stream to its end or destroy it. */
   open(sha256: string, range?: ByteRange): Promise<OpenedFile | undefined>;
   has(sha256: string): Promise<boolean>;
+  /**
+   * The hashes of files that were last put before a time, in no order. For finding what nothing refers to: a writer that
+   * was killed between putting a file and saying whose it is leaves one.
+   */
+  list(before: Date): AsyncIterable<string>;
   /** Nothing happens when there is no such file. Streams that are open go on. */
   remove(sha256: string): Promise<void>;
+  /** Lets go of its connections, if it has any. */
+  close(): void;
 }
 
 /** A hash becomes part of a path: nothing but a hash may. */

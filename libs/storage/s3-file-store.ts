@@ -22,11 +22,6 @@ export interface S3FileStoreOptions {
   readonly credentials?: { readonly accessKeyId: string; readonly secretAccessKey: string };
 }
 
-export interface S3FileStore extends FileStore {
-  /** Lets go of its connections. */
-  close(): void;
-}
-
 type Sdk = typeof import('@aws-sdk/client-s3');
 
 interface Bucket {
@@ -43,7 +38,7 @@ interface Bucket {
  * upload begins. S3 shows an object when it is whole, and writing the same one twice changes nothing, so no
  * conditional request is needed.
  */
-export async function openS3FileStore(options: S3FileStoreOptions): Promise<S3FileStore> {
+export async function openS3FileStore(options: S3FileStoreOptions): Promise<FileStore> {
   // Loaded here: a shop that keeps its files on disk does not wait half a second for the SDK.
   const sdk = await import('@aws-sdk/client-s3');
   const { region, endpoint, credentials, bucketInPath = false, keyPrefix = '' } = options;
@@ -62,6 +57,7 @@ export async function openS3FileStore(options: S3FileStoreOptions): Promise<S3Fi
     put: (content) => asStorage(() => put(bucket, content)),
     open: (sha256, range) => asStorage(() => openObject(bucket, sha256, range)),
     has: (sha256) => asStorage(async () => (await sizeOf(bucket, sha256)) !== undefined),
+    list: (before) => list(bucket, keyPrefix, before),
     remove: (sha256) => asStorage(() => remove(bucket, sha256)),
     close: () => client.destroy(),
   };
@@ -108,6 +104,20 @@ async function sizeOf({ sdk, client, name, keyOf }: Bucket, sha256: string): Pro
 
 async function remove({ sdk, client, name, keyOf }: Bucket, sha256: string): Promise<void> {
   await client.send(new sdk.DeleteObjectCommand({ Bucket: name, Key: keyOf(sha256) }));
+}
+
+async function* list({ sdk, client, name }: Bucket, keyPrefix: string, before: Date): AsyncGenerator<string> {
+  let next: string | undefined;
+  do {
+    const page = await asStorage(() =>
+      client.send(new sdk.ListObjectsV2Command({ Bucket: name, Prefix: keyPrefix, ContinuationToken: next })),
+    );
+    for (const { Key = '', LastModified } of page.Contents ?? []) {
+      const sha256 = Key.slice(keyPrefix.length);
+      if (/^[0-9a-f]{64}$/.test(sha256) && LastModified !== undefined && LastModified < before) yield sha256;
+    }
+    next = page.NextContinuationToken;
+  } while (next !== undefined);
 }
 
 async function unlessAbsent<T>(answer: Promise<T>): Promise<T | undefined> {

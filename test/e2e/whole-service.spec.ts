@@ -4,9 +4,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it, jest } from '@jest/globals';
 import { createShop } from '#persistence';
+import { hasRedis, startBareRedis, type BareServer } from '../support/bare-servers.js';
 import { forkline } from '../support/command-line.js';
 import { eventually } from '../support/eventually.js';
 import { freePort } from '../support/free-port.js';
+import { describeWith } from '../support/needs.js';
 import { startReceiver, type Receiver } from '../support/receiver.js';
 import { startServiceProcess, whenReady, type ServiceProcess } from '../support/service-process.js';
 import { createTestDatabase, type TestDatabase } from '../support/test-database.js';
@@ -98,7 +100,7 @@ describe('one request', () => {
   });
 });
 
-describe('an API that is killed between its commit and its answer', () => {
+function proveOneDraftAKey(): void {
   it('makes one draft a key all the same, when its callers ask again', async () => {
     const keys = Array.from({ length: KEYS }, () => randomUUID());
     const before = (await test.query('SELECT id FROM drafts')).map(({ id }) => id);
@@ -134,6 +136,10 @@ describe('an API that is killed between its commit and its answer', () => {
     const told = () => ids.filter((id) => receiver.received.some(({ body }) => body.includes(id)));
     await eventually(told, (found) => found.length === ids.length, 30_000);
   });
+}
+
+describe('an API that is killed between its commit and its answer, the queue on the database', () => {
+  proveOneDraftAKey();
 });
 
 describe('the measures of a body', () => {
@@ -163,4 +169,25 @@ describe('the measures of a body', () => {
       true,
     ]);
   });
+});
+
+const REDIS = { name: 'redis-server', found: hasRedis() ? 'redis-server' : undefined };
+
+// Last: what runs is moved to the other queue and stays there.
+describeWith(REDIS, 'an API that is killed between its commit and its answer, the queue on Redis', () => {
+  let redis: BareServer;
+  beforeAll(async () => {
+    redis = await startBareRedis();
+    await Promise.all([api.stop(), worker.stop()]);
+    settings = { ...settings, REDIS_URL: redis.url };
+    startApi();
+    worker = startServiceProcess('worker', await freePort(), settings);
+    await Promise.all([whenReady(api), whenReady(worker)]);
+  });
+  afterAll(async () => {
+    await Promise.all([api.stop(), worker.stop()]);
+    await redis.remove();
+  });
+
+  proveOneDraftAKey();
 });

@@ -21,6 +21,8 @@ export interface Started {
   kill(): void;
   /** What it has written so far. */
   said(): string;
+  /** Stop reading what it prints, as `| head` does. */
+  leave(): void;
 }
 
 /** Run the command line as a shell does: the built program in a process of its own. */
@@ -47,6 +49,7 @@ export function startForkline(
     interrupt: () => child.kill('SIGINT'),
     kill: () => child.kill('SIGKILL'),
     said: () => text.out,
+    leave: () => child.stdout.destroy(),
   };
 }
 

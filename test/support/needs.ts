@@ -9,6 +9,14 @@ export interface Need<Found> {
   readonly found: Found | undefined;
 }
 
+/** A bare python: its standard library is enough. */
+export const PYTHON: Need<string> = {
+  name: 'python3 (3.9 or newer)',
+  found: ['/usr/bin/python3', 'python3'].find(
+    (python) => spawnSync(python, ['-c', 'import sys; sys.exit(sys.version_info < (3, 9))']).status === 0,
+  ),
+};
+
 /** A python with numpy and shapely; CI installs them. */
 export const SHAPELY: Need<string> = {
   name: 'python3 with numpy and shapely',
