@@ -1,4 +1,9 @@
 // npm run bench                                                             drafting
 // npm run bench -- marker INSTANCE.json SECONDS THREADS SEEDS [OUT_FOLDER]  the marker engine
-if (process.argv[2] === 'marker') await import('./marker.js');
+// npm run bench -- marker-growth INSTANCE.json                              cost of a move, 1 to 8 times the instance
+// npm run bench -- marker-trousers [COUNTS]                                 trousers on cloth against a box packer
+const [, , which] = process.argv;
+if (which === 'marker') await import('./marker.js');
+else if (which === 'marker-growth') await import('./marker-growth.js');
+else if (which === 'marker-trousers') await import('./marker-trousers.js');
 else await import('./drafting.js');

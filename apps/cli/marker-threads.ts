@@ -38,6 +38,7 @@ export class MarkerThreads {
   private readonly refused: RefusedLayout[] = [];
   private readonly broken: { chain: number; says: string }[] = [];
   private finish: (() => void) | undefined;
+  private isClosing = false;
 
   constructor(private readonly search: Search) {}
 
@@ -95,10 +96,8 @@ export class MarkerThreads {
     this.workers.push(worker);
     worker.on('message', (report: MarkerReport) => this.hear(chain, report));
     // One chain that breaks off must not cost what it and the others have found.
-    worker.on('error', (error: Error) => {
-      if (this.work.get(chain) !== Infinity) this.broken.push({ chain, says: error.message });
-      this.end(chain);
-    });
+    worker.on('error', (error: Error) => this.breakOff(chain, error.message));
+    worker.on('exit', (code) => this.breakOff(chain, `its thread ended with ${code}`));
     return worker;
   }
 
@@ -107,6 +106,12 @@ export class MarkerThreads {
     if (report.kind === 'better' || report.kind === 'done') this.latest.set(chain, report.marker);
     if (report.kind !== 'done') return;
     this.refused.push(...report.refused);
+    this.end(chain);
+  }
+
+  private breakOff(chain: number, says: string): void {
+    if (this.isClosing || this.work.get(chain) === Infinity) return;
+    this.broken.push({ chain, says });
     this.end(chain);
   }
 
@@ -125,6 +130,7 @@ export class MarkerThreads {
   }
 
   private async close(): Promise<void> {
+    this.isClosing = true;
     await Promise.all(this.workers.splice(0).map((worker) => worker.terminate()));
   }
 }

@@ -213,7 +213,6 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
     })),
     ...blockProblems(valueOf(json, 'block'), ['block']),
     ...fitProblems(json),
-    ...markerProblems(json),
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, request: toRequest(parsed.data) }
@@ -254,20 +253,6 @@ function fitProblems(json: unknown): Problem[] {
   const action =
     'Send "as-is" to use the block as it stands, or "from-body" as the block to have one drafted.';
   return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
-}
-
-/** A marker is laid on cloth of a width. */
-function markerProblems(json: unknown): Problem[] {
-  const outputs = valueOf(json, 'outputs');
-  if (!Array.isArray(outputs) || !outputs.includes('marker')) return [];
-  if (valueOf(valueOf(json, 'cloth'), 'width') !== undefined) return [];
-  const fault = {
-    code: 'MISSING',
-    allowed: { form: 'the width of the cloth, like "150 cm"' },
-    says: 'is missing, and the marker that is asked for needs it',
-    action: 'Add it, or leave "marker" out of the outputs.',
-  } as const;
-  return [toProblem(['cloth', 'width'], undefined, fault)];
 }
 
 function later(action: string, form = LEFT_OUT) {

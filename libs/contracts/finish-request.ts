@@ -139,19 +139,15 @@ export interface ClothRequest {
   /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
-  /** What a marker of the draft keeps free, and how its pieces may lie. */
+  /** How pieces may lie on it; for the draft's own marker. */
+  readonly nap?: (typeof NAPS)[number];
   readonly selvedgeMm?: number;
   readonly endMarginMm?: number;
   readonly gapMm?: number;
-  readonly nap?: (typeof NAPS)[number];
   readonly pricePerMetre?: number;
 }
 
 const NAPS = ['free', 'per-garment', 'one-way'] as const;
-const MARGIN_MM = { min: 0, max: 500 };
-const GAP_MM = { min: 0, max: 100 };
-const PRICE = { min: 0, max: 100_000, unit: '' };
-
 const NAME_LENGTH_MAX = 40;
 /** A cloth that grows in washing is sent with a minus. Design choice. */
 const SHRINKAGE_PERCENT = { min: -5, max: 20, unit: 'percent' };
@@ -165,15 +161,15 @@ export const CLOTH = fields({
     warp: number(SHRINKAGE_PERCENT).optional(),
     weft: number(SHRINKAGE_PERCENT).optional(),
   }).optional(),
-  selvedge: length(MARGIN_MM).optional(),
-  endMargin: length(MARGIN_MM).optional(),
-  gap: length(GAP_MM).optional(),
   nap: oneOf(NAPS).optional(),
-  pricePerMetre: number(PRICE).optional(),
+  selvedge: length({ min: 0, max: 500 }).optional(),
+  endMargin: length({ min: 0, max: 500 }).optional(),
+  gap: length({ min: 0, max: 100 }).optional(),
+  pricePerMetre: number({ min: 0, max: 100_000, unit: '' }).optional(),
 });
 
 export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
-  const { name, width, repeat, shrinkage, selvedge, endMargin, gap, nap, pricePerMetre } = sent;
+  const { name, width, repeat, shrinkage, nap, selvedge, endMargin, gap, pricePerMetre } = sent;
   return {
     ...(name === undefined ? {} : { name }),
     ...(width === undefined ? {} : { widthMm: width }),
@@ -181,10 +177,10 @@ export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
     ...(shrinkage === undefined
       ? {}
       : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
+    ...(nap === undefined ? {} : { nap }),
     ...(selvedge === undefined ? {} : { selvedgeMm: selvedge }),
     ...(endMargin === undefined ? {} : { endMarginMm: endMargin }),
     ...(gap === undefined ? {} : { gapMm: gap }),
-    ...(nap === undefined ? {} : { nap }),
     ...(pricePerMetre === undefined ? {} : { pricePerMetre }),
   };
 }
@@ -195,7 +191,7 @@ function shareOf(percent = 0): number {
 }
 
 export function clothJson(cloth: ClothRequest): Json {
-  const { name, widthMm, repeatMm, shrinkage } = cloth;
+  const { name, widthMm, repeatMm, shrinkage, nap, selvedgeMm, endMarginMm, gapMm, pricePerMetre } = cloth;
   return {
     name,
     width: widthMm,
@@ -204,11 +200,11 @@ export function clothJson(cloth: ClothRequest): Json {
       shrinkage === undefined
         ? undefined
         : { warp: inPercent(shrinkage.warp), weft: inPercent(shrinkage.weft) },
-    selvedge: cloth.selvedgeMm,
-    endMargin: cloth.endMarginMm,
-    gap: cloth.gapMm,
-    nap: cloth.nap,
-    pricePerMetre: cloth.pricePerMetre,
+    nap,
+    selvedge: selvedgeMm,
+    endMargin: endMarginMm,
+    gap: gapMm,
+    pricePerMetre,
   };
 }
 

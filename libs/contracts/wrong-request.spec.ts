@@ -126,9 +126,14 @@ describe('a wrong request', () => {
       { pointer: '/finish/paper', code: 'NOT_ALLOWED' },
     ],
     [
-      'a marker on cloth of no width',
-      fromBody({ outputs: ['proof', 'marker'], cloth: { name: 'denim' } }),
-      { pointer: '/cloth/width', code: 'MISSING' },
+      'an output that is none',
+      fromBody({ outputs: ['proof', 'markers'] }),
+      { pointer: '/outputs/1', code: 'NOT_ALLOWED' },
+    ],
+    [
+      'a nap that is none',
+      fromBody({ cloth: { nap: 'both' } }),
+      { pointer: '/cloth/nap', code: 'NOT_ALLOWED' },
     ],
     [
       'a given block to be fitted',
@@ -233,7 +238,6 @@ describe('a wrong request', () => {
       '/body/measures/shoe UNKNOWN_FIELD',
       '/body/measures/waistGirth UNIT_DOUBTFUL',
       '/body/sex NOT_ALLOWED',
-      '/cloth/width MISSING',
       '/dated WRONG_TYPE',
       '/ease/hips UNKNOWN_FIELD',
       '/ease/waist OUT_OF_RANGE',

@@ -1,6 +1,7 @@
 import type { DropCrotchParameters } from '#alterations';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
+import type { ClothToCut } from '#laying';
 import type { Body } from '#measurements';
 import type { DxfOptions } from '#interchange';
 import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
@@ -48,10 +49,11 @@ export interface ClothOrder {
   readonly widthMm?: number;
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** How pieces may lie on it; for the draft's own marker. */
+  readonly nap?: ClothToCut['nap'];
   readonly selvedgeMm?: number;
   readonly endMarginMm?: number;
   readonly gapMm?: number;
-  readonly nap?: 'free' | 'per-garment' | 'one-way';
   readonly pricePerMetre?: number;
 }
 

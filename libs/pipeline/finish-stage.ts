@@ -15,6 +15,7 @@ import {
 } from '#sheets';
 import type { TruingRules } from '#truing';
 import type { DraftOrder, FinishOrder, Provenance } from './draft-order.js';
+import { markerStage } from './marker-stage.js';
 import type { FinishedDraft, Print, TextFile } from './produce-draft.js';
 
 /** Pieces ready to be cut, and the order they were finished by. */
@@ -83,6 +84,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper) : [];
   if (wants('sheet') && sheets.length > 0) prints.push({ name: 'sheet.pdf', sheets });
   if (wants('plot')) files.push(...plots(sheets));
+  if (wants('marker')) {
+    const marker = markerStage(order, provenance, stage.pattern.pieces);
+    files.push(...marker.files);
+    prints.push(...marker.prints);
+    findings.push(...marker.findings);
+  }
   for (const [output, paper] of Object.entries(TILES)) {
     if (!wants(output as keyof typeof TILES)) continue;
     prints.push({

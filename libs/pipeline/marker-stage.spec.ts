@@ -1,92 +1,64 @@
 import { describe, expect, it } from '@jest/globals';
-import { readDraftRequest } from '#contracts';
-import { certify, type MarkerRequest, type Placement } from '#marker';
+import { cutPattern } from '../../test/support/cut-patterns.js';
 import { WORKED_BODY } from '../../test/support/worked-body.js';
-import { produceDraft, type DraftOutcome } from './index.js';
+import type { ClothOrder, DraftOrder } from './draft-order.js';
+import { markerStage } from './marker-stage.js';
 
-const PROVENANCE = { engine: 'forkline test', requestHash: '0'.repeat(64) };
-const CLOTH = { name: 'denim', width: '150 cm', gap: 3, selvedge: '1 cm', nap: 'one-way', pricePerMetre: 20 };
-
-function produced(cloth: object, outputs: readonly string[] = ['marker']): DraftOutcome {
-  const { ref, sex, measures } = WORKED_BODY;
-  const alterations = [{ use: 'drop-crotch' }];
-  const read = readDraftRequest({
-    body: { ref, sex, measures },
-    block: 'from-body',
-    alterations,
-    reference: 'order 1042',
-    outputs,
-    cloth,
-  });
-  if (!read.ok) throw new Error(JSON.stringify(read.problems));
-  return produceDraft(read.request, PROVENANCE);
-}
+const { pieces } = cutPattern(WORKED_BODY, 0.5);
+const PROVENANCE = { engine: 'forkline test', requestHash: 'a'.repeat(64) };
 
 interface Written {
   readonly markers: readonly {
-    readonly rules: MarkerRequest['cloth'];
-    readonly work: number;
     readonly length: number;
-    readonly figures: { readonly cost: number };
-    readonly pieces: MarkerRequest['pieces'];
-    readonly placements: readonly (Omit<Placement, 'garment'> & { readonly garment: number })[];
+    readonly rules: Readonly<Record<string, unknown>>;
+    readonly figures: { readonly lowerBoundByPiece: number; readonly cost?: number };
+    readonly placements: readonly { readonly name: string }[];
   }[];
 }
 
-function textOf(outcome: DraftOutcome, name: string): string {
-  return outcome.files.find((file) => file.name === name)?.text ?? 'null';
-}
-
-describe('a draft that asks for its own marker', () => {
-  const outcome = produced(CLOTH);
-  const [marker] = (JSON.parse(textOf(outcome, 'marker.json')) as Written).markers;
-  const { cutPieces, pages } = JSON.parse(textOf(outcome, 'draft.json')) as {
-    cutPieces: { id: string; cloth: string[]; quantity: { asDrawn: number; mirrored: number } }[];
-    pages: Record<string, number>;
-  };
-
-  it('gets it as data, drawing and pages', () => {
-    expect(outcome.files.map(({ name }) => name)).toEqual(
-      expect.arrayContaining(['marker.json', 'marker.svg']),
+describe('markerStage', () => {
+  it('lays the shell pieces on the cloth of the order, the same every time', () => {
+    const order = orderOn({ widthMm: 1400, nap: 'one-way', pricePerMetre: 30 });
+    const [first, second] = [0, 1].map(() => markerStage(order, PROVENANCE, pieces));
+    expect(first.files).toEqual(second.files);
+    expect(first.files.map(({ name }) => name)).toEqual(['marker.json', 'marker.svg']);
+    expect(first.prints.map(({ name, sheets }) => [name, sheets.length])).toEqual([['marker.pdf', 1]]);
+    expect(first.findings).toEqual([]);
+    const [marker] = (JSON.parse(first.files[0].text) as Written).markers;
+    expect(marker.rules).toMatchObject({ width: 1400, nap: 'one-way' });
+    const shell = pieces.filter(({ cloth }) => cloth.includes('shell'));
+    expect(marker.placements).toHaveLength(
+      shell.reduce((sum, { quantity }) => sum + quantity.asDrawn + quantity.mirrored, 0),
     );
-    expect(outcome.prints.map(({ name }) => name)).toEqual(['marker.pdf']);
-    expect(pages).toEqual({ 'marker.pdf': 1 });
-    expect(outcome.answer).toBe('ready');
+    expect(marker.figures.cost).toBeCloseTo((30 * marker.length) / 1000, 9);
+    // Two fronts and two backs of 1.1 m: well laid they take less than two and a half lengths.
+    expect(marker.length).toBeLessThan(2.5 * marker.figures.lowerBoundByPiece);
   });
 
-  // The certificate is a module of its own, in exact integers; the demand comes from draft.json.
-  it('holds every piece of shell of the draft, and passes the certificate as written', () => {
-    const shell = cutPieces.filter(({ cloth }) => cloth.includes('shell'));
-    const wanted = shell.map(({ id, quantity }) => ({
-      piece: `1 ${id}`,
-      plain: quantity.asDrawn,
-      mirrored: quantity.mirrored,
-    }));
-    const { rules, pieces, placements, length } = marker;
-    const request = { cloth: rules, pieces, garments: [{ reference: 'order 1042', pieces: wanted }] };
-    const laid = placements.map((placement) => ({ ...placement, garment: placement.garment - 1 }));
-    expect(certify(request, length, laid, { repeatTolerance: 0.01, faultsMax: 5 })).toEqual([]);
-    expect(rules).toMatchObject({ width: 1500, gap: 3, selvedge: 10, nap: 'one-way' });
-    expect(marker.figures.cost).toBeCloseTo((20 * length) / 1000, 9);
+  it('says which width it took when the order has none', () => {
+    expect(markerStage(orderOn({}), PROVENANCE, pieces).findings.map(({ code }) => code)).toEqual([
+      'CLOTH_WIDTH_ASSUMED',
+    ]);
   });
 
-  it('gets the same bytes each time: it is laid by work', () => {
-    const again = produced(CLOTH);
-    expect(textOf(again, 'marker.json')).toBe(textOf(outcome, 'marker.json'));
-    expect(textOf(again, 'marker.svg')).toBe(textOf(outcome, 'marker.svg'));
-  });
-
-  it('says that its fusible is not on it, as a remark', () => {
-    const said = outcome.findings.find(({ code }) => code === 'NO_CLOTH_FOR_USE');
-    expect(said?.level).toBe('info');
-  });
-
-  it('says when the cloth cannot take it, and gives the rest', () => {
-    const narrow = produced({ ...CLOTH, width: '30 cm' }, ['marker', 'dxf']);
-    expect(narrow.files.map(({ name }) => name)).not.toContain('marker.json');
-    expect(narrow.files.map(({ name }) => name)).toContain('pattern.dxf');
-    expect(narrow.findings).toContainEqual(
-      expect.objectContaining({ code: 'MARKER_NOT_LAID', level: 'warning', pointer: '/cloth/width' }),
+  it('says why nothing was laid on cloth that is too narrow', () => {
+    const { files, findings } = markerStage(orderOn({ widthMm: 300 }), PROVENANCE, pieces);
+    expect(files).toEqual([]);
+    expect(findings.every(({ code, level }) => code === 'MARKER_PIECE_TOO_WIDE' && level === 'warning')).toBe(
+      true,
     );
+    expect(findings.length).toBeGreaterThan(0);
   });
 });
+
+function orderOn(cloth: ClothOrder): DraftOrder {
+  return {
+    body: WORKED_BODY,
+    block: 'from-body',
+    ease: { name: 'regular', overrides: {} },
+    alterations: [],
+    outputs: ['marker'],
+    cloth,
+    reference: 'order 1042',
+  };
+}

@@ -9,7 +9,6 @@ import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
-import { markerFilesOf } from './marker-stage.js';
 import { patternContent, proofContent } from './sheet-content.js';
 import { truingFile } from './truing-file.js';
 import { writtenJson } from './written-json.js';
@@ -81,7 +80,7 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
   const result = draftResult(order);
   const { finished } = result;
   const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
-  const made = cut === undefined ? NOTHING_CUT : filesOfCut(order, provenance, cut);
+  const made = cut === undefined ? NOTHING_CUT : cutFiles(order, provenance, cut);
   const findings = bySeriousness([...result.findings, ...(cut?.pattern.findings ?? []), ...made.findings]);
   const told = { ...result, findings };
   const drawings =
@@ -101,16 +100,6 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
   const answer = findings.some(({ level }) => level === 'stop') ? 'stopped' : 'ready';
   const bundled = order.outputs.includes('bundle');
   return { files, pictures, prints: made.prints, bundled, findings, answer };
-}
-
-function filesOfCut(order: DraftOrder, provenance: Provenance, cut: FinishStage): CutFiles {
-  const made = cutFiles(order, provenance, cut);
-  const marker = markerFilesOf(order, provenance, cut);
-  return {
-    files: [...made.files, ...marker.files],
-    prints: [...made.prints, ...marker.prints],
-    findings: [...made.findings, ...marker.findings],
-  };
 }
 
 const NOTHING_CUT: CutFiles = { files: [], prints: [], findings: [] };
