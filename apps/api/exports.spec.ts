@@ -110,6 +110,21 @@ describe('an export of a finished draft', () => {
     expect([...few].sort()).toEqual(['cut line', 'notches', 'notes', 'test square']);
   });
 
+  it('tells whoever cuts of the lines it has, and of no other', async () => {
+    const words = async (layers: readonly string[]): Promise<string> => {
+      const { body } = await print({ paper: 'a3', layers });
+      const { pages } = await readPdf((await get(`/v1/exports/${body.id}/file`)).body as Buffer);
+      return pages.flatMap(({ texts }) => texts).join(' ');
+    };
+    expect(await words(['cut-line', 'seam-line'])).toMatch(/bold line.*dashed line is the seam/);
+    const cutOnly = await words(['cut-line', 'notches']);
+    expect(cutOnly).toMatch(/Cut along the bold line/);
+    expect(cutOnly).not.toMatch(/dashed/);
+    const seamOnly = await words(['seam-line']);
+    expect(seamOnly).toMatch(/No cut line is drawn: add the allowances/);
+    expect(seamOnly).not.toMatch(/bold/);
+  });
+
   it('says how many pages before they are there', async () => {
     await api.db.query('CREATE TABLE seen (id text, state text, pages int)');
     await api.db.query(`CREATE FUNCTION see() RETURNS trigger LANGUAGE plpgsql AS $$

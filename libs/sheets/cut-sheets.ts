@@ -3,6 +3,7 @@ import { askedLayers, boundsOfPiece, CUT_LAYERS, drawCutPiece, type CutLayer } f
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
 import { layBlocks, type Block, type Laid } from './lay-blocks.js';
+import { lineWords } from './line-words.js';
 import { Page } from './page.js';
 import { TRUE_SIZE_PENS as PENS } from './pens.js';
 import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
@@ -191,17 +192,18 @@ function drawLegend(
 }
 
 function noteRows(
-  { reference, pieces, provenance, shrinkagePercent }: CutContent,
+  content: CutContent,
   pageCount: number,
   widths: TextWidths,
 ): (readonly [string, TextStyle])[] {
+  const { reference, pieces, provenance, shrinkagePercent } = content;
   const dated = provenance.dated === undefined ? [] : [`dated ${provenance.dated}`];
   const shrinkage =
     shrinkagePercent === undefined
       ? []
       : [`grown for shrinkage: warp ${shrinkagePercent.warp} %, weft ${shrinkagePercent.weft} %`];
   const says = [
-    `${pieces.length} pieces on ${pageCount === 1 ? 'one sheet' : `${pageCount} sheets`}, true size, with allowances`,
+    `${pieces.length} pieces on ${pageCount === 1 ? 'one sheet' : `${pageCount} sheets`}, ${lineWords(content).what}`,
     'Measure the square. If a side is not 100 mm, print again at 100 %. Do not cut.',
     ...shrinkage,
     [provenance.engine, `request ${provenance.requestHash.slice(0, 12)}`, ...dated].join(' · '),

@@ -4,6 +4,7 @@ import type { CutContent } from './cut-content.js';
 import { BAR_ROOM_MM, SQUARE_MM, testMarks } from './cut-sheets.js';
 import { fillMark, rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
+import { lineWords, type LineWords } from './line-words.js';
 import { CUT_PENS, PENS } from './pens.js';
 import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 import {
@@ -52,7 +53,7 @@ export function coverPage(
     return at;
   };
   y = write([`Pattern ${content.reference}`], COVER_TEXT.title, roomMm, y, left);
-  y = write(steps(paperName, tiles.length, area), COVER_TEXT.step, roomMm, y - 2, left);
+  y = write(steps(paperName, tiles.length, area, lineWords(content)), COVER_TEXT.step, roomMm, y - 2, left);
   const squareBottom = y - 6 - SQUARE_MM - BAR_ROOM_MM;
   const listLeft = left + SQUARE_MM + 8;
   const list = content.pieces.map(
@@ -83,14 +84,14 @@ export function coverPage(
   };
 }
 
-function steps(paperName: string, count: number, area: TileArea): string[] {
+function steps(paperName: string, count: number, area: TileArea, lines: LineWords): string[] {
   const cut = area === 'a4-letter' ? 'inside the grey frame' : 'at the grey frame';
   return [
     `1. Print this page alone, on ${paperName}, at 100 % ("actual size", no fitting to the page).`,
     '2. Measure the square below: each side must be 100 mm. The bar must be 4 inches. If not, change the print settings and print this page again. Do not cut cloth from a print that fails.',
     `3. Print the other ${count} pages. Trim the right and the upper edge of each ${cut}.`,
     '4. Join the pages by the map: lay the crosses in rings of two pages on each other, and tape. Pages overlap by 10 mm.',
-    '5. Cut along the bold line. The dashed line is the seam.',
+    `5. ${lines.step}`,
   ];
 }
 
