@@ -118,7 +118,7 @@ describe('an export of a finished draft', () => {
     };
     expect(await words(['cut-line', 'seam-line'])).toMatch(/bold line.*dashed line is the seam/);
     const cutOnly = await words(['cut-line', 'notches']);
-    expect(cutOnly).toMatch(/Cut along the bold line/);
+    expect(cutOnly).toMatch(/Cut out along the bold line/);
     expect(cutOnly).not.toMatch(/dashed/);
     const seamOnly = await words(['seam-line']);
     expect(seamOnly).toMatch(/No cut line is drawn: add the allowances/);

@@ -40,7 +40,7 @@ export function printPattern(
   if (cut === undefined)
     return { refusal: { code: 'NO_PIECES', message: 'The draft has no pieces; its findings say why.' } };
   const content = { ...cutContent(order, provenance, cut), layers };
-  const laid = isTilePaper(paper) ? tiles(content, paper) : laidSheets(content, paper);
+  const laid = isTilePaper(paper) ? tiles(content, paper) : laidSheets(content, paper, 'close');
   if ('code' in laid) return { refusal: laid };
   const [first, ...rest] = laid;
   return first === undefined

@@ -20,12 +20,12 @@ export function lineWords({ layers }: CutContent): LineWords {
     };
   if (!has('seam-line'))
     return {
-      step: 'Cut along the bold line. The allowances are inside it; the seam is not drawn.',
+      step: 'Cut out along the bold line. Seam and hem allowances are in the paper already; the seam is not drawn.',
       margin: 'cut line bold',
       what: 'true size, with allowances',
     };
   return {
-    step: 'Cut along the bold line. The dashed line is the seam.',
+    step: 'Cut out along the bold line. The dashed line is the seam; seam and hem allowances are in the paper already.',
     margin: 'cut line bold, seam line dashed',
     what: 'true size, with allowances',
   };
