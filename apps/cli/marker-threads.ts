@@ -1,5 +1,13 @@
 import { Worker } from 'node:worker_threads';
-import { bestOf, type Marker, type MarkerRequest, type RefusedLayout, type WholeGarments } from '#marker';
+import {
+  bestOf,
+  MarkerEngine,
+  planMarker,
+  type Marker,
+  type MarkerRequest,
+  type RefusedLayout,
+  type WholeGarments,
+} from '#marker';
 import type { MarkerOrder, MarkerReport } from './marker-worker.js';
 
 export type Budget = { readonly seconds: number } | { readonly work: number };
@@ -22,7 +30,7 @@ export interface Found {
 }
 
 /** A thread that is asked to stop answers between two steps; one that is building a table is not waited for longer. */
-const LAST_WORD_MS = 150;
+const LAST_WORD_MS = 100;
 
 /**
  * Independent chains of one search, one per thread, and the best certified marker of all.
@@ -42,7 +50,6 @@ export class MarkerThreads {
 
   constructor(private readonly search: Search) {}
 
-  /** Rejects only when no chain ever had a marker. */
   async lay(): Promise<Found> {
     const { threads, budget } = this.search;
     const startedAt = performance.now();
@@ -59,11 +66,19 @@ export class MarkerThreads {
     } finally {
       clearTimeout(deadline);
       clearInterval(ticking);
-      await this.close();
+      // Whoever cancels waits for the marker, not for threads to end.
+      void this.close();
     }
-    const marker = bestOf([...this.latest.values()]);
-    if (marker === undefined) throw new Error(`NO_THREAD_ANSWERED ${this.broken[0]?.says ?? ''}`);
+    const marker = bestOf([...this.latest.values()]) ?? this.byBoxes();
     return { marker, refused: this.refused, broken: this.broken };
+  }
+
+  /** What every chain begins with, for a search that is stopped before a thread has come up. */
+  private byBoxes(): Marker {
+    const { request, seed } = this.search;
+    const answer = planMarker(request);
+    if (!answer.ok) throw new Error(`PLAN_REFUSED ${answer.problems[0].code}`);
+    return new MarkerEngine(answer.plan, { seed, chain: 0 }).best();
   }
 
   /** Which whole garments fit on the cloth there is; undefined when stopped before it was known. */

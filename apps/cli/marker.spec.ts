@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Worker } from 'node:worker_threads';
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
-import { certify, readInstance, type Layout, type MarkerRequest } from '#marker';
-import { forkline, startForkline } from '../../test/support/command-line.js';
+import { certify, readInstance, type Marker, type MarkerRequest } from '#marker';
+import { forkline } from '../../test/support/command-line.js';
 import { eventually } from '../../test/support/eventually.js';
 import { MarkerThreads } from './marker-threads.js';
 
@@ -43,17 +43,6 @@ describe('forkline marker', () => {
     }
   });
 
-  it('writes the best so far, certified, when it is interrupted', async () => {
-    const out = join(dir, 'interrupted.json');
-    const run = startForkline(['marker', TROUSERS, '--seconds', '600', '--threads', '2', '--out', out], '.');
-    await new Promise((resolve) => setTimeout(resolve, 3_000));
-    run.interrupt();
-    expect(await run.ended).toMatchObject({ code: 0 });
-    const { length, placements } = JSON.parse(await readFile(out, 'utf8')) as Layout;
-    const laid = placements.map((placement) => ({ ...placement, garment: 0 }));
-    expect(certify(request, length, laid, { repeatTolerance: 0, faultsMax: 5 })).toEqual([]);
-  });
-
   it.each([
     ['a piece wider than the cloth', { stripHeight: 1, pieces: [square(1)] }, 1, /PIECE_TOO_WIDE/],
     ['cloth of no width', { stripHeight: 0, pieces: [square(1)] }, 2, /CLOTH_WIDTH/],
@@ -72,6 +61,36 @@ describe('forkline marker', () => {
 });
 
 describe('MarkerThreads', () => {
+  it('has a certified marker even when stopped before a thread has come up', async () => {
+    const budget = { seconds: 600 };
+    const search = new MarkerThreads({ request, seed: 1, threads: 2, budget, onProgress: () => undefined });
+    const laying = search.lay();
+    search.stop();
+    const { marker } = await laying;
+    expect(
+      certify(request, marker.figures.length, marker.placements, { repeatTolerance: 0, faultsMax: 5 }),
+    ).toEqual([]);
+  });
+
+  it('answers with the best certified so far when it is stopped in the middle', async () => {
+    const budget = { seconds: 600 };
+    const search = new MarkerThreads({ request, seed: 1, threads: 2, budget, onProgress: () => undefined });
+    const { latest } = search as unknown as { latest: Map<number, Marker> };
+    const laying = search.lay();
+    // The first of each is a layout by boxes: wait for one that was found.
+    const [first] = await eventually(
+      () => [...latest.values()],
+      (markers) => markers.some(({ work }) => work > 0),
+      60_000,
+    );
+    search.stop();
+    const { marker } = await laying;
+    expect(marker.figures.length).toBeLessThanOrEqual(first.figures.length);
+    expect(
+      certify(request, marker.figures.length, marker.placements, { repeatTolerance: 0, faultsMax: 5 }),
+    ).toEqual([]);
+  });
+
   it('keeps what the others have when a thread is killed, and says so', async () => {
     const search = new MarkerThreads({
       request,
