@@ -363,7 +363,7 @@ describe('a marker that cannot be as asked', () => {
   });
 
   it.each([
-    [{ width: '20 cm' }, '/drafts/0/draftId PIECE_TOO_WIDE: front: found 324.6'],
+    [{ width: '20 cm' }, '/drafts/0/draftId PIECE_TOO_WIDE: front: found 3'],
     [{ layup: 'folded' }, '/cloths/0/layup'],
     [{ layup: 'tubular' }, '/cloths/0/layup'],
   ])('is refused with its place for %j', async (change, place) => {
