@@ -63,6 +63,11 @@ export const FINISH = fields({
 
 type Sent = z.output<typeof FINISH>;
 
+/** The finishing of a draft that asked for none. */
+export function finishByDefault(): FinishRequest {
+  return finishRequest({});
+}
+
 /** Widths, corners, notches and papers of the trade where the request says nothing (common practice, no source). */
 export function finishRequest(sent: Sent): FinishRequest {
   const usual = FINISH_DEFAULTS;
@@ -134,8 +139,15 @@ export interface ClothRequest {
   /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** How pieces may lie on it; for the draft's own marker. */
+  readonly nap?: (typeof NAPS)[number];
+  readonly selvedgeMm?: number;
+  readonly endMarginMm?: number;
+  readonly gapMm?: number;
+  readonly pricePerMetre?: number;
 }
 
+const NAPS = ['free', 'per-garment', 'one-way'] as const;
 const NAME_LENGTH_MAX = 40;
 /** A cloth that grows in washing is sent with a minus. Design choice. */
 const SHRINKAGE_PERCENT = { min: -5, max: 20, unit: 'percent' };
@@ -149,9 +161,15 @@ export const CLOTH = fields({
     warp: number(SHRINKAGE_PERCENT).optional(),
     weft: number(SHRINKAGE_PERCENT).optional(),
   }).optional(),
+  nap: oneOf(NAPS).optional(),
+  selvedge: length({ min: 0, max: 500 }).optional(),
+  endMargin: length({ min: 0, max: 500 }).optional(),
+  gap: length({ min: 0, max: 100 }).optional(),
+  pricePerMetre: number({ min: 0, max: 100_000, unit: '' }).optional(),
 });
 
-export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof CLOTH>): ClothRequest {
+export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
+  const { name, width, repeat, shrinkage, nap, selvedge, endMargin, gap, pricePerMetre } = sent;
   return {
     ...(name === undefined ? {} : { name }),
     ...(width === undefined ? {} : { widthMm: width }),
@@ -159,6 +177,11 @@ export function clothRequest({ name, width, repeat, shrinkage }: z.output<typeof
     ...(shrinkage === undefined
       ? {}
       : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
+    ...(nap === undefined ? {} : { nap }),
+    ...(selvedge === undefined ? {} : { selvedgeMm: selvedge }),
+    ...(endMargin === undefined ? {} : { endMarginMm: endMargin }),
+    ...(gap === undefined ? {} : { gapMm: gap }),
+    ...(pricePerMetre === undefined ? {} : { pricePerMetre }),
   };
 }
 
@@ -167,7 +190,8 @@ function shareOf(percent = 0): number {
   return percent / PERCENT + 0;
 }
 
-export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest): Json {
+export function clothJson(cloth: ClothRequest): Json {
+  const { name, widthMm, repeatMm, shrinkage, nap, selvedgeMm, endMarginMm, gapMm, pricePerMetre } = cloth;
   return {
     name,
     width: widthMm,
@@ -176,6 +200,11 @@ export function clothJson({ name, widthMm, repeatMm, shrinkage }: ClothRequest):
       shrinkage === undefined
         ? undefined
         : { warp: inPercent(shrinkage.warp), weft: inPercent(shrinkage.weft) },
+    nap,
+    selvedge: selvedgeMm,
+    endMargin: endMarginMm,
+    gap: gapMm,
+    pricePerMetre,
   };
 }
 
