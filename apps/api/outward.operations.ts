@@ -114,13 +114,11 @@ const CHECK = z.enum(['ok', 'failed']);
 const READINESS = z
   .strictObject({
     ready: z.boolean(),
-    checks: z
-      .strictObject({ database: CHECK, store: CHECK, outbox: z.enum(['ok', 'late', 'failed']) })
-      .meta({
-        id: 'ReadinessChecks',
-        description:
-          'What the service needs. A late outbox means that no worker runs; the API takes orders all the same.',
-      }),
+    checks: z.strictObject({ database: CHECK, store: CHECK, outbox: z.enum(['ok', 'late', 'failed']) }).meta({
+      id: 'ReadinessChecks',
+      description:
+        'What the service needs. A late outbox means that no worker runs; the API takes orders all the same.',
+    }),
     outbox: z
       .strictObject({ waiting: z.int().min(0), oldestSeconds: z.int().min(0) })
       .meta({ id: 'OutboxBacklog', description: 'Messages that no worker has fetched.' }),

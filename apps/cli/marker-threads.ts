@@ -1,5 +1,13 @@
 import { Worker } from 'node:worker_threads';
-import { bestOf, type Marker, type MarkerRequest, type WholeGarments } from '#marker';
+import {
+  bestOf,
+  MarkerEngine,
+  planMarker,
+  type Marker,
+  type MarkerRequest,
+  type RefusedLayout,
+  type WholeGarments,
+} from '#marker';
 import type { MarkerOrder, MarkerReport } from './marker-worker.js';
 
 export type Budget = { readonly seconds: number } | { readonly work: number };
@@ -13,8 +21,16 @@ export interface Search {
   readonly onProgress: (fraction: number) => void;
 }
 
+/** The best certified marker, and what went wrong on the way to it: faults of the program, not of the request. */
+export interface Found {
+  readonly marker: Marker;
+  readonly refused: readonly RefusedLayout[];
+  /** Chains that broke off, with what they said; the marker is then the best of the others and of what they had found. */
+  readonly broken: readonly { readonly chain: number; readonly says: string }[];
+}
+
 /** A thread that is asked to stop answers between two steps; one that is building a table is not waited for longer. */
-const LAST_WORD_MS = 150;
+const LAST_WORD_MS = 100;
 
 /**
  * Independent chains of one search, one per thread, and the best certified marker of all.
@@ -27,17 +43,18 @@ export class MarkerThreads {
   private readonly workers: Worker[] = [];
   private readonly latest = new Map<number, Marker>();
   private readonly work = new Map<number, number>();
+  private readonly refused: RefusedLayout[] = [];
+  private readonly broken: { chain: number; says: string }[] = [];
   private finish: (() => void) | undefined;
-  private fail: ((error: Error) => void) | undefined;
+  private isClosing = false;
 
   constructor(private readonly search: Search) {}
 
-  async lay(): Promise<Marker> {
+  async lay(): Promise<Found> {
     const { threads, budget } = this.search;
     const startedAt = performance.now();
-    const over = new Promise<void>((finish, fail) => {
+    const over = new Promise<void>((finish) => {
       this.finish = finish;
-      this.fail = fail;
     });
     for (let chain = 0; chain < threads; chain++)
       this.start('lay', chain, 'work' in budget ? budget.work : Infinity);
@@ -49,11 +66,19 @@ export class MarkerThreads {
     } finally {
       clearTimeout(deadline);
       clearInterval(ticking);
-      await this.close();
+      // Whoever cancels waits for the marker, not for threads to end.
+      void this.close();
     }
-    const best = bestOf([...this.latest.values()]);
-    if (best === undefined) throw new Error('NO_THREAD_ANSWERED');
-    return best;
+    const marker = bestOf([...this.latest.values()]) ?? this.byBoxes();
+    return { marker, refused: this.refused, broken: this.broken };
+  }
+
+  /** What every chain begins with, for a search that is stopped before a thread has come up. */
+  private byBoxes(): Marker {
+    const { request, seed } = this.search;
+    const answer = planMarker(request);
+    if (!answer.ok) throw new Error(`PLAN_REFUSED ${answer.problems[0].code}`);
+    return new MarkerEngine(answer.plan, { seed, chain: 0 }).best();
   }
 
   /** Which whole garments fit on the cloth there is; undefined when stopped before it was known. */
@@ -85,7 +110,9 @@ export class MarkerThreads {
     const worker = new Worker(new URL('./marker-worker.js', import.meta.url), { workerData: order });
     this.workers.push(worker);
     worker.on('message', (report: MarkerReport) => this.hear(chain, report));
-    worker.on('error', (error: Error) => this.fail?.(error));
+    // One chain that breaks off must not cost what it and the others have found.
+    worker.on('error', (error: Error) => this.breakOff(chain, error.message));
+    worker.on('exit', (code) => this.breakOff(chain, `its thread ended with ${code}`));
     return worker;
   }
 
@@ -93,6 +120,17 @@ export class MarkerThreads {
     if (report.kind === 'progress') this.work.set(chain, report.work);
     if (report.kind === 'better' || report.kind === 'done') this.latest.set(chain, report.marker);
     if (report.kind !== 'done') return;
+    this.refused.push(...report.refused);
+    this.end(chain);
+  }
+
+  private breakOff(chain: number, says: string): void {
+    if (this.isClosing || this.work.get(chain) === Infinity) return;
+    this.broken.push({ chain, says });
+    this.end(chain);
+  }
+
+  private end(chain: number): void {
     this.work.set(chain, Infinity);
     const isOver = [...this.work.values()].filter((work) => work === Infinity).length === this.search.threads;
     if (isOver) this.finish?.();
@@ -107,6 +145,7 @@ export class MarkerThreads {
   }
 
   private async close(): Promise<void> {
+    this.isClosing = true;
     await Promise.all(this.workers.splice(0).map((worker) => worker.terminate()));
   }
 }

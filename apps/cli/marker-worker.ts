@@ -6,6 +6,7 @@ import {
   type EngineOptions,
   type Marker,
   type MarkerRequest,
+  type RefusedLayout,
   type WholeGarments,
 } from '#marker';
 
@@ -23,7 +24,7 @@ export interface MarkerOrder {
 export type MarkerReport =
   | { readonly kind: 'better'; readonly marker: Marker }
   | { readonly kind: 'progress'; readonly work: number }
-  | { readonly kind: 'done'; readonly marker: Marker }
+  | { readonly kind: 'done'; readonly marker: Marker; readonly refused: readonly RefusedLayout[] }
   | { readonly kind: 'whole-garments'; readonly answer: WholeGarments };
 
 const PROGRESS_EVERY_MS = 250;
@@ -56,7 +57,9 @@ function lay({ request, options, work, stop }: MarkerOrder): void {
       report({ kind: 'better', marker: sent });
     }
   }
-  report({ kind: 'done', marker: engine.best() });
+  // Asked first: the last layout may be the one that is refused.
+  const marker = engine.best();
+  report({ kind: 'done', marker, refused: engine.refused });
 }
 
 function whole({ request, options, work, stop }: MarkerOrder): void {

@@ -3,13 +3,13 @@ import { basename, dirname, resolve } from 'node:path';
 import { markerFile, toLayout, type Marker, type MarkerRequest, type WholeGarments } from '#marker';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { answerInterrupt } from './interrupt.js';
-import { markerSvg } from './marker-drawing.js';
-import { MarkerThreads, type Budget } from './marker-threads.js';
+import { markerDrawing, markerFolder, type LaidRequest } from './marker-folder.js';
+import { MarkerThreads, type Budget, type Found } from './marker-threads.js';
 import { PendingFile } from './pending-file.js';
 import { ProgressBar } from './progress-bar.js';
 import { readMarkerFile } from './read-marker-file.js';
 import type { Call, Streams, Verb } from './verb.js';
-import { requireFolder } from './write-folder.js';
+import { requireFolder, writeFolder } from './write-folder.js';
 
 const THREADS_MAX = 64;
 const SECONDS_MAX = 86_400;
@@ -33,6 +33,10 @@ export const MARKER: Verb = {
     },
     out: { value: 'LAYOUT.json', says: 'the layout', needed: true },
     drawing: { value: 'MARKER.svg', says: 'a drawing of it to scale as well' },
+    files: {
+      value: 'DIR',
+      says: 'marker.json, marker.svg, marker.pdf, marker-sheet.pdf (true size), marker.dxf and marker.plt as well',
+    },
   },
   description: [
     'Reads a strip-packing instance (stripHeight, pieces with id, count, turns, outline) or a marker request (cloth,',
@@ -62,14 +66,15 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     onProgress: (share) => bar.show(share),
   });
   const interrupt = answerInterrupt(() => search.stop());
-  const marker = await search.lay();
+  const found = await search.lay();
+  const { marker } = found;
   const whole = marker.fits ? undefined : await wholeGarments(search, request);
   interrupt.release();
   bar.clear();
   const layout = form === 'instance' ? toLayout(marker) : markerFile(request, marker, whole);
   await writeWhole(out, `${JSON.stringify(layout, undefined, 1)}\n`);
-  if (options['drawing'] !== undefined)
-    await writeWhole(options['drawing'], markerSvg(basename(path, '.json'), request, marker));
+  await writeDrawings({ reference: basename(path, '.json'), request, marker, layout }, options);
+  for (const line of faultLines(found)) streams.err(line);
   streams.out(summaryOf(marker, out));
   if (marker.fits) return EXIT.answered;
   streams.err(shortOfCloth(request, whole));
@@ -83,6 +88,12 @@ async function requireOutputs(path: string, options: Call['options']): Promise<v
   if (new Set(files).size < files.length)
     throw new UsageError(['INSTANCE.json, --out and --drawing must be different files.']);
   for (const file of files.slice(1)) await requireFolder(dirname(file));
+  if (options['files'] !== undefined) await requireFolder(options['files'], '--files');
+}
+
+async function writeDrawings(laid: LaidRequest, options: Call['options']): Promise<void> {
+  if (options['drawing'] !== undefined) await writeWhole(options['drawing'], markerDrawing(laid));
+  if (options['files'] !== undefined) await writeFolder(options['files'], await markerFolder(laid));
 }
 
 async function writeWhole(path: string, text: string): Promise<void> {
@@ -136,6 +147,23 @@ function summaryOf({ figures, placements }: Marker, out: string): string {
     `${placements.length} pieces on a length of ${length.toFixed(2)}, utilisation ${percent} %; ` +
     `no marker is shorter than ${lowerBound.toFixed(2)}. Certified. Layout: ${out}.`
   );
+}
+
+/** Faults of the program that did not cost the answer, but that its makers should hear of. */
+function faultLines({ refused, broken }: Found): string[] {
+  const layouts = refused.map(
+    ({ seed, chain, work, faults }) =>
+      `A layout of seed ${seed}, chain ${chain} at move ${work} was refused by its certificate ` +
+      `(${faults.map(({ message }) => message).join('; ')}) and left out.`,
+  );
+  const chains = broken.map(
+    ({ chain, says }) =>
+      `Chain ${chain} broke off (${says}); what it had found by then and the other chains remain.`,
+  );
+  const all = [...layouts, ...chains];
+  return all.length === 0
+    ? []
+    : [...all, 'The marker that was written is certified. Please report this with the instance.'];
 }
 
 function shortOfCloth({ cloth }: MarkerRequest, whole: WholeGarments | undefined): string {

@@ -69,6 +69,7 @@ const CUT_OUTPUTS = [
   'tiles-tabloid',
   'dxf',
   'plot',
+  'marker',
 ] as const;
 
 /** What this version writes. */
@@ -77,8 +78,6 @@ export type OutputName = (typeof OUTPUT_NAMES)[number];
 
 /** What is written where a request names no outputs. */
 const DEFAULT_OUTPUTS: readonly OutputName[] = ['proof', 'pattern'];
-
-const LATER_OUTPUTS = ['marker'];
 
 export type DraftRequestRead =
   | { readonly ok: true; readonly request: DraftRequest }
@@ -106,18 +105,7 @@ const SENT_BLOCK = either<'from-body' | GivenBlock>(
   [BLOCK_BY_NAME, BLOCK],
 );
 
-const OUTPUT = field({ oneOf: OUTPUT_NAMES }, (found): Read<OutputName> => {
-  const name = OUTPUT_NAMES.find((candidate) => candidate === found);
-  if (name !== undefined) return { value: name };
-  if (!LATER_OUTPUTS.includes(found as string)) return { fault: notOneOf(found, OUTPUT_NAMES) };
-  const says = `is ${foundInWords(found)}, which this version does not write yet`;
-  return {
-    fault: {
-      ...notAvailable(says, 'Leave it out; the others are written.'),
-      allowed: { oneOf: OUTPUT_NAMES },
-    },
-  };
-});
+const OUTPUT = oneOf(OUTPUT_NAMES);
 
 const CODE = field(
   { form: 'the code of a question, like MEASURES_DOUBTFUL' },
@@ -155,7 +143,7 @@ const SHAPE = {
   finish: said(FINISH.optional(), 'How pieces are finished for cutting; the trade defaults where left out.'),
   cloth: said(CLOTH.optional(), 'What the pattern has to know of the cloth.'),
   outputs: said(
-    list(OUTPUT, OUTPUT_NAMES.length + LATER_OUTPUTS.length).optional(),
+    list(OUTPUT, OUTPUT_NAMES.length).optional(),
     '`proof` and `pattern` when left out. draft.json, truing.json, request.json and manifest.json always come too.',
   ),
   reference: said(line(LINE_LENGTH_MAX).optional(), 'Your order line, for the sheets and the webhook.'),

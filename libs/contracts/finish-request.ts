@@ -63,6 +63,11 @@ export const FINISH = fields({
 
 type Sent = z.output<typeof FINISH>;
 
+/** The finishing of a draft that asked for none. */
+export function finishByDefault(): FinishRequest {
+  return finishRequest({});
+}
+
 /** Widths, corners, notches and papers of the trade where the request says nothing (common practice, no source). */
 export function finishRequest(sent: Sent): FinishRequest {
   const usual = FINISH_DEFAULTS;
@@ -136,8 +141,15 @@ export interface ClothRequest {
   readonly shrinkage?: Shrinkage;
   /** How far the cloth gives round the body in wear, in per cent. */
   readonly stretchPercent?: number;
+  /** How pieces may lie on it; for the draft's own marker. */
+  readonly nap?: (typeof NAPS)[number];
+  readonly selvedgeMm?: number;
+  readonly endMarginMm?: number;
+  readonly gapMm?: number;
+  readonly pricePerMetre?: number;
 }
 
+const NAPS = ['free', 'per-garment', 'one-way'] as const;
 const NAME_LENGTH_MAX = 40;
 /** A cloth that grows in washing is sent with a minus. Design choice. */
 const SHRINKAGE_PERCENT = { min: -5, max: 20, unit: 'percent' };
@@ -157,10 +169,15 @@ export const CLOTH = fields({
     number(STRETCH_PERCENT).optional(),
     'Percent that the cloth gives round the body in wear; girths are drafted smaller by it.',
   ),
+  nap: oneOf(NAPS).optional(),
+  selvedge: length({ min: 0, max: 500 }).optional(),
+  endMargin: length({ min: 0, max: 500 }).optional(),
+  gap: length({ min: 0, max: 100 }).optional(),
+  pricePerMetre: number({ min: 0, max: 100_000, unit: '' }).optional(),
 });
 
 export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
-  const { name, width, repeat, shrinkage, stretch } = sent;
+  const { name, width, repeat, shrinkage, stretch, nap, selvedge, endMargin, gap, pricePerMetre } = sent;
   return {
     ...(name === undefined ? {} : { name }),
     ...(width === undefined ? {} : { widthMm: width }),
@@ -169,6 +186,11 @@ export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
       ? {}
       : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
     ...(stretch === undefined ? {} : { stretchPercent: stretch }),
+    ...(nap === undefined ? {} : { nap }),
+    ...(selvedge === undefined ? {} : { selvedgeMm: selvedge }),
+    ...(endMargin === undefined ? {} : { endMarginMm: endMargin }),
+    ...(gap === undefined ? {} : { gapMm: gap }),
+    ...(pricePerMetre === undefined ? {} : { pricePerMetre }),
   };
 }
 
@@ -178,7 +200,18 @@ function shareOf(percent = 0): number {
 }
 
 export function clothJson(cloth: ClothRequest): Json {
-  const { name, widthMm, repeatMm, shrinkage, stretchPercent } = cloth;
+  const {
+    name,
+    widthMm,
+    repeatMm,
+    shrinkage,
+    stretchPercent,
+    nap,
+    selvedgeMm,
+    endMarginMm,
+    gapMm,
+    pricePerMetre,
+  } = cloth;
   return {
     name,
     width: widthMm,
@@ -188,6 +221,11 @@ export function clothJson(cloth: ClothRequest): Json {
         ? undefined
         : { warp: inPercent(shrinkage.warp), weft: inPercent(shrinkage.weft) },
     stretch: stretchPercent,
+    nap,
+    selvedge: selvedgeMm,
+    endMargin: endMarginMm,
+    gap: gapMm,
+    pricePerMetre,
   };
 }
 

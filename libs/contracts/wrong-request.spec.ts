@@ -139,9 +139,14 @@ describe('a wrong request', () => {
       { pointer: '/finish/paper', code: 'NOT_ALLOWED' },
     ],
     [
-      'an output of a later version',
-      fromBody({ outputs: ['proof', 'marker'] }),
-      { pointer: '/outputs/1', code: 'NOT_AVAILABLE' },
+      'an output that is none',
+      fromBody({ outputs: ['proof', 'markers'] }),
+      { pointer: '/outputs/1', code: 'NOT_ALLOWED' },
+    ],
+    [
+      'a nap that is none',
+      fromBody({ cloth: { nap: 'both' } }),
+      { pointer: '/cloth/nap', code: 'NOT_ALLOWED' },
     ],
     [
       'a given block to be fitted',
@@ -251,7 +256,6 @@ describe('a wrong request', () => {
       '/ease/waist OUT_OF_RANGE',
       '/finish/notch/depth NOT_A_LENGTH',
       '/finish/paper NOT_ALLOWED',
-      '/outputs/0 NOT_AVAILABLE',
       '/outputs/1 NOT_ALLOWED',
     ]);
   });

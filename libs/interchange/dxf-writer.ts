@@ -182,11 +182,13 @@ function writeLines(out: GroupWriter, piece: CutPiece, { profile }: DxfOptions):
   for (const { at, kind } of piece.cut) vertexPoint(out, at, kind === 'turn');
   const sewn = sewnRing(piece);
   const sewLine = chained(sewn, CHORD_MM);
-  out.polyline(
-    DXF_LAYERS.sewLines,
-    sewLine.map(({ at }) => at),
-    true,
-  );
+  // A piece that came as an outline alone has no seam line.
+  if (sewLine.length > 0)
+    out.polyline(
+      DXF_LAYERS.sewLines,
+      sewLine.map(({ at }) => at),
+      true,
+    );
   for (const { at, turns } of sewLine) vertexPoint(out, at, turns);
   for (const { curves } of piece.lines) {
     const inner = openChain(curves, CHORD_MM);
@@ -199,11 +201,12 @@ function writeLines(out: GroupWriter, piece: CutPiece, { profile }: DxfOptions):
   }
   if (profile === 'aama') return;
   out.polyline(DXF_LAYERS.validatedBoundary, cut, true);
-  out.polyline(
-    DXF_LAYERS.validatedSewLines,
-    chained(sewn, VALIDATION_MM).map(({ at }) => at),
-    true,
-  );
+  if (sewn.length > 0)
+    out.polyline(
+      DXF_LAYERS.validatedSewLines,
+      chained(sewn, VALIDATION_MM).map(({ at }) => at),
+      true,
+    );
   for (const { curves } of piece.lines)
     if (curves.some(({ kind }) => kind === 'cubic'))
       out.polyline(

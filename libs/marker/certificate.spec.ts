@@ -75,7 +75,13 @@ describe('certify', () => {
   it('catches a garment laid against its nap', () => {
     const turned: Placement = { ...L, turn: 180, x: 90, y: 90 };
     const oneWay = { ...REQUEST, cloth: { ...REQUEST.cloth, nap: 'one-way' as const } };
-    expect(certify(oneWay, 100, [turned, T, MIRRORED], OPTIONS).map((fault) => fault.code)).toEqual(['NAP']);
+    // The mirror image without a half turn runs against the nap as well: its grain points to -x.
+    expect(
+      certify(oneWay, 100, [turned, T, MIRRORED], OPTIONS).map((fault) => [fault.code, fault.placements]),
+    ).toEqual([
+      ['NAP', [0]],
+      ['NAP', [2]],
+    ]);
   });
 
   it('catches a matched point off the repeat', () => {

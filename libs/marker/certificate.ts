@@ -79,7 +79,8 @@ function checkNap({ cloth }: MarkerRequest, placements: readonly Placement[]): C
   if (nap === 'free') return [];
   const wayOf = new Map<number, number>();
   return placements.flatMap((placement, index) => {
-    const cos = Math.cos((placement.turn * Math.PI) / 180);
+    // Mirroring (x -> -x) turns the grain about before the turn does.
+    const cos = (placement.mirrored ? -1 : 1) * Math.cos((placement.turn * Math.PI) / 180);
     const way = Math.sign(cos);
     const wanted = nap === 'one-way' ? 1 : (wayOf.get(placement.garment) ?? way);
     wayOf.set(placement.garment, wanted);

@@ -1,5 +1,6 @@
 import { Board } from './board.js';
 import { firstLay } from './first-lay.js';
+import { isSound } from './is-sound.js';
 import { copyOf, emptyLay, type Lay } from './lay.js';
 import { LayoutChanges } from './layout-changes.js';
 import { Random } from './random.js';
@@ -17,6 +18,8 @@ export const CYCLE_MOVES_PER_PIECE = 1100;
 const SEARCH_SHARE = 0.6;
 /** Moves between two pauses: about 5 ms. */
 const PAUSE_MOVES = 48;
+/** The first moves of a large order build a table each; so many take about as long. */
+const PAUSE_TABLES = 5;
 
 const SEARCH_STEP_MAX = 0.02;
 const SEARCH_STEP_MIN = 0.001;
@@ -50,6 +53,8 @@ export class Chain {
   readonly board: Board;
   moves = 0;
   cycles = 0;
+  /** Layouts that the tables called free and the outlines did not. */
+  unsound = 0;
   best: Lay;
   /** Best and second best of the chain of cycles under way. */
   private parent: Lay;
@@ -64,6 +69,7 @@ export class Chain {
   private readonly startLength: number;
   private readonly firstLength: number;
   private nextPause = PAUSE_MOVES;
+  private nextTables = PAUSE_TABLES;
 
   constructor(
     private readonly task: Task,
@@ -136,6 +142,7 @@ export class Chain {
     for (let i = 0; i < board.count; i++) {
       const [v, x, y] = this.relocation.anyPlace(i, 0, board.length);
       board.place(i, v, x, y);
+      if (this.isPause()) yield;
     }
     // Outlines that never interlock need far more cloth than the first guess; growing ever faster gets there soon.
     const first = this.firstLength;
@@ -163,6 +170,7 @@ export class Chain {
       const half = (board.right[i] - board.left[i]) / 2;
       const [v, x, y] = this.relocation.anyPlace(i, left - half, left + wide - half);
       board.place(i, v, x, y);
+      if (this.isPause()) yield;
     }
     for (let attempt = 0; attempt < 6; attempt++) {
       if (yield* this.separate(SEARCH_PATIENCE)) return true;
@@ -248,7 +256,7 @@ export class Chain {
     while (lowest > 0) {
       yield* this.sweep();
       const loss = board.totalLoss();
-      if (loss === 0) return true;
+      if (loss === 0) return this.isProven();
       if (loss < lowest) {
         if (loss < 0.98 * lowest) fallbacks = 0;
         lowest = loss;
@@ -262,7 +270,23 @@ export class Chain {
       board.reweigh();
     }
     if (lowest > 0) board.placeAll(low.xs, low.ys, low.vs);
-    return lowest === 0;
+    return lowest === 0 && this.isProven();
+  }
+
+  /** Ask the outlines themselves; a table that called an overlap free only costs this one separation. */
+  private isProven(): boolean {
+    this.take(this.low);
+    if (isSound(this.task, this.low, this.task.gap - this.task.guard)) return true;
+    this.unsound++;
+    return false;
+  }
+
+  /** Forget everything found since `lay`: what came after it was refused. */
+  goBackTo(lay: Lay): void {
+    this.best = copyOf(lay);
+    this.parent = emptyLay(this.board.count);
+    this.second = undefined;
+    this.stale = 0;
   }
 
   private *sweep(): Generator<void> {
@@ -281,8 +305,16 @@ export class Chain {
 
   /** Count one unit of work; true when it is time to pause. */
   private countMove(): boolean {
-    if (++this.moves < this.nextPause) return false;
+    this.moves++;
+    return this.isPause();
+  }
+
+  /** True when so many moves or new tables have passed that a caller may want to look up. */
+  private isPause(): boolean {
+    const { tableCount } = this.board.field;
+    if (this.moves < this.nextPause && tableCount < this.nextTables) return false;
     this.nextPause = this.moves + PAUSE_MOVES;
+    this.nextTables = tableCount + PAUSE_TABLES;
     return true;
   }
 

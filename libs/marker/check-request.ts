@@ -16,7 +16,15 @@ export function checkRequest(request: MarkerRequest): MarkerProblem[] {
 
 function checkCloth({ cloth }: MarkerRequest): MarkerProblem[] {
   const problems: MarkerProblem[] = [];
-  const margins = ['selvedge', 'endMargin', 'gap', 'repeatAlong', 'repeatAcross', 'pricePerMetre'] as const;
+  const margins = [
+    'selvedge',
+    'endMargin',
+    'gap',
+    'repeatAlong',
+    'repeatAcross',
+    'pricePerMetre',
+    'endAllowance',
+  ] as const;
   if (!(cloth.width > 0 && cloth.width < COORDINATE_MAX)) {
     problems.push(
       problem('CLOTH_WIDTH', '/cloth/width', cloth.width, 'more than 0', 'give the width of the cloth'),

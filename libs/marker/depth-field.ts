@@ -1,5 +1,5 @@
 import { noFitPolygon, type NoFitPolygon } from './no-fit-polygon.js';
-import { halfTurned, isMovedCopy, type Ring } from './ring.js';
+import { flipped, isMovedCopy, type Flip, type Ring } from './ring.js';
 
 // Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
 const { abs, ceil, max, min, sqrt } = Math;
@@ -23,6 +23,10 @@ const LIST_INSIDE = 1;
 const LIST_OUTSIDE = 2;
 const LIST_MIXED = 3;
 
+/** All ways to mirror about the axes: 1 changes the sign of x, 2 that of y, 3 is half a turn. */
+const FLIPS: readonly Flip[] = [0, 1, 2, 3];
+const BOTH = 3;
+
 /** Numbers per table in `head`: origin x and y, cells per unit, columns, rows, first cell. */
 const HEAD = 8;
 /** Numbers per side in a list: start, direction, length, and the sign of the distance beyond either end. */
@@ -35,19 +39,22 @@ const SIDE = 7;
  * distance by which the pair must be pushed apart. The required gap is a level set of the distance, so no outline is
  * ever offset, and corners are rounded exactly.
  *
- * Shape     one table per pair of oriented outlines, shared with the pair swapped and with both turned by half a
- *           turn. A table is a grid of cells; a cell knows the sides that can be nearest to a point in it.
+ * Shape     one table per pair of oriented outlines, shared with the pair swapped and with both turned by half a turn or
+ *           mirrored. A table is a grid of cells; a cell knows the sides that can be nearest to a point in it.
  * Accuracy  that of the no-fit polygon (2 grid units), see there; deeper than two cells within a cell's diagonal.
  * Cost      a table or cell is built when first asked for (0.1 to 3 ms, 1 us); a look-up is 1 to 4 side distances.
  */
 export class DepthField {
-  /** Index of the table of (fixed, moving) times two, plus one where the difference of places is to be negated. */
+  /** Index of the table of (fixed, moving) times four, plus the flip of the difference of places: 1 for x, 2 for y. */
   readonly tableOf: Int32Array;
   head = new Float64Array(HEAD * 64);
   cells = new Int32Array(1 << 16);
   pool = new Float64Array(1 << 16);
   private readonly polygons: NoFitPolygon[] = [];
-  private readonly halfTurnOf: Int32Array;
+  /** Each outline as a flip of the first one of its form, and the table of two forms by the flip between them. */
+  private readonly formOf: Int32Array;
+  private readonly flipOf: Int32Array;
+  private readonly tableOfForms = new Map<number, number>();
   private cellCount = 0;
   private poolSize = SIDE;
 
@@ -57,10 +64,26 @@ export class DepthField {
     readonly gap: number,
   ) {
     this.tableOf = new Int32Array(rings.length * rings.length).fill(-1);
-    this.halfTurnOf = Int32Array.from(rings, (ring) => {
-      const turned = halfTurned(ring);
-      return rings.findIndex((other) => isSameRing(turned, other));
-    });
+    this.formOf = new Int32Array(rings.length);
+    this.flipOf = new Int32Array(rings.length);
+    this.findForms();
+  }
+
+  private findForms(): void {
+    // Copies of one form have as many corners and the same extent; only those are compared corner by corner.
+    const alike = new Map<string, number[]>();
+    for (const [v, ring] of this.rings.entries()) {
+      const key = [ring.xs.length, extentOf(ring.xs), extentOf(ring.ys)].join();
+      const candidates = alike.get(key) ?? [];
+      const found = candidates
+        .flatMap((form) => FLIPS.map((flip) => ({ form, flip })))
+        .find(({ form, flip }) => isSameRing(flipped(this.rings[form], flip), ring));
+      if (found === undefined) {
+        alike.set(key, [...candidates, v]);
+      }
+      this.formOf[v] = found?.form ?? v;
+      this.flipOf[v] = found?.flip ?? 0;
+    }
   }
 
   /** The code of a pair for `depth`: build its table if nobody asked before. */
@@ -69,11 +92,16 @@ export class DepthField {
     return known >= 0 ? known : this.build(fixed, moving);
   }
 
+  /** Tables built so far. */
+  get tableCount(): number {
+    return this.polygons.length;
+  }
+
   /** Depth with the moving piece's origin at (dx, dy) from the fixed one's. */
   depth(code: number, dx: number, dy: number): number {
     const x = code & 1 ? -dx : dx;
-    const y = code & 1 ? -dy : dy;
-    const h = (code >> 1) * HEAD;
+    const y = code & 2 ? -dy : dy;
+    const h = (code >> 2) * HEAD;
     const head = this.head;
     const fx = (x - head[h]) * head[h + 2];
     const fy = (y - head[h + 1]) * head[h + 2];
@@ -83,7 +111,7 @@ export class DepthField {
     let entry = this.cells[cell];
     if (entry === CLEAR) return 0;
     if (entry === UNBUILT) {
-      entry = this.buildCell(code >> 1, fx | 0, fy | 0, cell);
+      entry = this.buildCell(code >> 2, fx | 0, fy | 0, cell);
       if (entry === CLEAR) return 0;
     }
     const p = entry >> 2;
@@ -129,15 +157,15 @@ export class DepthField {
 
   /** The way out at (dx, dy): unit direction of steepest escape, valid where depth is above 0; length 0 if unknown. */
   escape(code: number, dx: number, dy: number, out: Float64Array): void {
-    const flip = code & 1 ? -1 : 1;
-    const [x, y] = [flip * dx, flip * dy];
-    const plane = this.planeAt(code >> 1, x, y);
+    const [flipX, flipY] = [code & 1 ? -1 : 1, code & 2 ? -1 : 1];
+    const [x, y] = [flipX * dx, flipY * dy];
+    const plane = this.planeAt(code >> 2, x, y);
     if (plane >= 0) {
-      out[0] = -flip * this.pool[plane];
-      out[1] = -flip * this.pool[plane + 1];
+      out[0] = -flipX * this.pool[plane];
+      out[1] = -flipY * this.pool[plane + 1];
       return;
     }
-    const near = nearestOn(this.polygons[code >> 1], x, y);
+    const near = nearestOn(this.polygons[code >> 2], x, y);
     let [ux, uy] = [near.x - x, near.y - y];
     let length = sqrt(ux * ux + uy * uy);
     if (near.sign < 0) {
@@ -149,8 +177,8 @@ export class DepthField {
       [ux, uy] = [near.normalX, near.normalY];
       length = 1;
     }
-    out[0] = (flip * ux) / length;
-    out[1] = (flip * uy) / length;
+    out[0] = (flipX * ux) / length;
+    out[1] = (flipY * uy) / length;
   }
 
   /** Where in the pool the plane that gives the depth at (x, y) stands; -1 where no single plane does. */
@@ -166,33 +194,42 @@ export class DepthField {
 
   /** Corners of the no-fit polygon of a pair, as places of the moving origin relative to the fixed one: all just touch. */
   cornerCount(code: number): number {
-    return this.polygons[code >> 1].fromX.length;
+    return this.polygons[code >> 2].fromX.length;
   }
 
   cornerX(code: number, corner: number): number {
-    const x = this.polygons[code >> 1].fromX[corner];
+    const x = this.polygons[code >> 2].fromX[corner];
     return code & 1 ? -x : x;
   }
 
   cornerY(code: number, corner: number): number {
-    const y = this.polygons[code >> 1].fromY[corner];
-    return code & 1 ? -y : y;
+    const y = this.polygons[code >> 2].fromY[corner];
+    return code & 2 ? -y : y;
   }
 
+  /**
+   * With fixed = f A and moving = m B for forms A, B and flips f, m, a difference d of their places overlaps them exactly
+   * when f d overlaps A and f m B. Swapped, the difference is negated, which is flipping both ways.
+   */
   private build(fixed: number, moving: number): number {
     const n = this.rings.length;
-    const code = 2 * this.polygons.length;
-    const polygon = noFitPolygon(this.rings[fixed], this.rings[moving]);
+    const [first, second] = fixed <= moving ? [fixed, moving] : [moving, fixed];
+    const between = this.flipOf[first] ^ this.flipOf[second];
+    const key = (this.formOf[first] * n + this.formOf[second]) * FLIPS.length + between;
+    const table = this.tableOfForms.get(key) ?? this.addTable(first, second, between as Flip);
+    this.tableOfForms.set(key, table);
+    const code = table * 4 + this.flipOf[first];
+    this.tableOf[second * n + first] = code ^ BOTH;
+    this.tableOf[first * n + second] = code;
+    return this.tableOf[fixed * n + moving];
+  }
+
+  private addTable(first: number, second: number, between: Flip): number {
+    const [a, b] = [this.rings[this.formOf[first]], this.rings[this.formOf[second]]];
+    const polygon = noFitPolygon(a, flipped(b, between));
     this.polygons.push(polygon);
-    this.layGrid(code >> 1, polygon);
-    const [fixedTurned, movingTurned] = [this.halfTurnOf[fixed], this.halfTurnOf[moving]];
-    if (fixedTurned >= 0 && movingTurned >= 0) {
-      this.tableOf[fixedTurned * n + movingTurned] = code + 1;
-      this.tableOf[movingTurned * n + fixedTurned] = code;
-    }
-    this.tableOf[moving * n + fixed] = code + 1;
-    this.tableOf[fixed * n + moving] = code;
-    return code;
+    this.layGrid(this.polygons.length - 1, polygon);
+    return this.polygons.length - 1;
   }
 
   private layGrid(table: number, polygon: NoFitPolygon): void {
@@ -341,6 +378,10 @@ function sideOf(polygon: NoFitPolygon, i: number): readonly [number, number, num
 
 function isSameRing(a: Ring, b: Ring): boolean {
   return isMovedCopy(a, b) && minOf(a.xs) === minOf(b.xs) && minOf(a.ys) === minOf(b.ys);
+}
+
+function extentOf(values: Float64Array): number {
+  return maxOf(values) - minOf(values);
 }
 
 function minOf(values: Float64Array): number {

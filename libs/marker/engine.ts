@@ -1,7 +1,7 @@
-import { certify } from './certificate.js';
+import { certify, type CertificateFault } from './certificate.js';
 import { Chain } from './chain.js';
 import { figuresOf, type MarkerFigures } from './figures.js';
-import type { Lay } from './lay.js';
+import { copyOf, type Lay } from './lay.js';
 import { MarkerError } from './marker-error.js';
 import type { MarkerPlan } from './plan-marker.js';
 import type { Placement } from './request.js';
@@ -26,11 +26,22 @@ export interface MarkerProgress {
   readonly length: number;
 }
 
+/** A layout that the search called sound and the certificate did not: a fault of the engine, never of the request. */
+export interface RefusedLayout {
+  readonly seed: number;
+  readonly chain: number;
+  readonly work: number;
+  readonly faults: readonly CertificateFault[];
+}
+
 export interface EngineOptions {
   readonly seed: number;
   /** 0, 1, ... for independent searches of one seed. */
   readonly chain: number;
 }
+
+/** Refusals kept to be reported; one is enough to find the cause. */
+const REFUSALS_MAX = 5;
 
 /** How far, in grid units, a matched point may be rounded off its repeat. */
 const REPEAT_UNITS = 2;
@@ -44,7 +55,8 @@ const REPEAT_UNITS = 2;
 export class MarkerEngine {
   private readonly chain: Chain;
   private readonly running: Generator<void, never>;
-  private certified: { length: number; marker: Marker } | undefined;
+  private certified: { readonly lay: Lay; readonly marker: Marker } | undefined;
+  private readonly refusals: RefusedLayout[] = [];
 
   constructor(
     private readonly plan: MarkerPlan,
@@ -52,6 +64,8 @@ export class MarkerEngine {
   ) {
     this.chain = new Chain(plan.task, options.seed, options.chain);
     this.running = this.chain.run();
+    // The layout by boxes comes first, so that there is always a certified one to fall back on.
+    this.certify(this.chain.best);
   }
 
   /** One step: about 5 ms. */
@@ -67,15 +81,34 @@ export class MarkerEngine {
   }
 
   /**
-   * The shortest marker so far, certified; before the first step a plain layout by boxes.
+   * The shortest marker so far that the certificate passed; before the first step a plain layout by boxes.
    *
-   * Throws MarkerError NOT_CERTIFIED when the certificate refuses it: a fault of the engine, never of the request.
+   * A layout that the certificate refuses is left out and kept in `refused`; the search then starts afresh from the last
+   * certified one. Throws MarkerError NOT_CERTIFIED only when not even the layout by boxes passes.
    */
   best(): Marker {
     const lay = this.chain.best;
-    if (this.certified?.length !== lay.length)
-      this.certified = { length: lay.length, marker: this.publish(lay) };
-    return { ...this.certified.marker, work: this.chain.moves };
+    if (this.certified?.lay.length !== lay.length) this.certify(lay);
+    return { ...(this.certified as { marker: Marker }).marker, work: this.chain.moves };
+  }
+
+  /** What `best` had to leave out. */
+  get refused(): readonly RefusedLayout[] {
+    return this.refusals;
+  }
+
+  private certify(lay: Lay): void {
+    const { seed, chain } = this.options;
+    const published = this.publish(lay);
+    if ('marker' in published) {
+      this.certified = { lay: copyOf(lay), marker: published.marker };
+      return;
+    }
+    const { faults } = published;
+    if (this.certified === undefined) throw new MarkerError('NOT_CERTIFIED', { seed, chain, faults });
+    if (this.refusals.length < REFUSALS_MAX)
+      this.refusals.push({ seed, chain, work: this.chain.moves, faults });
+    this.chain.goBackTo(this.certified.lay);
   }
 
   private progress(): MarkerProgress {
@@ -83,7 +116,7 @@ export class MarkerEngine {
     return { work: moves, cycles, length: this.lengthOf(best) };
   }
 
-  private publish(lay: Lay): Marker {
+  private publish(lay: Lay): { readonly marker: Marker } | { readonly faults: readonly CertificateFault[] } {
     const { plan, options } = this;
     const { request, unitsPer } = plan;
     const placements = placementsOf(plan, lay);
@@ -92,10 +125,10 @@ export class MarkerEngine {
       repeatTolerance: REPEAT_UNITS / unitsPer,
       faultsMax: 5,
     });
-    if (faults.length > 0) throw new MarkerError('NOT_CERTIFIED', { seed: options.seed, faults });
+    if (faults.length > 0) return { faults };
     const fits = request.cloth.lengthMax === undefined || length <= request.cloth.lengthMax;
     const { seed, chain } = options;
-    return { seed, chain, work: 0, placements, figures: figuresOf(request, length), fits };
+    return { marker: { seed, chain, work: 0, placements, figures: figuresOf(request, length), fits } };
   }
 
   /** Rounded up to the grid, end margin included. */

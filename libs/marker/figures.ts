@@ -9,10 +9,51 @@ export interface MarkerFigures {
   /** All cut lines together: what the knife travels. */
   readonly perimeter: number;
   readonly lengthPerGarment: number;
-  /** No marker is shorter: pieces' area over the usable width, or the longest piece in its shortest allowed position. */
+  /** No marker is shorter than either: pieces' area over the usable width, and the longest piece in its shortest position. */
+  readonly lowerBoundByArea: number;
+  readonly lowerBoundByPiece: number;
+  /** The larger of the two. */
   readonly lowerBound: number;
-  /** Price of the length, millimetres taken for the unit; undefined without a price. */
+  /** What leaves the roll: the length and the end allowance. */
+  readonly clothLength: number;
+  /** Price of `clothLength`, millimetres taken for the unit; undefined without a price. */
   readonly cost: number | undefined;
+}
+
+/** A marker the shop laid before, for as many garments. */
+export interface PreviousMarker {
+  readonly length: number;
+  readonly garments: number;
+}
+
+/** A marker against one before it. Positive is cloth saved. */
+export interface MarkerComparison {
+  readonly previousLengthPerGarment: number;
+  readonly savedPerGarment: number;
+  /** Of the earlier length. */
+  readonly savedPercent: number;
+  /** Over the whole marker. */
+  readonly saved: number;
+  /** Price of `saved`; undefined without a price. */
+  readonly savedCost: number | undefined;
+}
+
+/** Compare by length per garment, so that the earlier marker may have held more or fewer. */
+export function comparisonWith(
+  previous: PreviousMarker,
+  { cloth, garments }: MarkerRequest,
+  { lengthPerGarment }: MarkerFigures,
+): MarkerComparison {
+  const before = previous.length / previous.garments;
+  const savedPerGarment = before - lengthPerGarment;
+  const saved = savedPerGarment * garments.length;
+  return {
+    previousLengthPerGarment: before,
+    savedPerGarment,
+    savedPercent: (100 * savedPerGarment) / before,
+    saved,
+    savedCost: cloth.pricePerMetre === undefined ? undefined : (cloth.pricePerMetre * saved) / 1000,
+  };
 }
 
 export function figuresOf(request: MarkerRequest, length: number): MarkerFigures {
@@ -35,14 +76,20 @@ export function figuresOf(request: MarkerRequest, length: number): MarkerFigures
       ),
     0,
   );
+  const byArea = ends + pieceArea / usable;
+  const byPiece = ends + longest;
+  const clothLength = length + (cloth.endAllowance ?? 0);
   return {
     length,
     utilisation: pieceArea / (cloth.width * length),
     pieceArea,
     perimeter: sumOver(outlinePerimeter),
     lengthPerGarment: length / garments.length,
-    lowerBound: ends + Math.max(pieceArea / usable, longest),
-    cost: cloth.pricePerMetre === undefined ? undefined : (cloth.pricePerMetre * length) / 1000,
+    lowerBoundByArea: byArea,
+    lowerBoundByPiece: byPiece,
+    lowerBound: Math.max(byArea, byPiece),
+    clothLength,
+    cost: cloth.pricePerMetre === undefined ? undefined : (cloth.pricePerMetre * clothLength) / 1000,
   };
 }
 

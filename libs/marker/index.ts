@@ -1,7 +1,20 @@
 export { certify, type CertificateFault, type CertificateOptions } from './certificate.js';
 export { bestOf } from './coordinate.js';
-export { MarkerEngine, type EngineOptions, type Marker, type MarkerProgress } from './engine.js';
-export { figuresOf, type MarkerFigures } from './figures.js';
+export {
+  MarkerEngine,
+  type EngineOptions,
+  type Marker,
+  type MarkerProgress,
+  type RefusedLayout,
+} from './engine.js';
+export {
+  comparisonWith,
+  figuresOf,
+  type MarkerComparison,
+  type MarkerFigures,
+  type PreviousMarker,
+} from './figures.js';
+export { findTouch } from './simple-outline.js';
 export { instancePointer, readInstance, toLayout, type InstanceAnswer, type Layout } from './instance.js';
 export { MarkerError } from './marker-error.js';
 export { planMarker, type MarkerAnswer, type MarkerPlan } from './plan-marker.js';

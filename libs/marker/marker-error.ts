@@ -1,4 +1,4 @@
-/** NOT_CERTIFIED: the engine made a layout its own certificate refuses; report it with the seed. INSTANCE: see details. */
+/** NOT_CERTIFIED: not even the layout by boxes passes the certificate; report it with the request. */
 export type MarkerErrorCode = 'NOT_CERTIFIED';
 
 /** A fault of the engine or of the program that calls it. What a request gets wrong is a MarkerProblem, never this. */

@@ -112,14 +112,15 @@ function isWithin(
 
 function boundaryParts({ sides, forward }: Convolution): Side[] {
   const parts: Side[] = [];
+  const rows = new SideRows(sides);
   for (let i = 0; i < forward; i++) {
     const side = sides[i];
-    const cuts = cutsOf(side, i, sides, forward);
+    const cuts = cutsOf(side, i, sides, forward, rows);
     for (let c = 1; c < cuts.length; c++) {
       const [s, t] = [cuts[c - 1], cuts[c]];
       const middle = (s + t) / 2;
       const [dx, dy] = [side.bx - side.ax, side.by - side.ay];
-      if (windingRightOf(sides, side, side.ax + middle * dx, side.ay + middle * dy) !== 0) continue;
+      if (windingRightOf(sides, rows, side, side.ax + middle * dx, side.ay + middle * dy) !== 0) continue;
       parts.push({
         ax: round(side.ax + s * dx),
         ay: round(side.ay + s * dy),
@@ -131,19 +132,57 @@ function boundaryParts({ sides, forward }: Convolution): Side[] {
   return parts;
 }
 
+/** Rows of sides over each other: as many as keep a row's list short without listing long sides too often. */
+const ROWS_MAX = 64;
+
+/** Which sides reach into each of some horizontal rows, so that a ray or a box asks only those it can meet. */
+class SideRows {
+  readonly lists: readonly Int32Array[];
+  private readonly bottom: number;
+  private readonly perUnit: number;
+
+  constructor(sides: readonly Side[]) {
+    let [bottom, top] = [Infinity, -Infinity];
+    for (const { ay } of sides) [bottom, top] = [min(bottom, ay), max(top, ay)];
+    const count = max(1, min(ROWS_MAX, sides.length >> 2));
+    this.bottom = bottom;
+    this.perUnit = count / (top - bottom + 1);
+    const found: number[][] = Array.from({ length: count }, () => []);
+    for (let i = 0; i < sides.length; i++) {
+      const { ay, by } = sides[i];
+      for (let row = this.rowOf(min(ay, by)); row <= this.rowOf(max(ay, by)); row++) found[row].push(i);
+    }
+    this.lists = found.map((list) => Int32Array.from(list));
+  }
+
+  rowOf(y: number): number {
+    return floor((y - this.bottom) * this.perUnit);
+  }
+}
+
 /** Where, as shares 0..1 of the side, other forward sides cross it or end on it; sorted, both ends included. */
-function cutsOf(side: Side, index: number, sides: readonly Side[], forward: number): number[] {
+function cutsOf(
+  side: Side,
+  index: number,
+  sides: readonly Side[],
+  forward: number,
+  rows: SideRows,
+): number[] {
   const cuts = [0, 1];
   const [dx, dy] = [side.bx - side.ax, side.by - side.ay];
   const [left, right] = [min(side.ax, side.bx), max(side.ax, side.bx)];
   const [bottom, top] = [min(side.ay, side.by), max(side.ay, side.by)];
-  for (let k = 0; k < forward; k++) {
-    const other = sides[k];
-    if (k === index || max(other.ax, other.bx) < left || min(other.ax, other.bx) > right) continue;
-    if (max(other.ay, other.by) < bottom || min(other.ay, other.by) > top) continue;
-    addCuts(side, dx, dy, other, cuts);
+  // A side in two rows is met twice and cut twice at the same share, which counts once.
+  for (let row = rows.rowOf(bottom); row <= rows.rowOf(top); row++) {
+    for (const k of rows.lists[row]) {
+      if (k >= forward) break;
+      const other = sides[k];
+      if (k === index || max(other.ax, other.bx) < left || min(other.ax, other.bx) > right) continue;
+      if (max(other.ay, other.by) < bottom || min(other.ay, other.by) > top) continue;
+      addCuts(side, dx, dy, other, cuts);
+    }
   }
-  return cuts.sort((a, b) => a - b).filter((cut, i) => i === 0 || cut > cuts[i - 1]);
+  return cuts.sort((a, b) => a - b).filter((cut, i, all) => i === 0 || cut > all[i - 1]);
 }
 
 function addCuts(side: Side, dx: number, dy: number, other: Side, cuts: number[]): void {
@@ -165,11 +204,12 @@ function addCut(share: number, cuts: number[]): void {
 }
 
 /** The winding number just right of `side` at its point (x, y): signed crossings of a ray towards +x. */
-function windingRightOf(sides: readonly Side[], side: Side, x: number, y: number): number {
+function windingRightOf(sides: readonly Side[], rows: SideRows, side: Side, x: number, y: number): number {
   // The point asked about is (x, y) moved by an infinitesimal along the right normal (nx, ny).
   const [nx, ny] = [side.by - side.ay, side.ax - side.bx];
   let winding = 0;
-  for (const other of sides) {
+  for (const k of rows.lists[rows.rowOf(y)]) {
+    const other = sides[k];
     const aBelow = ny > 0 ? other.ay <= y : other.ay < y;
     const bBelow = ny > 0 ? other.by <= y : other.by < y;
     if (aBelow === bBelow) continue;
@@ -184,30 +224,37 @@ function windingRightOf(sides: readonly Side[], side: Side, x: number, y: number
 /** Make corners closer than WELD_UNITS the same, and drop sides that so become points or run back over another. */
 function weld(parts: readonly Side[]): Side[] {
   const corners: [number, number][] = [];
-  const cornerOf = new Map<string, number>();
+  // Cells by number: a text for a key was a third of the whole cost.
+  const cornerOf = new Map<number, number>();
   const find = (x: number, y: number): number => {
     const [cx, cy] = [floor(x / WELD_UNITS), floor(y / WELD_UNITS)];
     for (let i = cx - 1; i <= cx + 1; i++) {
       for (let j = cy - 1; j <= cy + 1; j++) {
-        const known = cornerOf.get(`${i},${j}`);
+        const known = cornerOf.get(cellKey(i, j));
         if (known === undefined) continue;
         if (max(abs(corners[known][0] - x), abs(corners[known][1] - y)) <= WELD_UNITS) return known;
       }
     }
     corners.push([x, y]);
-    cornerOf.set(`${cx},${cy}`, corners.length - 1);
+    cornerOf.set(cellKey(cx, cy), corners.length - 1);
     return corners.length - 1;
   };
-  const kept = new Map<string, [number, number]>();
+  const kept = new Map<number, [number, number]>();
+  const pair = (a: number, b: number): number => a * 2 ** 26 + b;
   for (const part of parts) {
     const [a, b] = [find(part.ax, part.ay), find(part.bx, part.by)];
     if (a === b) continue;
-    if (!kept.delete(`${b},${a}`)) kept.set(`${a},${b}`, [a, b]);
+    if (!kept.delete(pair(b, a))) kept.set(pair(a, b), [a, b]);
   }
   return [...kept.values()].map(([a, b]) => {
     const [[ax, ay], [bx, by]] = [corners[a], corners[b]];
     return { ax, ay, bx, by };
   });
+}
+
+/** One number for a cell or a corner; coordinates lie below 2^25 either way. */
+function cellKey(x: number, y: number): number {
+  return (x + 2 ** 25) * 2 ** 26 + (y + 2 ** 25);
 }
 
 /** Walk the sides into loops, joining sides that go straight on, and note the turn at both ends of each. */
@@ -239,9 +286,9 @@ function crossOf(u: Side, v: Side): number {
 }
 
 function walkLoops(sides: readonly Side[]): Side[][] {
-  const leaving = new Map<string, Side[]>();
+  const leaving = new Map<number, Side[]>();
   for (const side of sides) {
-    const key = `${side.ax},${side.ay}`;
+    const key = cellKey(side.ax, side.ay);
     const list = leaving.get(key);
     if (list === undefined) leaving.set(key, [side]);
     else list.push(side);
@@ -254,7 +301,7 @@ function walkLoops(sides: readonly Side[]): Side[][] {
     for (let side: Side | undefined = first; side !== undefined && !used.has(side);) {
       used.add(side);
       loop.push(side);
-      side = nextSide(side, leaving.get(`${side.bx},${side.by}`) ?? [], used, first);
+      side = nextSide(side, leaving.get(cellKey(side.bx, side.by)) ?? [], used, first);
     }
     loops.push(loop);
   }

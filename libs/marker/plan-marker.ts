@@ -5,9 +5,10 @@ import type { Task, TaskPiece, Variant } from './task.js';
 
 /**
  * Grid units added to every gap. Rounding the corners of two outlines and their places to the grid moves them
- * together by at most 4 x 0.71 = 2.84 units, so pieces clear in the search are clear as published.
+ * together by at most 4 x 0.71 = 2.83 units, and a side of a no-fit polygon may be 3.54 units off (corners welded within
+ * 2 units each way after rounding), so pieces clear in the search are clear as published. A millimetre has hundreds.
  */
-const GUARD_UNITS = 3;
+const GUARD_UNITS = 7;
 
 /** The search keeps coordinates under this, a quarter of what exact cross products allow. */
 const UNITS_MAX = 2 ** 22;
@@ -99,12 +100,12 @@ function addVariants(
   unitsPer: number,
 ): number[] {
   const mine: number[] = [];
-  for (const turn of turnsOf(piece, request.cloth.nap ?? 'free')) {
+  for (const turn of turnsOf(piece, request.cloth.nap ?? 'free', mirrored)) {
     const corners = piece.outline.map((corner) => positioned(corner, turn, mirrored));
     const ring = cleanRing(corners.map(([x, y]): Corner => [x * unitsPer, y * unitsPer]));
     const bounds = boundsOf(corners, request, unitsPer);
     if (ring === undefined || bounds.yMax < bounds.yMin) continue;
-    const direction = Math.cos((turn * Math.PI) / 180) < 0 ? 1 : 0;
+    const direction = pileAlong(turn, mirrored) < 0 ? 1 : 0;
     const twin = (v: number): boolean =>
       isMovedCopy(built.variants[v].ring, ring) &&
       built.variants[v].direction === direction &&
@@ -133,17 +134,27 @@ function addVariants(
   return mine;
 }
 
-/** The turns the grain, the tilt and the nap allow together. */
-export function turnsOf(piece: MarkerPiece, nap: Nap): number[] {
+/**
+ * The turns the grain, the tilt and the nap allow together.
+ *
+ * A mirror image (x -> -x) has its grain reversed, so on one-way cloth it lies with half a turn where the piece as drawn
+ * lies without: left and right leg both run up the pile.
+ */
+function turnsOf(piece: MarkerPiece, nap: Nap, mirrored: boolean): number[] {
   const tilts = piece.tilt === undefined || piece.tilt === 0 ? [0] : [0, -piece.tilt, piece.tilt];
   const turns = piece.turns.flatMap((turn) => tilts.map((tilt) => (((turn + tilt) % 360) + 360) % 360));
   const distinct = [...new Set(turns)];
   if (nap === 'free') return distinct;
   // With a nap, a piece across the grain would show; one-way keeps the pile as drawn.
   return distinct.filter((turn) => {
-    const cos = Math.cos((turn * Math.PI) / 180);
-    return nap === 'one-way' ? cos > 0.7 : Math.abs(cos) > 0.7;
+    const along = pileAlong(turn, mirrored);
+    return nap === 'one-way' ? along > 0.7 : Math.abs(along) > 0.7;
   });
+}
+
+/** How far the grain as drawn points along the cloth, 1 to -1. */
+function pileAlong(turn: number, mirrored: boolean): number {
+  return (mirrored ? -1 : 1) * Math.cos((turn * Math.PI) / 180);
 }
 
 /** Mirror, then turn about the origin. Quarter turns are exact. */
@@ -185,17 +196,17 @@ function checkFits(
 ): MarkerProblem[] {
   const { cloth } = request;
   const usable = cloth.width - 2 * (cloth.selvedge ?? 0);
-  for (const side of ['plain', 'mirrored']) {
+  for (const side of ['plain', 'mirrored'] as const) {
     const variants = built.of.get(`${index},${side}`);
     if (variants === undefined) continue;
-    if (turnsOf(piece, cloth.nap ?? 'free').length === 0) {
+    if (turnsOf(piece, cloth.nap ?? 'free', side === 'mirrored').length === 0) {
       return [
         problem(
           'NAP_FORBIDS',
           `/pieces/${index}/turns`,
           piece.turns.join(' '),
-          `a turn along the nap (${cloth.nap})`,
-          'allow 0 degrees, or cut without nap',
+          `a turn along the nap (${cloth.nap}); for a mirror image that is 180 degrees`,
+          'allow 0 and 180 degrees, or cut without nap',
         ),
       ];
     }
@@ -271,6 +282,7 @@ function assemble(request: MarkerRequest, unitsPer: number, built: Built): Marke
     xMin: Float64Array.from(built.bounds, (bound) => bound.xMin),
     reach: Float64Array.from(built.bounds, (bound) => bound.reach),
     gap: (cloth.gap ?? 0) * unitsPer + GUARD_UNITS,
+    guard: GUARD_UNITS,
     height: (cloth.width - 2 * (cloth.selvedge ?? 0)) * unitsPer,
     repeatX: (cloth.repeatAlong ?? 0) * unitsPer,
     repeatY: (cloth.repeatAcross ?? 0) * unitsPer,

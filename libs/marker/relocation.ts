@@ -129,8 +129,9 @@ export class Relocation {
   private tryTouching(i: number, v: number): void {
     const { board, random } = this;
     const k = random.below(board.count);
-    if (k === i) return;
-    const code = board.field.code(board.variant[k], v);
+    // Only pairs that have met: a table for every two pieces of a large order would cost more than the search.
+    const code = board.field.tableOf[board.variant[k] * this.task.variants.length + v];
+    if (k === i || code < 0) return;
     const corner = random.below(board.field.cornerCount(code));
     this.tryPlace(
       i,
@@ -209,7 +210,8 @@ export class Relocation {
   private attempt(wishX: number, wishY: number): boolean {
     const x = this.snapX(this.v, this.clampX(this.v, wishX));
     const y = this.snapY(this.v, this.clampY(this.v, wishY));
-    if (abs(x - this.centreX) > this.margin || abs(y - this.centreY) > this.margin) return false;
+    // Asked this way round a place that is not a number is refused too.
+    if (!(abs(x - this.centreX) <= this.margin && abs(y - this.centreY) <= this.margin)) return false;
     const loss = this.board.nearLoss(x, y, this.loss);
     if (loss >= this.loss) return false;
     this.px = x;

@@ -3,7 +3,7 @@ export type Corner = readonly [number, number];
 
 /**
  * free: every piece may lie either way. per-garment: all pieces of a garment run one way, each garment its own.
- * one-way: all pieces run as drawn.
+ * one-way: all pieces run as drawn, their grain towards +x; a mirror image (x -> -x) therefore lies half turned.
  */
 export type Nap = 'free' | 'per-garment' | 'one-way';
 
@@ -23,6 +23,8 @@ export interface Cloth {
   readonly repeatAlong?: number;
   readonly repeatAcross?: number;
   readonly pricePerMetre?: number;
+  /** Cloth used up for this marker beyond its length: what is lost where it is laid and cut off. Costs, is not laid on. */
+  readonly endAllowance?: number;
 }
 
 export interface MarkerPiece {

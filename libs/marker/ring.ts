@@ -48,6 +48,17 @@ export function halfTurned(ring: Ring): Ring {
   return { xs: ring.xs.map((x) => -x), ys: ring.ys.map((y) => -y) };
 }
 
+/** 0 as it is, 1 with x negated, 2 with y negated, 3 both: half a turn. */
+export type Flip = 0 | 1 | 2 | 3;
+
+/** The ring flipped about the axes, still counter-clockwise. */
+export function flipped(ring: Ring, flip: Flip): Ring {
+  if (flip === 0) return ring;
+  if (flip === 3) return halfTurned(ring);
+  const [xs, ys] = [ring.xs.slice().reverse(), ring.ys.slice().reverse()];
+  return flip === 1 ? { xs: xs.map((x) => -x), ys } : { xs, ys: ys.map((y) => -y) };
+}
+
 /** True when `other` is `ring` moved: same corners in the same order from some start. */
 export function isMovedCopy(ring: Ring, other: Ring): boolean {
   const count = ring.xs.length;

@@ -31,6 +31,8 @@ export interface Task {
   readonly reach: Float64Array;
   /** Required distance between outlines, guard included. */
   readonly gap: number;
+  /** What of `gap` the request did not ask for. */
+  readonly guard: number;
   readonly height: number;
   /** Cloth repeat along and across, 0 for none, and the phase matched points sit at. */
   readonly repeatX: number;

@@ -1,6 +1,7 @@
 import type { DropCrotchParameters } from '#alterations';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
+import type { ClothToCut } from '#laying';
 import type { Body } from '#measurements';
 import type { DxfOptions } from '#interchange';
 import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
@@ -45,10 +46,17 @@ export interface AlterationOrder {
 
 export interface ClothOrder {
   readonly name?: string;
+  readonly widthMm?: number;
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
   /** How far the cloth gives round the body, in per cent. */
   readonly stretchPercent?: number;
+  /** How pieces may lie on it; for the draft's own marker. */
+  readonly nap?: ClothToCut['nap'];
+  readonly selvedgeMm?: number;
+  readonly endMarginMm?: number;
+  readonly gapMm?: number;
+  readonly pricePerMetre?: number;
 }
 
 export interface FinishOrder {
@@ -69,6 +77,7 @@ export type DraftOutput =
   | 'tiles-tabloid'
   | 'dxf'
   | 'plot'
+  | 'marker'
   | 'bundle';
 
 /** Where a result comes from; stands in every file. */

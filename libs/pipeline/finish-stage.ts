@@ -16,6 +16,7 @@ import {
 } from '#sheets';
 import type { TruingRules } from '#truing';
 import type { DraftOrder, FinishOrder, Provenance } from './draft-order.js';
+import { markerStage } from './marker-stage.js';
 import type { FinishedDraft, Print, TextFile } from './produce-draft.js';
 
 /** Pieces ready to be cut, and the order they were finished by. */
@@ -84,6 +85,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper, 'close') : [];
   if (wants('sheet') && sheets.length > 0) prints.push({ name: 'sheet.pdf', sheets });
   if (wants('plot')) files.push(...plots(sheets));
+  if (wants('marker')) {
+    const marker = markerStage(order, provenance, stage.pattern.pieces);
+    files.push(...marker.files);
+    prints.push(...marker.prints);
+    findings.push(...marker.findings);
+  }
   for (const [output, paper] of Object.entries(TILES)) {
     if (!wants(output as keyof typeof TILES)) continue;
     prints.push({
@@ -94,7 +101,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(content: CutContent, paper: SheetPaper, style: LayStyle): readonly Sheet[] | Finding {
+/** The pieces on plotter paper, or why not. */
+export function laidSheets(
+  content: CutContent,
+  paper: SheetPaper,
+  style: LayStyle,
+): readonly Sheet[] | Finding {
   const { widthMm, lengthMm }: { readonly widthMm: number; readonly lengthMm?: number } = SHEET_PAPERS[paper];
   const size = `${widthMm} mm wide${lengthMm === undefined ? '' : `, ${lengthMm} mm long`}`;
   try {
@@ -132,7 +144,7 @@ function dxfOf(order: DraftOrder, { engine }: Provenance, { order: finish, patte
 
 const PERCENT = 100;
 
-function cutContent(
+export function cutContent(
   order: DraftOrder,
   { engine, requestHash }: Provenance,
   { pattern, shrinkage }: FinishStage,

@@ -12,7 +12,7 @@ import {
 } from './display-list.js';
 import { hatchOf, hatchStrokes } from './hatch.js';
 import { labelSpot, type LabelSpot } from './label-spot.js';
-import { MARKER_PENS as PENS, TEXT } from './pens.js';
+import { MARKER_PENS as PENS } from './pens.js';
 import { textWidthMm, wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 
 /** A marker to draw; all lengths in the unit of the marker, for garments millimetres. */
@@ -47,11 +47,17 @@ const MARGIN_MM = 15;
 /** The longest side of the paper rolls that plotters commonly take is more; this is what a screen still shows. */
 const DRAWN_LENGTH_MM_MAX = 1200;
 const DRAWN_WIDTH_MM_MAX = 800;
-const SCALES = [1, 2, 5];
-const ROW_MM = 5;
-const SWATCH_MM = { wide: 12, high: 4 };
-const LEGEND_COLUMN_MM = 62;
-const NOTES_MM_MIN = 180;
+/** A little finer than 1, 2, 5: a marker just too long for one scale would lose half its names on the next. */
+const SCALES = [1, 2, 2.5, 4, 5, 8];
+/** Notes are read on the whole drawing, often printed smaller than it is: larger than on the sheet of one garment. */
+const NOTE = {
+  head: { sizeMm: 7, weight: 'semibold' },
+  row: { sizeMm: 4.2, weight: 'regular' },
+} as const satisfies Record<string, TextStyle>;
+const ROW_MM = 7.5;
+const SWATCH_MM = { wide: 18, high: 6 };
+const LEGEND_COLUMN_MM = 88;
+const NOTES_MM_MIN = 260;
 /** Runs of grid lines on striped cloth, bounded for a repeat of a millimetre. */
 const REPEAT_LINES_MAX = 400;
 
@@ -75,8 +81,8 @@ export function markerSheet(content: MarkerContent, widths: TextWidths): Sheet {
   const [long, wide] = [cloth.length * scale.perUnit, cloth.width * scale.perUnit];
   const pageWidth = Math.max(long, NOTES_MM_MIN) + 2 * MARGIN_MM;
   const legend = legendRows(garments, pageWidth - 2 * MARGIN_MM);
-  const facts = content.facts.flatMap((fact) => wrapText(fact, pageWidth - 2 * MARGIN_MM, TEXT.row, widths));
-  const notesHigh = (facts.length + legend.rows + 3) * ROW_MM + 8;
+  const facts = content.facts.flatMap((fact) => wrapText(fact, pageWidth - 2 * MARGIN_MM, NOTE.row, widths));
+  const notesHigh = (facts.length + legend.rows + 3) * ROW_MM + 12;
   const origin = { x: MARGIN_MM, y: MARGIN_MM + notesHigh };
   const toPage = ({ x, y }: Point): Point => ({
     x: origin.x + x * scale.perUnit,
@@ -88,10 +94,10 @@ export function markerSheet(content: MarkerContent, widths: TextWidths): Sheet {
     { id: 'cloth', marks: clothMarks(content, toPage) },
     { id: 'pieces', marks: drawn.flatMap(({ cut }) => cut) },
     { id: 'labels', marks: drawn.flatMap(({ label }) => label) },
-    { id: 'notes', marks: noteMarks({ content, facts, unnamed, scale, top: origin.y - 8 }, widths) },
+    { id: 'notes', marks: noteMarks({ content, facts, unnamed, scale, top: origin.y - 12 }, widths) },
     {
       id: 'garments',
-      marks: legendMarks(garments, legend, origin.y - 8 - (facts.length + 2) * ROW_MM, widths),
+      marks: legendMarks(garments, legend, origin.y - 12 - (facts.length + 2) * ROW_MM, widths),
     },
   ];
   return {
@@ -108,7 +114,7 @@ interface Scale {
   readonly says: string;
 }
 
-/** The largest scale of the series 1, 2, 5 at which the marker fits the page. */
+/** The largest scale of the series at which the marker fits the page. */
 function scaleFor(length: number, width: number): Scale {
   const fit = Math.min(DRAWN_LENGTH_MM_MAX / length, DRAWN_WIDTH_MM_MAX / width);
   const decade = 10 ** Math.floor(Math.log10(fit));
@@ -236,9 +242,9 @@ interface Notes {
 function noteMarks({ content, facts, unnamed, scale, top }: Notes, widths: TextWidths): Mark[] {
   const left = unnamed === 0 ? '' : ` · ${unnamed} pieces are too small for a name`;
   const rows: [string, TextStyle][] = [
-    [content.reference, TEXT.verdict],
-    [`scale ${scale.says}${left}`, TEXT.row],
-    ...facts.map((fact): [string, TextStyle] => [fact, TEXT.row]),
+    [content.reference, NOTE.head],
+    [`scale ${scale.says}${left}`, NOTE.row],
+    ...facts.map((fact): [string, TextStyle] => [fact, NOTE.row]),
   ];
   return rows.map(([text, style], i) =>
     textMark(text, style, { at: { x: MARGIN_MM, y: top - i * ROW_MM } }, widths),
@@ -277,15 +283,15 @@ function legendMarks(
     return [
       ...(kind === undefined ? [] : [strokeMark(hatchStrokes(corners, kind), pen)]),
       strokeMark(polygon(corners), PENS.hatch),
-      textMark(text, TEXT.row, { at: { x: x + SWATCH_MM.wide + 2, y: y + 1 } }, widths),
+      textMark(text, NOTE.row, { at: { x: x + SWATCH_MM.wide + 2, y: y + 1.5 } }, widths),
     ];
   });
 }
 
 function shortened(text: string, widthMm: number, widths: TextWidths): string {
-  if (textWidthMm(text, TEXT.row, widths) <= widthMm) return text;
+  if (textWidthMm(text, NOTE.row, widths) <= widthMm) return text;
   let kept = [...text];
-  while (kept.length > 1 && textWidthMm(`${kept.join('')}…`, TEXT.row, widths) > widthMm)
+  while (kept.length > 1 && textWidthMm(`${kept.join('')}…`, NOTE.row, widths) > widthMm)
     kept = kept.slice(0, -1);
   return `${kept.join('')}…`;
 }

@@ -56,12 +56,21 @@ def check(job):
         piece = by_id[p["piece"]]
         off = min(abs((p["turn"] - turn + 180) % 360 - 180) for turn in piece["turns"])
         turned_wrong += off > piece.get("tilt", 0) + 1e-9
+    against_nap = 0
+    nap, ways = cloth.get("nap", "free"), {}
+    for p in placements:
+        # The grain as drawn is the x axis: where do (0, 0) and (1, 0) come to lie?
+        along = math.cos(math.radians(p["turn"])) * (-1 if p["mirrored"] else 1)
+        way = 1 if along > 0.7 else -1 if along < -0.7 else 0
+        wanted_way = 1 if nap == "one-way" else ways.setdefault(p["garment"], way)
+        against_nap += nap != "free" and (way == 0 or way != wanted_way)
     return {
         "overlapArea": overlap,
         "nearest": None if math.isinf(nearest) else nearest,
         "outside": outside,
         "demandMet": +wanted == +laid,
         "turnedWrong": turned_wrong,
+        "againstNap": against_nap,
         "utilisation": sum(shape.area for shape in shapes) / (cloth["width"] * job["length"]),
     }
 

@@ -11,6 +11,8 @@ export interface LayoutOpinion {
   readonly outside: number;
   readonly demandMet: boolean;
   readonly turnedWrong: number;
+  /** Pieces whose grain, as it comes to lie, runs against the nap. */
+  readonly againstNap: number;
   readonly utilisation: number;
 }
 
