@@ -42,7 +42,7 @@ const DRAWN = 0.9;
  * Shape   request.json, draft.json, truing.json, drawings, prints and cut files as asked, the bundle of all of them,
  *         manifest.json.
  * Errors  none for any request that came through the door; a throw is a bug of the engine.
- * Cost    about 0.7 s with the proof as PNG, 1.8 s with everything; nothing else runs in this thread meanwhile.
+ * Cost    of processor about 0.3 s with the proof as PNG, 0.5 s with everything, a third of it on another thread.
  */
 export async function produceDeliverables(
   request: DraftRequest,
@@ -56,13 +56,24 @@ export async function produceDeliverables(
   const files = [fromText('request.json', draftRequestText(request))];
   for (const { name, text } of texts) files.push(fromText(name, text));
   const drawings = pictures.length + prints.length;
-  const drawn = (name: string, bytes: Uint8Array): void => {
-    files.push(fromBytes(name, bytes));
-    const done = files.length - texts.length - 1;
-    onStage({ stage: 'drawing', fraction: DRAFTED + ((DRAWN - DRAFTED) * done) / drawings });
+  let done = 0;
+  const drawn = async (name: string, bytes: Promise<Uint8Array>): Promise<Deliverable> => {
+    const file = fromBytes(name, await bytes);
+    onStage({ stage: 'drawing', fraction: DRAFTED + ((DRAWN - DRAFTED) * ++done) / drawings });
+    return file;
   };
-  for (const { name, svg, widthPx } of pictures) drawn(name, renderPng(svg, widthPx));
-  for (const { name, sheets } of prints) drawn(name, await renderPdf(sheets, pdfOptions(request, engine)));
+  const drawPrints = async (): Promise<Deliverable[]> => {
+    const drawnPrints: Deliverable[] = [];
+    for (const { name, sheets } of prints)
+      drawnPrints.push(await drawn(name, renderPdf(sheets, pdfOptions(request, engine))));
+    return drawnPrints;
+  };
+  // Pictures are drawn on other threads; the prints are written on this one meanwhile, one at a time.
+  const [drawnPictures, drawnPrints] = await Promise.all([
+    Promise.all(pictures.map(({ name, svg, widthPx }) => drawn(name, renderPng(svg, widthPx)))),
+    drawPrints(),
+  ]);
+  files.push(...drawnPictures, ...drawnPrints);
   onStage({ stage: 'packing', fraction: DRAWN });
   const manifest = (): Deliverable => fromText(MANIFEST_NAME, manifestText(provenance, files));
   if (bundled) files.push(fromBytes('bundle.zip', writeZip([...files, manifest()], request.dated)));

@@ -47,8 +47,8 @@ const COMFORT = PARAMETERS.flatMap((name, index) => {
     : [{ index, lower: comfort.zone[0], upper: comfort.zone[1], width: comfort.width }];
 });
 
-/** Residuals per piece: even waist, two crotch arms, low corner, inseam lean twice. */
-const PIECE_WISHES = 6;
+/** Residuals per piece: even waist, no wave in it, two crotch arms, low corner, inseam lean twice. */
+const PIECE_WISHES = 7;
 
 /** Deviations of all parameters, comfort zones, wishes of two pieces, the split, and the match of the side seams. */
 export const RESIDUAL_COUNT = PARAMETERS.length + COMFORT.length + 2 * PIECE_WISHES + 2;
@@ -57,6 +57,9 @@ export const RESIDUAL_COUNT = PARAMETERS.length + COMFORT.length + 2 * PIECE_WIS
 const WISH = {
   /** Chord of the closed waist against the mean of its end slopes: anything else is an S. */
   evenWaistRad: 3 * DEG,
+  /** Over this the smaller wave of an S begins to be seen; at 2 mm a cutter sends it back, and the draft is made anew. */
+  waveMm: 1.4,
+  waveDeviationMm: 0.15,
   sideMatchRad: 6 * DEG,
   armMm: 4,
   /** The centre arm is at least this share of the way from hip to fork, the fork arm of the extension. */
@@ -67,6 +70,12 @@ const WISH = {
   inseamLeanRad: 34 * DEG,
   inseamLeanDeviationRad: 1 * DEG,
 } as const;
+
+/**
+ * Height of either wave of an even S whose handles are a third of its chord, per radian of skew and mm of length: the
+ * largest value of t (1 - t) (1 - 2t).
+ */
+const WAVE_SHARE = Math.sqrt(3) / 18;
 
 /** Write the residuals: each is how many deviations something is from where a cutter would like it. */
 export function writeResiduals(
@@ -87,7 +96,10 @@ export function writeResiduals(
   residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;
   for (const piece of [shape.front, shape.back]) {
     const depthMm = piece.sideHip.y - piece.fork.y;
-    residuals[r++] = (wishes.fairness * waistSkew(piece.closedWaist)) / WISH.evenWaistRad;
+    const skewRad = waistSkew(piece.closedWaist);
+    residuals[r++] = (wishes.fairness * skewRad) / WISH.evenWaistRad;
+    const waveMm = WAVE_SHARE * Math.abs(skewRad) * piece.waistMm;
+    residuals[r++] = Math.max(0, waveMm - WISH.waveMm) / WISH.waveDeviationMm;
     residuals[r++] = Math.max(0, WISH.centreArmShare * depthMm - piece.centreArmMm) / WISH.armMm;
     residuals[r++] = Math.max(0, WISH.forkArmShare * piece.extensionMm - piece.forkArmMm) / WISH.armMm;
     residuals[r++] = Math.max(0, WISH.centreArmMm - piece.centreArmMm) / WISH.armMm;

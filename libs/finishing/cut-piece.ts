@@ -72,6 +72,8 @@ export interface CutPiece {
   /** How many are cut as drawn, and how many mirrored. */
   readonly quantity: { readonly asDrawn: number; readonly mirrored: number };
   readonly cloth: readonly ClothUse[];
+  /** What a cutter has to know of the side of the cloth, where it is not the same either way; printed on the piece. */
+  readonly sideWords?: string;
 }
 
 /** A cut piece with what there was to say while it was made. */

@@ -1,5 +1,15 @@
 import { describe, expect, it } from '@jest/globals';
-import { at, distance, line, polygonArea, ringContains, ringCrossings, type Point } from '#geometry';
+import {
+  at,
+  distance,
+  endOf,
+  line,
+  polygonArea,
+  ringContains,
+  ringCrossings,
+  startOf,
+  type Point,
+} from '#geometry';
 import { dartsOf, edgesOf, type Block, type Piece, type PieceRole } from '#pattern';
 import { TRADE_RULES } from '#truing';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../test/fixtures/handbook-block-size-12.js';
@@ -98,6 +108,18 @@ describe.each([
     // The second has half the waist, the first as much and the underlap.
     expect(lengths[0] - lengths[1]).toBeCloseTo(500, 6);
     expect(chordLengthMm(band.runs[0].curves, 1) - 40).toBeCloseTo(2 * lengths[1], 6);
+  });
+
+  it('says of the one piece that is cut once and has two sides which of them is up', () => {
+    const said = pattern.pieces.flatMap(({ id, sideWords }) =>
+      sideWords === undefined ? [] : [[id, sideWords]],
+    );
+    expect(said).toEqual([['fly-facing', expect.stringMatching(/face up: for the left front/)]]);
+    // The facing as drawn has the front's centre at its right, as the front has: the same outline, seen from outside.
+    const facing = pattern.pieces.find(({ id }) => id === 'fly-facing');
+    const centre = facing?.runs.find(({ seam }) => seam === 'centre front')?.curves ?? [];
+    const edge = facing?.runs.find(({ seam }) => seam === 'edge')?.curves ?? [];
+    expect(startOf(centre[0]).x).toBeGreaterThan(endOf(edge[edge.length - 1]).x);
   });
 
   it('carries an arrow at least a third as long as the piece, on its grain', () => {

@@ -54,9 +54,17 @@ export function flyPieces(front: Piece, rules: FinishRules): FlyPieces {
     grain: [along(middle, { x: 0, y: 1 }, -lengthMm * 0.2), along(middle, { x: 0, y: 1 }, lengthMm * 0.2)],
     quantity: { asDrawn: 1, mirrored: 0 },
     cloth: ['shell', 'fusible'],
+    sideWords: FACING_SIDE,
   };
   return { plans: [facing, shieldPlan(lengthMm, widthMm, rules)], findings: [] };
 }
+
+/**
+ * The front is drawn with the right side of the cloth up, so as drawn it is the wearer's right one, the fork towards the
+ * left leg. A facing lies against the wrong side of its front, face to the body: what looks like the right front from
+ * outside is, face up, the facing of the left front.
+ */
+const FACING_SIDE = 'face up: for the left front; turn over for the right';
 
 const NO_FLY: Finding = {
   code: 'FLY_PIECES_MISSING',

@@ -28,6 +28,7 @@ export interface SmallPiecePlan {
   readonly grain: readonly [Point, Point];
   readonly quantity: { readonly asDrawn: number; readonly mirrored: number };
   readonly cloth: readonly ClothUse[];
+  readonly sideWords?: string;
 }
 
 /** A small piece with its allowances, mitred at every corner. */
@@ -50,7 +51,7 @@ export function finishSmallPiece(plan: SmallPiecePlan, rules: FinishRules): Made
     kind: 'slit',
   }));
   const { notches, findings } = cutNotches(plan.name, orders, rules);
-  const { id, name, lines, grain, quantity, cloth } = plan;
+  const { id, name, lines, grain, quantity, cloth, sideWords } = plan;
   return {
     piece: {
       id,
@@ -64,6 +65,7 @@ export function finishSmallPiece(plan: SmallPiecePlan, rules: FinishRules): Made
       grain,
       quantity,
       cloth,
+      ...(sideWords === undefined ? {} : { sideWords }),
     },
     findings,
   };

@@ -33,19 +33,20 @@ export interface Crossing {
  * Shape     `points` without the first repeated at the end. Sides of length zero are ignored.
  * Accuracy  two sides meet when the kernel (flatten-js, tolerance 1e-6 mm) says so; a touch counts.
  * Edges     neighbours share a corner by nature; they count only when the second folds back over the first.
- * Cost      sorts the sides by x and compares those whose boxes meet: 0.1 ms for 150 sides.
+ * Cost      sorts the sides along the longer way of the outline and compares those whose boxes meet: 0.03 ms for 150
+ *           sides.
  */
 export function ringCrossings(points: readonly Point[], crossingsMax: number): Crossing[] {
   const sides = sidesOf(points);
-  const byLeft = [...sides].sort((a, b) => a.left - b.left || a.index - b.index);
+  const inOrder = [...sides].sort((a, b) => a.from - b.from || a.index - b.index);
   const found: Crossing[] = [];
   const open: Side[] = [];
-  for (const side of byLeft) {
+  for (const side of inOrder) {
     let kept = 0;
     for (const other of open) {
-      if (other.right < side.left) continue;
+      if (other.to < side.from) continue;
       open[kept++] = other;
-      if (other.bottom > side.top || other.top < side.bottom) continue;
+      if (other.least > side.most || other.most < side.least) continue;
       const at = meetingOf(side, other, sides.length);
       if (at === undefined) continue;
       found.push({ at, first: Math.min(side.index, other.index), second: Math.max(side.index, other.index) });
@@ -59,46 +60,58 @@ export function ringCrossings(points: readonly Point[], crossingsMax: number): C
 
 interface Side {
   readonly index: number;
-  readonly from: Point;
-  readonly to: Point;
-  readonly left: number;
-  readonly right: number;
-  readonly bottom: number;
-  readonly top: number;
+  readonly start: Point;
+  readonly end: Point;
+  /** Its box: from and to along the way the sides are sorted, least and most across it. */
+  readonly from: number;
+  readonly to: number;
+  readonly least: number;
+  readonly most: number;
 }
 
+// A leg is tall: sorted from below, four sides are open at a time, sorted from the left nearly all of them.
 function sidesOf(points: readonly Point[]): Side[] {
   const distinct = points.filter((p, i) => {
     const next = points[(i + 1) % points.length];
     return p.x !== next.x || p.y !== next.y;
   });
-  return distinct.map((from, index) => {
-    const to = distinct[(index + 1) % distinct.length];
-    return {
-      index,
-      from,
-      to,
-      left: Math.min(from.x, to.x),
-      right: Math.max(from.x, to.x),
-      bottom: Math.min(from.y, to.y),
-      top: Math.max(from.y, to.y),
-    };
+  const isTall = isTaller(distinct);
+  return distinct.map((start, index) => {
+    const end = distinct[(index + 1) % distinct.length];
+    const left = Math.min(start.x, end.x);
+    const right = Math.max(start.x, end.x);
+    const bottom = Math.min(start.y, end.y);
+    const top = Math.max(start.y, end.y);
+    return isTall
+      ? { index, start, end, from: bottom, to: top, least: left, most: right }
+      : { index, start, end, from: left, to: right, least: bottom, most: top };
   });
 }
 
+function isTaller(points: readonly Point[]): boolean {
+  let [left, right, bottom, top] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (const { x, y } of points) {
+    left = Math.min(left, x);
+    right = Math.max(right, x);
+    bottom = Math.min(bottom, y);
+    top = Math.max(top, y);
+  }
+  return top - bottom > right - left;
+}
+
 function meetingOf(a: Side, b: Side, count: number): Point | undefined {
-  if ((a.index + 1) % count === b.index) return foldsBack(a, b) ? b.from : undefined;
-  if ((b.index + 1) % count === a.index) return foldsBack(b, a) ? a.from : undefined;
+  if ((a.index + 1) % count === b.index) return foldsBack(a, b) ? b.start : undefined;
+  if ((b.index + 1) % count === a.index) return foldsBack(b, a) ? a.start : undefined;
   const [hit] = segment(a).intersect(segment(b));
   return hit === undefined ? undefined : { x: hit.x, y: hit.y };
 }
 
 function foldsBack(side: Side, next: Side): boolean {
-  const u = way(side.from, side.to);
-  const v = way(next.from, next.to);
+  const u = way(side.start, side.end);
+  const v = way(next.start, next.end);
   return cross(u, v) === 0 && dot(u, v) < 0;
 }
 
 function segment(side: Side): Flatten.Segment {
-  return Flatten.segment(side.from.x, side.from.y, side.to.x, side.to.y);
+  return Flatten.segment(side.start.x, side.start.y, side.end.x, side.end.y);
 }

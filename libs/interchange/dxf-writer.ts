@@ -172,7 +172,8 @@ function materialOf({ cloth }: CutPiece, { material }: DxfPattern): string {
 }
 
 function annotation(piece: CutPiece, { styleName }: DxfPattern): string {
-  return `${piece.name} / ${styleName}`;
+  const side = piece.sideWords === undefined ? '' : ` / ${piece.sideWords}`;
+  return `${piece.name} / ${styleName}${side}`;
 }
 
 function writeLines(out: GroupWriter, piece: CutPiece, { profile }: DxfOptions): void {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
+import type { Point } from '#geometry';
 import { cutSheets, PLEX_WIDTHS, rectangle, strokeMark, textMark, type Sheet } from '#sheets';
 import { cutContentOf, cutPattern } from '../../test/support/cut-patterns.js';
 import { readPlot } from '../../test/support/read-plot.js';
@@ -93,20 +94,33 @@ describe('writeHpgl', () => {
     expect(strokes).toHaveLength(pattern.pieces.length);
     for (const [i, piece] of pattern.pieces.entries()) {
       const cut = piece.cut.map(({ at }) => at);
-      const left = Math.min(...cut.map(({ x }) => x));
-      const bottom = Math.min(...cut.map(({ y }) => y));
-      const plotted = strokes[i].points;
-      const origin = [Math.min(...plotted.map(([x]) => x)), Math.min(...plotted.map(([, y]) => y))];
-      for (const { x, y } of cut) {
-        const off = plotted.map(([px, py]) =>
-          Math.max(
-            Math.abs((px - origin[0]) / 40 - (x - left)),
-            Math.abs((py - origin[1]) / 40 - (y - bottom)),
-          ),
-        );
-        expect(Math.min(...off)).toBeLessThan(0.025 + 1e-9);
-      }
+      const plotted = strokes[i].points.map(([x, y]) => ({ x: x / 40, y: y / 40 }));
+      // A piece may lie turned by quarters to save paper.
+      const off = QUARTER_TURNS.map((turned) => offMm(plotted, cut.map(turned)));
+      expect(Math.min(...off)).toBeLessThan(0.025 + 1e-9);
       expect(plotted.length).toBeGreaterThanOrEqual(cut.length);
     }
   });
 });
+
+const QUARTER_TURNS: readonly ((p: Point) => Point)[] = [
+  ({ x, y }) => ({ x, y }),
+  ({ x, y }) => ({ x: -y, y: x }),
+  ({ x, y }) => ({ x: -x, y: -y }),
+  ({ x, y }) => ({ x: y, y: -x }),
+];
+
+/** How far the farthest corner of a piece lies across or along from the nearest point of its plot. */
+function offMm(plotted: readonly Point[], cut: readonly Point[]): number {
+  const [plot, piece] = [fromCorner(plotted), fromCorner(cut)];
+  return Math.max(
+    ...piece.map((p) => Math.min(...plot.map((q) => Math.max(Math.abs(q.x - p.x), Math.abs(q.y - p.y))))),
+  );
+}
+
+/** Points from the lower left corner of their bounds. */
+function fromCorner(points: readonly Point[]): Point[] {
+  const left = Math.min(...points.map(({ x }) => x));
+  const bottom = Math.min(...points.map(({ y }) => y));
+  return points.map(({ x, y }) => ({ x: x - left, y: y - bottom }));
+}

@@ -9,6 +9,7 @@ import {
   SheetError,
   tileSheets,
   type CutContent,
+  type LayStyle,
   type Sheet,
   type SheetPaper,
   type TilePaper,
@@ -66,8 +67,8 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   const prints: Print[] = [];
   const findings: Finding[] = [];
   const wants = (output: DraftOrder['outputs'][number]): boolean => order.outputs.includes(output);
-  const laidOn = (paper: SheetPaper): readonly Sheet[] => {
-    const laid = laidSheets(content, paper);
+  const laidOn = (paper: SheetPaper, style: LayStyle): readonly Sheet[] => {
+    const laid = laidSheets(content, paper, style);
     if ('code' in laid) {
       findings.push(laid);
       return [];
@@ -76,12 +77,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   };
   if (wants('pattern'))
     files.push(
-      ...laidOn(SCREEN_PAPER)
+      ...laidOn(SCREEN_PAPER, 'upright')
         .slice(0, 1)
         .map((sheet) => ({ name: 'pattern.svg', text: writeSvg(sheet) })),
     );
   if (wants('dxf')) files.push({ name: 'pattern.dxf', text: dxfOf(order, provenance, stage) });
-  const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper) : [];
+  const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper, 'close') : [];
   if (wants('sheet') && sheets.length > 0) prints.push({ name: 'sheet.pdf', sheets });
   if (wants('plot')) files.push(...plots(sheets));
   if (wants('marker')) {
@@ -100,15 +101,17 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(content: CutContent, paper: SheetPaper): readonly Sheet[] | Finding {
+function laidSheets(content: CutContent, paper: SheetPaper, style: LayStyle): readonly Sheet[] | Finding {
+  const { widthMm, lengthMm }: { readonly widthMm: number; readonly lengthMm?: number } = SHEET_PAPERS[paper];
+  const size = `${widthMm} mm wide${lengthMm === undefined ? '' : `, ${lengthMm} mm long`}`;
   try {
-    return cutSheets(content, paper, PLEX_WIDTHS);
+    return cutSheets(content, paper, PLEX_WIDTHS, style);
   } catch (error) {
     if (!(error instanceof SheetError)) throw error;
     return {
       code: 'PAPER_TOO_SMALL',
       level: 'warning',
-      message: `A piece is larger than the paper ${paper} (${SHEET_PAPERS[paper].widthMm} mm wide); nothing was laid on it.`,
+      message: `A piece is larger than the paper ${paper} (${size}); nothing was laid on it.`,
       action: 'Order a wider paper, or tiles.',
       pointer: '/finish/paper',
     };
@@ -162,7 +165,7 @@ function rounded({ warp, weft }: { readonly warp: number; readonly weft: number 
 
 /** What `draft.json` says of the cut pieces; their outlines are in the drawings. */
 export function writtenCutPieces({ pattern }: FinishStage): unknown {
-  return pattern.pieces.map(({ id, name, cut, quantity, cloth, notches, drillHoles, runs }) => {
+  return pattern.pieces.map(({ id, name, cut, quantity, cloth, sideWords, notches, drillHoles, runs }) => {
     const points = cut.map(({ at }) => at);
     const xs = points.map(({ x }) => x);
     const ys = points.map(({ y }) => y);
@@ -171,6 +174,7 @@ export function writtenCutPieces({ pattern }: FinishStage): unknown {
       name,
       quantity,
       cloth,
+      ...(sideWords === undefined ? {} : { side: sideWords }),
       widthMm: Math.max(...xs) - Math.min(...xs),
       heightMm: Math.max(...ys) - Math.min(...ys),
       areaMm2: Math.abs(polygonArea(points)),

@@ -3,6 +3,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
+import type { FinishedPattern } from '#finishing';
 import {
   cutSheets,
   PLEX_WIDTHS,
@@ -14,6 +15,7 @@ import {
 } from '#sheets';
 import { cutContentOf, cutPattern } from '../../test/support/cut-patterns.js';
 import { describeWith, POPPLER, QPDF } from '../../test/support/needs.js';
+import { apartMm, joinTiles, nameOf } from '../../test/support/joined-tiles.js';
 import { readPdf, type ReadPage, type ReadPdf } from '../../test/support/read-pdf.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { WORKED_BODY } from '../../test/support/worked-body.js';
@@ -23,19 +25,18 @@ const OPTIONS = { title: 'Pattern order 1042', creator: 'forkline test', dated: 
 const pattern = cutPattern(WORKED_BODY, 0.5);
 const content = cutContentOf(pattern);
 
+/** Pages side by side, no two of them within another's reach. */
+const APART_MM = 10_000;
+
+/** What the tiles may be off when they are joined. */
+const JOINED_MM = 0.2;
+
 type Pair = readonly [number, number];
 
 function extent(points: readonly Pair[]): Pair {
   const span = (axis: 0 | 1): number =>
     Math.max(...points.map((p) => p[axis])) - Math.min(...points.map((p) => p[axis]));
   return [span(0), span(1)];
-}
-
-/** Width and height of every cut line of a page, in the order of the pieces drawn on it. */
-function cutExtents(pages: readonly ReadPage[]): Pair[] {
-  return pages.flatMap(({ paths }) =>
-    paths.filter(({ layer }) => layer === 'cut line').map(({ points }) => extent(points)),
-  );
 }
 
 function expectTestMarks(page: ReadPage): void {
@@ -70,13 +71,13 @@ describe.each(Object.keys(SHEET_PAPERS) as SheetPaper[])('the sheet on %s', (pap
   });
 
   it('has every piece within the paper, at true size within 0.1 mm', () => {
-    const drawn = cutExtents(pdf.pages);
-    const wanted = pattern.pieces.map(({ cut }) => extent(cut.map(({ at }): Pair => [at.x, at.y])));
-    expect(drawn).toHaveLength(wanted.length);
-    for (const [width, height] of wanted) {
-      const off = drawn.map((each) => Math.max(Math.abs(each[0] - width), Math.abs(each[1] - height)));
-      expect(Math.min(...off)).toBeLessThan(0.1);
-    }
+    const corners = pdf.pages.flatMap(({ paths }, page) =>
+      paths
+        .filter(({ layer }) => layer === 'cut line')
+        .flatMap(({ points }) => points.map(([x, y]): Pair => [x + page * APART_MM, y])),
+    );
+    const outlines = pattern.pieces.map(({ cut }) => cut.map(({ at }) => at));
+    expect(apartMm(corners, outlines, 0.1)).toBeLessThan(0.1);
     for (const page of pdf.pages) {
       for (const [x, y] of page.paths.flatMap(({ points }) => points)) {
         expect(x).toBeGreaterThanOrEqual(0);
@@ -111,17 +112,32 @@ describe.each(Object.keys(TILE_PAPERS) as TilePaper[])('tiles on %s', (paper) =>
   });
 
   it('give the pieces within 0.2 mm when they are joined by their crosses', () => {
-    expect(assembled(pdf.pages.slice(1))).toBeLessThan(0.2);
+    expectJoined(pdf.pages.slice(1), pattern);
   });
 });
 
-it('joins the tiles of twenty bodies to their pieces within 0.2 mm', async () => {
-  for (const body of surveyBodies().slice(0, 20)) {
-    const pieces = cutContentOf(cutPattern(body, 0.4));
-    const pdf = await readPdf(await renderPdf(tileSheets(pieces, 'a4', 'a4-letter', PLEX_WIDTHS), OPTIONS));
-    expect(assembled(pdf.pages.slice(1))).toBeLessThan(0.2);
-  }
-}, 300_000);
+// Every paper four times, and the common area of two.
+describe.each([
+  ['a4', 'page'],
+  ['letter', 'page'],
+  ['a3', 'page'],
+  ['tabloid', 'page'],
+  ['letter', 'a4-letter'],
+] as const)('tiles of twenty bodies, these on %s with the area %s,', (paper, area) => {
+  const first = 4 * [...Object.keys(TILE_PAPERS), ''].indexOf(area === 'page' ? paper : '');
+
+  it.each([0, 1, 2, 3])(
+    'give their pieces within 0.2 mm when joined by their crosses: body %i',
+    async (i) => {
+      const body = surveyBodies()[first + i];
+      const cut = cutPattern(body, 0.2 + 0.15 * i);
+      const pdf = await readPdf(
+        await renderPdf(tileSheets(cutContentOf(cut), paper, area, PLEX_WIDTHS), OPTIONS),
+      );
+      expectJoined(pdf.pages.slice(1), cut);
+    },
+  );
+});
 
 it('prints one file for A4 and Letter within what both papers have', async () => {
   const pdf = await readPdf(await renderPdf(tileSheets(content, 'a4', 'a4-letter', PLEX_WIDTHS), OPTIONS));
@@ -201,74 +217,11 @@ describeWith(POPPLER, 'poppler', () => {
   });
 });
 
-function nameOf({ texts }: ReadPage): string {
-  return texts.find((text) => /^[A-Z]+\d+$/.test(text)) ?? '?';
-}
-
-/** The middles of the crosses of a page, lower ones first, then from the left. */
-function crossesOf({ paths }: ReadPage): Pair[] {
-  return paths
-    .filter(({ layer, points }) => layer === 'page joining' && points.length === 4)
-    .map(({ points }): Pair => [(points[0][0] + points[1][0]) / 2, (points[2][1] + points[3][1]) / 2])
-    .sort((a, b) => (Math.abs(a[1] - b[1]) < 1 ? a[0] - b[0] : a[1] - b[1]));
-}
-
-/**
- * Join the pages cross on cross from one to the next, and say how far the same cut line lies apart on two of them at
- * most, and how far the crosses of neighbours do.
- */
-function assembled(pages: readonly ReadPage[]): number {
-  const byName = new Map(pages.map((page) => [nameOf(page), page]));
-  const origin = new Map<string, Pair>();
-  let worst = 0;
-  const place = (name: string, at: Pair): void => {
-    const page = byName.get(name);
-    if (page === undefined) return;
-    const known = origin.get(name);
-    if (known !== undefined) {
-      worst = Math.max(worst, Math.abs(known[0] - at[0]), Math.abs(known[1] - at[1]));
-      return;
-    }
-    origin.set(name, at);
-    const [row, column] = [name.replace(/\d+/, ''), Number(name.replace(/\D+/, ''))];
-    const below = String.fromCharCode(row.charCodeAt(0) + 1);
-    const above = String.fromCharCode(row.charCodeAt(0) - 1);
-    const own = crossesOf(page);
-    for (const [next, mine, its] of [
-      [`${row}${column + 1}`, 1, 0],
-      [`${row}${column - 1}`, 0, 1],
-      [`${below}${column}`, 0, 2],
-      [`${above}${column}`, 2, 0],
-    ] as const) {
-      const other = byName.get(next);
-      if (other === undefined) continue;
-      const cross = crossesOf(other)[its];
-      place(next, [at[0] + own[mine][0] - cross[0], at[1] + own[mine][1] - cross[1]]);
-    }
-  };
-  place(nameOf(pages[0]), [0, 0]);
-  expect(origin.size).toBe(pages.length);
-  return Math.max(worst, apart(pages, origin));
-}
-
-/** How far the same cut line, wherever it is drawn, lies from where it was first seen. */
-function apart(pages: readonly ReadPage[], origin: ReadonlyMap<string, Pair>): number {
-  const seen = new Map<string, readonly Pair[]>();
-  let worst = 0;
-  for (const page of pages) {
-    const [dx, dy] = origin.get(nameOf(page)) ?? [NaN, NaN];
-    for (const { layer, points } of page.paths) {
-      if (layer !== 'cut line') continue;
-      const here = points.map(([x, y]): Pair => [x + dx, y + dy]);
-      const shape = `${points.length} ${extent(points)
-        .map((mm) => mm.toFixed(1))
-        .join(' ')}`;
-      const first = seen.get(shape) ?? here;
-      seen.set(shape, first);
-      for (const [i, [x, y]] of here.entries())
-        worst = Math.max(worst, Math.abs(x - first[i][0]), Math.abs(y - first[i][1]));
-    }
-  }
-  expect(seen.size).toBeGreaterThan(3);
-  return worst;
+/** Joins the pages by their crosses, and says how far what they show lies from the pieces at most. */
+function expectJoined(pages: readonly ReadPage[], { pieces }: Pick<FinishedPattern, 'pieces'>): void {
+  const joined = joinTiles(pages);
+  expect(joined.loose).toEqual([]);
+  expect(joined.crossesApartMm).toBeLessThan(JOINED_MM);
+  const outlines = pieces.map(({ cut }) => cut.map(({ at }) => at));
+  expect(apartMm(joined.cutLine, outlines, JOINED_MM)).toBeLessThan(JOINED_MM);
 }

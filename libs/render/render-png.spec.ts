@@ -14,18 +14,18 @@ const sheetWith = (marks: readonly Mark[]): Sheet => ({
 });
 
 describe('renderPng', () => {
-  it('puts marks where they are, to the pixel, at 10 px/mm', () => {
+  it('puts marks where they are, to the pixel, at 10 px/mm', async () => {
     // From (12.3, 5) to (42.3, 8.5) on the sheet: rows 315 to 350 from the top.
     const sheet = sheetWith([fillMark(rectangle(12.3, 5, 42.3, 8.5), 'black')]);
-    const pixels = pixelsOf(renderPng(writeSvg(sheet), 60 * PX_PER_MM));
+    const pixels = pixelsOf(await renderPng(writeSvg(sheet), 60 * PX_PER_MM));
     expect([pixels.widthPx, pixels.heightPx]).toEqual([600, 400]);
     expect(darkRun(pixels, 'row', 330)).toEqual([123, 422]);
     expect(darkRun(pixels, 'column', 200)).toEqual([315, 349]);
   });
 
-  it('draws the scale bar of the proof sheet 50 mm long', () => {
+  it('draws the scale bar of the proof sheet 50 mm long', async () => {
     const svg = writeSvg(proofSheet(proofOf(SHAPES['worked'], 0), PLEX_WIDTHS));
-    const pixels = pixelsOf(renderPng(svg, 420 * PX_PER_MM));
+    const pixels = pixelsOf(await renderPng(svg, 420 * PX_PER_MM));
     expect([pixels.widthPx, pixels.heightPx]).toEqual([4200, 2970]);
     // Along the lower frame of the bar, 9.45 mm above the lower edge; half its 0.25 mm pen stands out at each end.
     const row = 2970 - 95;
@@ -34,23 +34,38 @@ describe('renderPng', () => {
     expect(Math.abs(last - first - 500)).toBeLessThanOrEqual(4);
   });
 
-  it('gives the same bytes each time', () => {
+  it('gives the same bytes each time', async () => {
     const svg = writeSvg(proofSheet(proofOf(SHAPES['small'], 6), PLEX_WIDTHS));
-    const twice = [0, 1].map(() => Buffer.from(renderPng(svg, 1000)));
-    expect(twice[0].equals(twice[1])).toBe(true);
+    const [first, second] = [await renderPng(svg, 1000), await renderPng(svg, 1000)];
+    expect(Buffer.from(first).equals(Buffer.from(second))).toBe(true);
   });
 
-  it('sets both weights in Plex Sans, though the machine may have no fonts', () => {
-    const dark = (['regular', 'semibold'] as const).map((weight) => {
+  it('sets both weights in Plex Sans, though the machine may have no fonts', async () => {
+    const dark: number[] = [];
+    for (const weight of ['regular', 'semibold'] as const) {
       const mark = textMark('HHHHH', { sizeMm: 10, weight }, { at: { x: 5, y: 10 } }, PLEX_WIDTHS);
-      return inkOf(pixelsOf(renderPng(writeSvg(sheetWith([mark])), 600)));
-    });
+      dark.push(inkOf(pixelsOf(await renderPng(writeSvg(sheetWith([mark])), 600))));
+    }
     expect(dark[0]).toBeGreaterThan(1000);
     expect(dark[1]).toBeGreaterThan(dark[0] * 1.2);
   });
 
-  it('throws for what is no SVG', () => {
-    expect(() => renderPng('<svg', 100)).toThrow();
+  it('rejects what is no SVG', async () => {
+    await expect(renderPng('<svg', 100)).rejects.toThrow();
+  });
+
+  it('is one channel of grey, a fraction of what four channels take', async () => {
+    const png = Buffer.from(
+      await renderPng(writeSvg(proofSheet(proofOf(SHAPES['worked'], 0), PLEX_WIDTHS)), 3307),
+    );
+    // ISO/IEC 15948, 11.2.1: depth, colour type, compression, filter, interlace.
+    expect([...png.subarray(24, 29)]).toEqual([8, 0, 0, 0, 0]);
+    expect(png.length).toBeLessThan(500_000);
+  });
+
+  it('rejects a drawing in colour rather than print it in the wrong tone', async () => {
+    const red = writeSvg(sheetWith([])).replace('#fff', '#f00');
+    await expect(renderPng(red, 100)).rejects.toThrow(/pixel at 0, 0/);
   });
 });
 

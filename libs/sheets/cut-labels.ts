@@ -42,17 +42,20 @@ export function labelRows(piece: CutPiece, content: CutContent, widthMm: number)
     { text: piece.name, style: isWide ? TEXT.name : TEXT.middleName },
     { text: `${quantityInWords(piece)} · ${clothInWords(piece, clothName)}`, style: TEXT.row },
     { text: reference, style: TEXT.row },
-    ...fine.map((text) => ({
-      text,
-      style: TEXT.fine,
-    })),
+    ...sideRows(piece),
+    ...fine.map((text) => ({ text, style: TEXT.fine })),
   ];
 }
 
-/** What stands on a small piece: two rows along it. */
+function sideRows({ sideWords }: CutPiece): LabelRow[] {
+  return sideWords === undefined ? [] : [{ text: sideWords, style: TEXT.fine }];
+}
+
+/** What stands on a small piece: two rows along it, and which side is up where it matters. */
 export function smallLabelRows(piece: CutPiece, { reference, clothName }: CutContent): LabelRow[] {
   return [
     { text: `${piece.name} · ${quantityInWords(piece)}`, style: TEXT.smallName },
     { text: `${clothInWords(piece, clothName)} · ${reference}`, style: TEXT.fine },
+    ...sideRows(piece),
   ];
 }

@@ -13,7 +13,7 @@ import {
   type Point,
 } from '#geometry';
 import type { CutNotch, CutPiece } from '#finishing';
-import { boundsOfPoints, type Bounds, type Box } from './box.js';
+import { boundsOfPoints, type Box } from './box.js';
 import type { CutContent } from './cut-content.js';
 import { labelRows, smallLabelRows } from './cut-labels.js';
 import { circle, polygon, textMark } from './display-list.js';
@@ -43,19 +43,13 @@ const NARROW_MM = 125;
 const GRAIN_HEAD_MM = 7;
 const ROW_PITCH = 1.4;
 
-export function boundsOfPiece({ cut }: CutPiece): Bounds {
-  return boundsOfPoints(cut.map(({ at }) => at));
-}
-
-/** Draw a piece with the lower left corner of its bounds at `left`, `bottom`. */
+/** Draw a piece where `move` puts it: turned and moved, never mirrored. Its words read from the page's own foot. */
 export function drawCutPiece(
   page: Page<CutLayer>,
   piece: CutPiece,
   content: CutContent,
-  { left, bottom }: { readonly left: number; readonly bottom: number },
+  move: (p: Point) => Point,
 ): void {
-  const bounds = boundsOfPiece(piece);
-  const move = (p: Point): Point => ({ x: p.x - bounds.left + left, y: p.y - bounds.bottom + bottom });
   const moved = (curves: readonly Curve[]): Curve[] => curves.map((curve) => mapCurve(curve, move));
   page.drawLine('cut-line', moved(polygon(piece.cut.map(({ at }) => at))), CUT_PENS.cut, 'bold');
   for (const { curves } of piece.runs) page.drawLine('seam-line', moved(curves), CUT_PENS.seam, 'bold');

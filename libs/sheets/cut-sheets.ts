@@ -1,8 +1,18 @@
 import type { CutContent } from './cut-content.js';
-import { boundsOfPiece, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
+import type { Point } from '#geometry';
+import { CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
-import { layBlocks, type Block, type Laid } from './lay-blocks.js';
+import {
+  layShapes,
+  shapeOf,
+  placedPoint,
+  type Laid,
+  type LaidShape,
+  type Paper,
+  type Shape,
+  type Turn,
+} from './lay-shapes.js';
 import { Page } from './page.js';
 import { TRUE_SIZE_PENS as PENS } from './pens.js';
 import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
@@ -34,20 +44,32 @@ const TEXT = {
 } as const satisfies Record<string, TextStyle>;
 
 /**
+ * Whether pieces may be turned to save paper. `upright` is for a screen, where one looks for the front and the back as
+ * they are worn.
+ */
+export type LayStyle = 'upright' | 'close';
+
+/**
  * Cut pieces at true size on plotter paper, as many pages as they take.
  *
- * Shape   pieces stand upright with their grain along the roll; the first page carries a test square of 100 mm and a bar
- *         of 4 inches. A page of a roll is as long as what lies on it, and at most 5,080 mm.
+ * Shape   pieces stand upright with their grain along the roll; where `style` is `close` and it saves a page or a hand of
+ *         the roll, they lie turned by quarters, never mirrored. The first page carries a test square of 100 mm and a
+ *         bar of 4 inches. A page of a roll is as long as what lies on it, and at most 5,080 mm.
  * Errors  SheetError TOO_LARGE for a piece that the paper does not take.
  */
-export function cutSheets(content: CutContent, paper: SheetPaper, widths: TextWidths): Sheet[] {
+export function cutSheets(
+  content: CutContent,
+  paper: SheetPaper,
+  widths: TextWidths,
+  style: LayStyle = 'close',
+): Sheet[] {
   const size: { readonly widthMm: number; readonly lengthMm?: number } = SHEET_PAPERS[paper];
   const room = {
     widthMm: size.widthMm - 2 * MARGIN_MM,
     lengthMm: (size.lengthMm ?? PAGE_MM_MAX) - 2 * MARGIN_MM,
-    gapMm: GAP_MM,
   };
-  const { laid, legendPlace } = laidWithLegend(content, room);
+  const laid = laidWithLegend(content, room, style);
+  const legend = laid.places[laid.places.length - 1];
   const count = laid.lengthsMm.length;
   return laid.lengthsMm.map((lengthMm, page) => {
     const heightMm = size.lengthMm ?? Math.ceil(lengthMm + 2 * MARGIN_MM);
@@ -56,84 +78,116 @@ export function cutSheets(content: CutContent, paper: SheetPaper, widths: TextWi
       CUT_LAYERS,
       widths,
     );
-    if (page === 0) drawLegend(drawn, content, legendPlace, count);
-    for (const [i, piece] of content.pieces.entries()) {
-      const place = laid.places[i];
-      if (place.page !== page) continue;
-      drawCutPiece(drawn, piece, content, {
-        left: place.left + MARGIN_MM,
-        bottom: place.bottom + MARGIN_MM,
-      });
-    }
+    if (page === legend.page) drawLegend(drawn, content, legend.move, count);
+    for (const [i, piece] of content.pieces.entries())
+      if (laid.places[i].page === page)
+        drawCutPiece(drawn, piece, content, onPaper(laid.places[i], MARGIN_MM));
     const title = count === 1 ? content.reference : `${content.reference}, sheet ${page + 1} of ${count}`;
     return { widthMm: size.widthMm, heightMm, title: `Pattern ${title}`, layers: drawn.layers() };
   });
 }
 
-/** Pieces only, on one endless sheet of a given width: what tiles are cut from. */
-export function cutPlane(
+function onPaper(place: LaidShape, marginMm: number): (p: Point) => Point {
+  return (p) => {
+    const { x, y } = placedPoint(p, place);
+    return { x: x + marginMm, y: y + marginMm };
+  };
+}
+
+/** Pieces only, laid on one endless sheet of a given width: what tiles are cut from. */
+export interface CutPlane {
+  readonly widthMm: number;
+  readonly heightMm: number;
+  readonly places: readonly LaidShape[];
+}
+
+/** Errors: SheetError TOO_LARGE for a piece that is wider than the plane. */
+export function layPlane(shapes: readonly Shape[], widthMm: number): CutPlane {
+  const room = { widthMm: widthMm - 2 * PLANE_EDGE_MM, lengthMm: PLANE_MM_MAX };
+  const { places, lengthsMm } = layInOrder(shapes, room);
+  return { widthMm, heightMm: Math.max(...lengthsMm) + 2 * PLANE_EDGE_MM, places };
+}
+
+export function drawPlane(
   content: CutContent,
-  widthMm: number,
+  { widthMm, heightMm, places }: CutPlane,
   widths: TextWidths,
-): { readonly sheet: Sheet; readonly rowsMm: number } {
-  const room = { widthMm: widthMm - 2 * PLANE_EDGE_MM, lengthMm: PLANE_MM_MAX, gapMm: GAP_MM };
-  const laid = layPieces(content, room);
-  const heightMm = Math.max(...laid.lengthsMm) + 2 * PLANE_EDGE_MM;
+): Sheet {
   const page = new Page<CutLayer>({ left: 0, bottom: 0, right: widthMm, top: heightMm }, CUT_LAYERS, widths);
-  for (const [i, piece] of content.pieces.entries()) {
-    const { left, bottom } = laid.places[i];
-    drawCutPiece(page, piece, content, { left: left + PLANE_EDGE_MM, bottom: bottom + PLANE_EDGE_MM });
-  }
-  const title = `Pattern ${content.reference}`;
-  return { sheet: { widthMm, heightMm, title, layers: page.layers() }, rowsMm: heightMm };
+  for (const [i, piece] of content.pieces.entries())
+    drawCutPiece(page, piece, content, planePoint(places[i]));
+  return { widthMm, heightMm, title: `Pattern ${content.reference}`, layers: page.layers() };
+}
+
+export function planePoint(place: LaidShape): (p: Point) => Point {
+  return onPaper(place, PLANE_EDGE_MM);
 }
 
 const PLANE_EDGE_MM = 2;
 /** Longer than all pieces of a trouser one above the other. */
 const PLANE_MM_MAX = 20_000;
 
-function blocksOf(content: CutContent): Block[] {
-  return content.pieces.map((piece) => {
-    const { left, right, bottom, top } = boundsOfPiece(piece);
-    return { widthMm: right - left, heightMm: top - bottom };
-  });
+const TURNS: Readonly<Record<LayStyle, readonly Turn[]>> = { upright: [0], close: [0, 180, 90, 270] };
+
+/** The pieces as they may be laid. */
+export function shapesOf({ pieces }: CutContent, style: LayStyle): Shape[] {
+  return pieces.map(({ cut }) =>
+    shapeOf(
+      cut.map(({ at }) => at),
+      TURNS[style],
+      GAP_MM,
+    ),
+  );
 }
 
-/** High blocks first; equal ones in the order given. */
-function orderByHeight(blocks: readonly Block[]): number[] {
-  return blocks.map((_, i) => i).sort((a, b) => blocks[b].heightMm - blocks[a].heightMm || a - b);
+/** High shapes first; equal ones in the order given. */
+function layInOrder(shapes: readonly Shape[], room: Paper): Laid {
+  const order = shapes.map((_, i) => i).sort((a, b) => shapes[b].heightMm - shapes[a].heightMm || a - b);
+  return inOrder(shapes, order, room);
 }
 
-function layInOrder(
-  blocks: readonly Block[],
-  order: readonly number[],
-  room: Parameters<typeof layBlocks>[1],
-): Laid {
-  const laid = layBlocks(
-    order.map((i) => blocks[i]),
+function inOrder(shapes: readonly Shape[], order: readonly number[], room: Paper): Laid {
+  const laid = layShapes(
+    order.map((i) => shapes[i]),
     room,
   );
-  const places = blocks.map((_, i) => laid.places[order.indexOf(i)]);
-  return { places, lengthsMm: laid.lengthsMm };
+  return { ...laid, places: shapes.map((_, i) => laid.places[order.indexOf(i)]) };
 }
 
-function layPieces(content: CutContent, room: Parameters<typeof layBlocks>[1]): Laid {
-  const blocks = blocksOf(content);
-  return layInOrder(blocks, orderByHeight(blocks), room);
+const LEGEND_SHAPE = shapeOf(
+  [
+    { x: 0, y: 0 },
+    { x: LEGEND.widthMm, y: 0 },
+    { x: LEGEND.widthMm, y: LEGEND.heightMm },
+    { x: 0, y: LEGEND.heightMm },
+  ],
+  [0],
+  GAP_MM,
+);
+
+/** What turning pieces has to save of a roll: it makes a sheet harder to read. */
+const WORTH_TURNING_MM = 100;
+
+// The legend comes last of the places. It goes in by its height like a piece, unless it would not come to lie on the
+// first page.
+function laidWithLegend(content: CutContent, room: Paper, style: LayStyle): Laid {
+  const lay = (turning: LayStyle): Laid => {
+    const shapes = [...shapesOf(content, turning), LEGEND_SHAPE];
+    const legend = shapes.length - 1;
+    const laid = layInOrder(shapes, room);
+    if (laid.places[legend].page === 0) return laid;
+    return inOrder(shapes, [legend, ...Array.from({ length: legend }, (_, i) => i)], room);
+  };
+  const upright = lay('upright');
+  if (style === 'upright') return upright;
+  const close = lay('close');
+  const savedPages = upright.lengthsMm.length - close.lengthsMm.length;
+  const savedMm = lengthOf(upright) - lengthOf(close);
+  return savedPages > 0 || (savedPages === 0 && savedMm > WORTH_TURNING_MM) ? close : upright;
 }
 
-// The legend goes in by its height like a piece, unless it would not come to lie on the first page.
-function laidWithLegend(
-  content: CutContent,
-  room: Parameters<typeof layBlocks>[1],
-): { readonly laid: Laid; readonly legendPlace: { readonly left: number; readonly bottom: number } } {
-  const blocks = [...blocksOf(content), LEGEND];
-  const legend = blocks.length - 1;
-  const byHeight = orderByHeight(blocks);
-  const laid = layInOrder(blocks, byHeight, room);
-  const first = [legend, ...byHeight.filter((i) => i !== legend)];
-  const chosen = laid.places[legend].page === 0 ? laid : layInOrder(blocks, first, room);
-  return { laid: chosen, legendPlace: chosen.places[legend] };
+function lengthOf({ lengthsMm }: Laid): number {
+  return lengthsMm.reduce((sum, mm) => sum + mm, 0);
 }
 
 /** The square and the bar that a print is checked by, with their words, from a lower left corner. */
@@ -161,14 +215,9 @@ export function testMarks(left: number, bottom: number, widths: TextWidths): Mar
 /** From the foot of the bar's words to the foot of the square. */
 export const BAR_ROOM_MM = 16;
 
-function drawLegend(
-  page: Page<CutLayer>,
-  content: CutContent,
-  place: { readonly left: number; readonly bottom: number },
-  pageCount: number,
-): void {
-  const left = place.left + MARGIN_MM;
-  const bottom = place.bottom + MARGIN_MM;
+function drawLegend(page: Page<CutLayer>, content: CutContent, place: Point, pageCount: number): void {
+  const left = place.x + MARGIN_MM;
+  const bottom = place.y + MARGIN_MM;
   const marks = testMarks(left, bottom, page.widths);
   page.draw('test-square', marks);
   page.room.addBox({

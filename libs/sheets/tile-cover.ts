@@ -19,8 +19,12 @@ const COVER_TEXT = {
   title: { sizeMm: 7, weight: 'semibold' },
   step: { sizeMm: 3.7, weight: 'regular' },
   fine: { sizeMm: 2.6, weight: 'regular' },
+  number: { sizeMm: 3.7, weight: 'semibold' },
   map: { sizeMm: 3, weight: 'semibold' },
 } as const satisfies Record<string, TextStyle>;
+
+/** Column of the steps' numbers. */
+const NUMBER_MM = 6;
 
 /** The first page: how to print and join, the test square, the list of the pieces and the map of the pages. */
 export function coverPage(
@@ -31,7 +35,7 @@ export function coverPage(
   widths: TextWidths,
 ): Sheet {
   const { widthMm, heightMm, name } = TILE_PAPERS[paper];
-  const { grid, tiles } = plan;
+  const { grid } = plan;
   const paperName = area === 'a4-letter' ? 'A4 or Letter' : name;
   const left = grid.left;
   const roomMm = grid.windowWidthMm;
@@ -52,7 +56,11 @@ export function coverPage(
     return at;
   };
   y = write([`Pattern ${content.reference}`], COVER_TEXT.title, roomMm, y, left);
-  y = write(steps(paperName, tiles.length, area), COVER_TEXT.step, roomMm, y - 2, left);
+  for (const [i, step] of steps(paperName, plan).entries()) {
+    const top = y - 1.2;
+    write([`${i + 1}`], COVER_TEXT.number, NUMBER_MM, top, left);
+    y = write([step], COVER_TEXT.step, roomMm - NUMBER_MM, top, left + NUMBER_MM);
+  }
   const squareBottom = y - 6 - SQUARE_MM - BAR_ROOM_MM;
   const listLeft = left + SQUARE_MM + 8;
   const list = content.pieces.map(
@@ -60,13 +68,8 @@ export function coverPage(
   );
   const listEnd = write(['Pieces'], COVER_TEXT.map, roomMm - SQUARE_MM - 8, y - 4, listLeft);
   const lastY = write(list, COVER_TEXT.step, roomMm - SQUARE_MM - 8, listEnd, listLeft);
-  const { engine, requestHash, dated } = content.provenance;
-  const foot = [
-    engine,
-    `request ${requestHash.slice(0, 12)}`,
-    ...(dated === undefined ? [] : [`dated ${dated}`]),
-  ];
-  marks.push(textMark(foot.join(' · '), COVER_TEXT.fine, { at: { x: left, y: grid.bottom } }, widths));
+  const footAt = { x: left, y: grid.bottom };
+  marks.push(textMark(footOf(content), COVER_TEXT.fine, { at: footAt }, widths));
   const bottom = grid.bottom + 6;
   const under = { left, bottom, right: left + roomMm, top: squareBottom - 5 };
   const beside = { left: listLeft, bottom, right: left + roomMm, top: lastY - 6 };
@@ -83,14 +86,22 @@ export function coverPage(
   };
 }
 
-function steps(paperName: string, count: number, area: TileArea): string[] {
-  const cut = area === 'a4-letter' ? 'inside the grey frame' : 'at the grey frame';
+function footOf({ provenance: { engine, requestHash, dated } }: CutContent): string {
+  const day = dated === undefined ? [] : [`dated ${dated}`];
+  return [engine, `request ${requestHash.slice(0, 12)}`, ...day].join(' · ');
+}
+
+function steps(paperName: string, { tiles }: TilePlan): string[] {
+  // From this corner one goes on to the right and upwards, which is where the edges are cut.
+  const first = tiles[tiles.length - 1].name.replace(/\d+/, '');
+  const corner = tiles.find(({ name }) => name.replace(/\d+/, '') === first)?.name ?? '';
   return [
-    `1. Print this page alone, on ${paperName}, at 100 % ("actual size", no fitting to the page).`,
-    '2. Measure the square below: each side must be 100 mm. The bar must be 4 inches. If not, change the print settings and print this page again. Do not cut cloth from a print that fails.',
-    `3. Print the other ${count} pages. Trim the right and the upper edge of each ${cut}.`,
-    '4. Join the pages by the map: lay the crosses in rings of two pages on each other, and tape. Pages overlap by 10 mm.',
-    '5. Cut along the bold line. The dashed line is the seam.',
+    `Print only this page first, on ${paperName}, at 100 % ("actual size", not "fit to page").`,
+    'Measure the square below with a ruler: each side is 100 mm, and the bar is 4 inches long. If not, change the print settings and print this page again. Do not cut cloth from a print that fails.',
+    `Print pages 2 to ${tiles.length + 1}.`,
+    'Where the margin names another page, cut that edge off along the fine grey line through the middle of the rings. Only right and upper edges are cut.',
+    `Join the pages by the map, beginning with ${corner} at the lower left: lay the cut edge on the page it names, so that half rings meet to whole rings, and tape.`,
+    'Cut out along the bold line. The dashed line is the seam; seam and hem allowances are in the paper already.',
   ];
 }
 
@@ -111,9 +122,10 @@ function mapMarks({ grid, tiles, plane }: TilePlan, room: Bounds, widths: TextWi
   });
   const frames = tiles.map(({ column, row }) => {
     const a = toMap({ x: column * grid.stepXMm, y: row * grid.stepYMm });
+    // The last ones are not overlapped any more: they are as large as they show.
     const b = toMap({
-      x: (column + 1) * grid.stepXMm,
-      y: (row + 1) * grid.stepYMm,
+      x: (column + 1) * grid.stepXMm + (column + 1 === grid.columns ? OVERLAP_MM : 0),
+      y: (row + 1) * grid.stepYMm + (row + 1 === grid.rows ? OVERLAP_MM : 0),
     });
     return strokeMark(rectangle(a.x, a.y, b.x, b.y), PENS.rule);
   });

@@ -1,8 +1,11 @@
-import type { Curve } from '#geometry';
+import { distance, flatten, lerp, type Curve, type Point } from '#geometry';
 import { boundsOfBox, boundsOfPoints, boxOfText, type Bounds } from './box.js';
+import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
-import { cutPlane } from './cut-sheets.js';
+import { drawPlane, layPlane, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
+import type { Shape } from './lay-shapes.js';
 import type { Mark, Sheet } from './display-list.js';
+import { SheetError } from './sheet-error.js';
 import type { TextWidths } from './text-widths.js';
 
 /** Paper of home and copy shop printers, upright. */
@@ -55,57 +58,147 @@ export interface TilePlan {
 /** Wider planes are not tried. */
 const COLUMNS_MAX = 8;
 
-/** The layout that takes the fewest pages; of equal ones the narrowest. */
+/** The layout that takes the fewest pages; of equal ones the one with pieces upright, and the narrowest. */
 export function planTiles(
   content: CutContent,
   paper: TilePaper,
   area: TileArea,
   widths: TextWidths,
 ): TilePlan {
-  const { widthMm, heightMm } = TILE_PAPERS[paper];
-  const window =
-    area === 'a4-letter' ? COMMON : { widthMm: widthMm - 2 * MARGIN_MM, heightMm: heightMm - 2 * MARGIN_MM };
-  const step = { x: window.widthMm - OVERLAP_MM, y: window.heightMm - OVERLAP_MM };
-  let best: TilePlan | undefined;
-  for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
-    const plane = planeOf(content, columns * step.x + OVERLAP_MM, widths);
-    if (plane === undefined) continue;
-    const grid: TileGrid = {
-      columns,
-      rows: Math.max(1, Math.ceil((plane.heightMm - OVERLAP_MM) / step.y)),
-      windowWidthMm: window.widthMm,
-      windowHeightMm: window.heightMm,
-      stepXMm: step.x,
-      stepYMm: step.y,
-      left: (widthMm - window.widthMm) / 2,
-      bottom: (heightMm - window.heightMm) / 2,
-    };
-    const tiles = tilesWithMarks(grid, plane);
-    if (best === undefined || tiles.length < best.tiles.length) best = { grid, tiles, plane };
+  const window = windowSize(paper, area);
+  const chains = content.pieces.map(chainsOf);
+  let best: { readonly grid: TileGrid; readonly plane: CutPlane; readonly count: number } | undefined;
+  for (const style of ['upright', 'close'] as const) {
+    const shapes = shapesOf(content, style);
+    for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
+      const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
+      if (plane === undefined) continue;
+      const grid = gridOver(plane, columns, paper, window);
+      const count = countTiles(chains, plane, grid);
+      if (best === undefined || count < best.count) best = { grid, plane, count };
+    }
   }
   if (best === undefined) throw new RangeError('no trouser piece is wider than eight pages');
-  return best;
+  const plane = drawPlane(content, best.plane, widths);
+  return { grid: best.grid, tiles: tilesWithMarks(best.grid, plane), plane };
 }
 
-function planeOf(content: CutContent, widthMm: number, widths: TextWidths): Sheet | undefined {
+interface WindowSize {
+  readonly widthMm: number;
+  readonly heightMm: number;
+}
+
+function windowSize(paper: TilePaper, area: TileArea): WindowSize {
+  const { widthMm, heightMm } = TILE_PAPERS[paper];
+  if (area === 'a4-letter') return COMMON;
+  return { widthMm: widthMm - 2 * MARGIN_MM, heightMm: heightMm - 2 * MARGIN_MM };
+}
+
+function gridOver(plane: CutPlane, columns: number, paper: TilePaper, window: WindowSize): TileGrid {
+  const { widthMm, heightMm } = TILE_PAPERS[paper];
+  const stepYMm = window.heightMm - OVERLAP_MM;
+  return {
+    columns,
+    rows: Math.max(1, Math.ceil((plane.heightMm - OVERLAP_MM) / stepYMm)),
+    windowWidthMm: window.widthMm,
+    windowHeightMm: window.heightMm,
+    stepXMm: window.widthMm - OVERLAP_MM,
+    stepYMm,
+    left: (widthMm - window.widthMm) / 2,
+    bottom: (heightMm - window.heightMm) / 2,
+  };
+}
+
+function planeOf(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
   try {
-    return cutPlane(content, widthMm, widths).sheet;
-  } catch {
+    return layPlane(shapes, widthMm);
+  } catch (error) {
+    if (!(error instanceof SheetError)) throw error;
     // A piece is wider than this many pages.
     return undefined;
   }
 }
 
-function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
-  const boxes = plane.layers.flatMap(({ marks }) => marks.flatMap(boundsOfParts));
-  const tiles: Tile[] = [];
-  for (let row = grid.rows - 1; row >= 0; row--) {
-    for (let column = 0; column < grid.columns; column++) {
-      const window = windowOf(grid, column, row);
-      if (boxes.some((box) => meet(box, window)))
-        tiles.push({ name: `${letterOf(grid.rows - 1 - row)}${column + 1}`, column, row });
-    }
+/** What a piece is drawn with but for its words, as chains of points in its own frame. */
+function chainsOf({ cut, lines, grain }: CutPiece): Point[][] {
+  const ring = cut.map(({ at }) => at);
+  const inner = lines.flatMap(({ curves }) => curves.map((curve) => flatten(curve, FLATTEN_MM)));
+  return [[...ring, ring[0]], [...grain], ...inner].map(stretched);
+}
+
+/** The chain with points no farther apart than a stretch. */
+function stretched(chain: readonly Point[]): Point[] {
+  return chain.flatMap((p, i) => (i === 0 ? [p] : stretches(chain[i - 1], p)));
+}
+
+function stretches(from: Point, to: Point): Point[] {
+  const count = Math.max(1, Math.ceil(distance(from, to) / STRETCH_MM));
+  return Array.from({ length: count }, (_, i) => lerp(from, to, (i + 1) / count));
+}
+
+function boxesOn(chain: readonly Point[]): Bounds[] {
+  return chain.slice(1).map((p, i) => boundsOfPoints([chain[i], p]));
+}
+
+/** A slanting line is in few of the pages that its bounds meet: it is looked for by stretches of this length. */
+const STRETCH_MM = 20;
+/** Near enough to say which page a curve is on. */
+const FLATTEN_MM = 1;
+
+function boxesOf(mark: Mark): Bounds[] {
+  if (mark.kind === 'text') return boundsOfParts(mark);
+  return mark.curves.flatMap((curve) => boxesOn(stretched(flatten(curve, FLATTEN_MM))));
+}
+
+/**
+ * The pages that are needed for any of the boxes, each as row times columns plus column. What lies where two pages overlap
+ * is the left or the lower one's: the other is not printed for it.
+ */
+function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number> {
+  const first = (from: number, stepMm: number): number =>
+    Math.max(0, Math.floor((from - OVERLAP_MM) / stepMm));
+  const last = (to: number, stepMm: number, count: number): number =>
+    Math.max(0, Math.min(count, Math.ceil((to - OVERLAP_MM) / stepMm)) - 1);
+  const found = new Set<number>();
+  for (const { left, right, bottom, top } of boxes) {
+    const lastRow = last(top, grid.stepYMm, grid.rows);
+    const lastColumn = last(right, grid.stepXMm, grid.columns);
+    for (let row = first(bottom, grid.stepYMm); row <= lastRow; row++)
+      for (let column = first(left, grid.stepXMm); column <= lastColumn; column++)
+        found.add(row * grid.columns + column);
   }
+  return found;
+}
+
+/** About how many pages a layout takes: those that a point of a piece is on. Exact counting waits for the drawing. */
+function countTiles(
+  chains: readonly (readonly (readonly Point[])[])[],
+  { places }: CutPlane,
+  grid: TileGrid,
+): number {
+  const found = new Set<number>();
+  const step = (mm: number, stepMm: number): number => Math.max(0, Math.ceil((mm - OVERLAP_MM) / stepMm) - 1);
+  for (const [i, ofPiece] of chains.entries()) {
+    const move = planePoint(places[i]);
+    for (const chain of ofPiece)
+      for (const p of chain) {
+        const { x, y } = move(p);
+        found.add(step(y, grid.stepYMm) * grid.columns + step(x, grid.stepXMm));
+      }
+  }
+  return found.size;
+}
+
+function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
+  const found = tilesWith(
+    plane.layers.flatMap(({ marks }) => marks.flatMap(boxesOf)),
+    grid,
+  );
+  const tiles: Tile[] = [];
+  for (let row = grid.rows - 1; row >= 0; row--)
+    for (let column = 0; column < grid.columns; column++)
+      if (found.has(row * grid.columns + column))
+        tiles.push({ name: `${letterOf(grid.rows - 1 - row)}${column + 1}`, column, row });
   return tiles;
 }
 

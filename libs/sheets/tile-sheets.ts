@@ -1,4 +1,5 @@
 import { mapCurve, type Point } from '#geometry';
+import type { Bounds } from './box.js';
 import type { CutContent } from './cut-content.js';
 import {
   circle,
@@ -32,7 +33,8 @@ import {
  * and then every page that shows something.
  *
  * Shape   neighbours overlap by 10 mm; the crosses in rings lie at the same points of the pattern on every page that
- *         shows them, so that pages are joined cross on cross. Pages are named by row and column.
+ *         shows them, so that pages are joined cross on cross. Pages are named by row and column. Of a solid line a page
+ *         holds what it shows.
  */
 export function tileSheets(
   content: CutContent,
@@ -68,20 +70,37 @@ function tilePage(
   const layers = plane.layers.map(({ id, marks }): Layer => ({
     id,
     clip,
-    marks: marks
-      .filter((mark) => boundsOfParts(mark).some((box) => meet(box, window)))
-      .map((mark) => movedMark(mark, move)),
+    marks: marks.flatMap((mark) => partOn(window, mark)).map((mark) => movedMark(mark, move)),
   }));
   const title = `${name} page ${tile.name} of pattern ${content.reference}`;
   const join: Layer = {
     id: 'page-joining',
     marks: [
       strokeMark(rectangle(clip.left, clip.bottom, clip.right, clip.top), CUT_PENS.frame),
+      ...trimLines(grid, tiles, tile),
       ...registrationMarks(grid),
       ...marginWords(content, { grid, tiles, plane }, tile, index, widths),
     ],
   };
   return { widthMm, heightMm, title, layers: [...layers, join] };
+}
+
+/** Half the widest pen: as far as a line shows beside its middle. */
+const PEN_REACH_MM = 0.5;
+
+// A dashed line stays whole, or its dashes would begin anew on every page and not meet where pages are joined; a filled
+// shape is no shape without all of its sides.
+function partOn({ left, bottom, right, top }: Bounds, mark: Mark): Mark[] {
+  const window = {
+    left: left - PEN_REACH_MM,
+    bottom: bottom - PEN_REACH_MM,
+    right: right + PEN_REACH_MM,
+    top: top + PEN_REACH_MM,
+  };
+  const seen = boundsOfParts(mark).map((box) => meet(box, window));
+  if (!seen.includes(true)) return [];
+  if (mark.kind === 'text' || mark.fill !== undefined || mark.stroke?.dashMm !== undefined) return [mark];
+  return [{ ...mark, curves: mark.curves.filter((_, i) => seen[i]) }];
 }
 
 function movedMark(mark: Mark, move: (p: Point) => Point): Mark {
@@ -123,6 +142,33 @@ function registrationMarks(grid: TileGrid): Mark[] {
   ]);
 }
 
+/** The page beside another, if it is printed. */
+function neighbour(tiles: readonly Tile[], column: number, row: number): Tile | undefined {
+  return tiles.find((other) => other.column === column && other.row === row);
+}
+
+// Cut through the rings, the upper page shows one half of each and the page under it the other: one sees that they meet.
+function trimLines(grid: TileGrid, tiles: readonly Tile[], { column, row }: Tile): Mark[] {
+  const right = grid.left + grid.windowWidthMm;
+  const top = grid.bottom + grid.windowHeightMm;
+  const half = OVERLAP_MM / 2;
+  const lines = [
+    ...(neighbour(tiles, column + 1, row) === undefined
+      ? []
+      : polyline([
+          { x: right - half, y: grid.bottom },
+          { x: right - half, y: top },
+        ])),
+    ...(neighbour(tiles, column, row + 1) === undefined
+      ? []
+      : polyline([
+          { x: grid.left, y: top - half },
+          { x: right, y: top - half },
+        ])),
+  ];
+  return lines.map((line) => strokeMark([line], CUT_PENS.frame));
+}
+
 const NAME_TEXT = { sizeMm: 4.2, weight: 'semibold' } as const;
 const SMALL_TEXT = { sizeMm: 2.6, weight: 'regular' } as const;
 
@@ -140,12 +186,10 @@ function marginWords(
   const name = textMark(tile.name, NAME_TEXT, { at: { x: grid.left, y: baseline } }, widths);
   const says = `page ${index + 2} of ${tiles.length + 1} · cut line bold, seam line dashed`;
   const reference = fitted(content.reference, grid.windowWidthMm * 0.4, SMALL_TEXT, widths);
-  const neighbour = (column: number, row: number): Tile | undefined =>
-    tiles.find((other) => other.column === column && other.row === row);
   const joins: [Tile | undefined, Point, number][] = [
-    [neighbour(tile.column, tile.row + 1), { x: (grid.left + right) / 2, y: top + 2.2 }, 0],
+    [neighbour(tiles, tile.column, tile.row + 1), { x: (grid.left + right) / 2, y: top + 2.2 }, 0],
     [
-      neighbour(tile.column + 1, tile.row),
+      neighbour(tiles, tile.column + 1, tile.row),
       { x: right + 2.2 + 0.8 * SMALL_TEXT.sizeMm, y: (grid.bottom + top) / 2 },
       Math.PI / 2,
     ],
@@ -157,7 +201,14 @@ function marginWords(
     ...joins.flatMap(([other, at, angleRad]) =>
       other === undefined
         ? []
-        : [textMark(`joins ${other.name}`, SMALL_TEXT, { at, anchor: 'middle', angleRad }, widths)],
+        : [
+            textMark(
+              `cut along the fine line, then lay on ${other.name}`,
+              SMALL_TEXT,
+              { at, anchor: 'middle', angleRad },
+              widths,
+            ),
+          ],
     ),
   ];
 }

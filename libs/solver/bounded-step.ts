@@ -34,14 +34,17 @@ export interface BoundedStep {
  *         the model is not positive definite.
  * Source  range-space method, Nocedal & Wright, "Numerical Optimization", 2nd ed., section 16.2, from memory.
  */
-export function boundedStep(model: StepModel, heldBefore: Int8Array): BoundedStep | 'singular' {
-  const rows = constraintRows(model);
-  if (rows === 'singular') return 'singular';
+export function boundedStep(
+  model: StepModel,
+  heldBefore: Int8Array,
+  room: StepRoom,
+): BoundedStep | 'singular' {
+  if (!factorModel(model, room)) return 'singular';
   const held = heldBefore.slice();
   const contradicting = new Set<number>();
   const changesMax = CHANGES_PER_UNKNOWN_MAX * model.unknowns;
   for (let change = 0; ; change++) {
-    const solved = stepWithHeld(model, rows, held);
+    const solved = stepWithHeld(model, room, held);
     if (solved === 'singular') {
       const index = held.findIndex((side) => side !== 0);
       if (change >= changesMax || index < 0 || contradicting.has(index)) return 'singular';
@@ -67,59 +70,88 @@ const CHANGES_PER_UNKNOWN_MAX = 3;
 /** Overshoot and pull smaller than this, in deviations, are rounding. */
 const SLACK = 1e-12;
 
-/** What stays the same while unknowns are held and let go: the equations against each other, and the free step. */
-interface ConstraintRows {
+/**
+ * Arrays that every step fills anew; making them each time costs as much as filling them. What stands in them is known
+ * between two calls of `boundedStep` to nobody.
+ */
+export interface StepRoom {
+  /** Of the hessian. */
+  readonly factor: Float64Array;
   /** The step without any constraint. */
   readonly free: Float64Array;
-  /** What the inverse of the hessian makes of a constraint's row; filled in when first needed. */
-  solved(constraint: number): Float64Array;
+  /** What the inverse of the hessian makes of each constraint's row, one after the other. */
+  readonly solutions: Float64Array;
+  /** 1 where that has been worked out. */
+  readonly isSolved: Uint8Array;
   /** Each equation's row against what the inverse makes of each, `equations * equations`, symmetric. */
   readonly schur: Float64Array;
   /** Each equation's row against the free step. */
   readonly freeValues: Float64Array;
+  /** The constraints that hold, against each other; and its factor. */
+  readonly matrix: Float64Array;
+  readonly matrixFactor: Float64Array;
+  readonly multipliers: Float64Array;
+}
+
+export function stepRoom(unknowns: number, equations: number): StepRoom {
+  const constraints = equations + unknowns;
+  return {
+    factor: new Float64Array(unknowns * unknowns),
+    free: new Float64Array(unknowns),
+    solutions: new Float64Array(constraints * unknowns),
+    isSolved: new Uint8Array(constraints),
+    schur: new Float64Array(equations * equations),
+    freeValues: new Float64Array(equations),
+    matrix: new Float64Array(constraints * constraints),
+    matrixFactor: new Float64Array(constraints * constraints),
+    multipliers: new Float64Array(constraints),
+  };
 }
 
 // Constraints 0..m-1 are the equations; m+i is "unknown i stays where its bound is", whose row is all zero but for
 // one 1: a product with it only picks an entry.
-function constraintRows(model: StepModel): ConstraintRows | 'singular' {
-  const { unknowns: n, equations: m, jacobian } = model;
-  const factor = choleskyFactor(model.hessian, n, 0);
-  if (factor === 'singular') return 'singular';
-  const row = (equation: number): Float64Array => jacobian.subarray(equation * n, (equation + 1) * n);
-  const solutions: Float64Array[] = [];
-  const solved = (constraint: number): Float64Array =>
-    (solutions[constraint] ??= solveFactored(
-      factor,
-      constraint < m ? row(constraint) : unitRow(n, constraint - m),
-      n,
-    ));
-  const free = solveFactored(
-    factor,
-    model.gradient.map((g) => -g),
-    n,
-  );
-  const schur = new Float64Array(m * m);
-  const freeValues = new Float64Array(m);
+function factorModel(model: StepModel, room: StepRoom): boolean {
+  const { unknowns: n, equations: m, jacobian, gradient } = model;
+  const { factor, free, solutions, schur, freeValues } = room;
+  room.isSolved.fill(0);
+  if (!choleskyFactor(model.hessian, n, 0, factor)) return false;
+  for (let i = 0; i < n; i++) free[i] = -gradient[i];
+  solveFactored(factor, n, free, 0);
   for (let r = 0; r < m; r++) {
-    freeValues[r] = rowProduct(jacobian, r, n, free);
+    freeValues[r] = rowProduct(jacobian, r, n, free, 0);
     for (let c = 0; c <= r; c++) {
-      const entry = rowProduct(jacobian, r, n, solved(c));
+      const entry = rowProduct(jacobian, r, n, solutions, solvedAt(model, room, c));
       schur[r * m + c] = entry;
       schur[c * m + r] = entry;
     }
   }
-  return { free, solved, schur, freeValues };
+  return true;
 }
 
-function unitRow(size: number, index: number): Float64Array {
-  const row = new Float64Array(size);
-  row[index] = 1;
-  return row;
+/** Where in `solutions` a constraint's stands; worked out when first asked for. */
+function solvedAt(
+  { unknowns: n, equations: m, jacobian }: StepModel,
+  { factor, solutions, isSolved }: StepRoom,
+  constraint: number,
+): number {
+  const at = constraint * n;
+  if (isSolved[constraint] === 1) return at;
+  isSolved[constraint] = 1;
+  for (let i = 0; i < n; i++)
+    solutions[at + i] = constraint < m ? jacobian[at + i] : i === constraint - m ? 1 : 0;
+  solveFactored(factor, n, solutions, at);
+  return at;
 }
 
-function rowProduct(matrix: Float64Array, row: number, size: number, vector: Float64Array): number {
+function rowProduct(
+  matrix: Float64Array,
+  row: number,
+  size: number,
+  vector: Float64Array,
+  from: number,
+): number {
   let sum = 0;
-  for (let i = 0, at = row * size; i < size; i++, at++) sum += matrix[at] * vector[i];
+  for (let i = 0, at = row * size; i < size; i++, at++) sum += matrix[at] * vector[from + i];
   return sum;
 }
 
@@ -128,44 +160,45 @@ interface HeldStep extends BoundedStep {
   readonly pulls: Float64Array;
 }
 
-function stepWithHeld(model: StepModel, rows: ConstraintRows, held: Int8Array): HeldStep | 'singular' {
+function stepWithHeld(model: StepModel, room: StepRoom, held: Int8Array): HeldStep | 'singular' {
   const { unknowns: n, equations: m } = model;
   const bounds: number[] = [];
   for (let i = 0; i < n; i++) if (held[i] !== 0) bounds.push(i);
-  const multipliers = multipliersFor(model, rows, held, bounds);
-  if (multipliers === 'singular') return 'singular';
-  const step = rows.free.slice();
+  if (!findMultipliers(model, room, held, bounds)) return 'singular';
+  const { solutions, multipliers } = room;
+  const step = room.free.slice();
   const pulls = new Float64Array(n);
-  for (let r = 0; r < multipliers.length; r++) {
-    const solved = rows.solved(r < m ? r : m + bounds[r - m]);
-    for (let i = 0; i < n; i++) step[i] -= multipliers[r] * solved[i];
+  for (let r = 0; r < m + bounds.length; r++) {
+    const at = solvedAt(model, room, r < m ? r : m + bounds[r - m]);
+    for (let i = 0; i < n; i++) step[i] -= multipliers[r] * solutions[at + i];
     if (r >= m) pulls[bounds[r - m]] = multipliers[r];
   }
   return { step, multipliers: multipliers.slice(0, m), held, pulls };
 }
 
-function multipliersFor(
+function findMultipliers(
   model: StepModel,
-  { free, freeValues, schur, solved }: ConstraintRows,
+  room: StepRoom,
   held: Int8Array,
   bounds: readonly number[],
-): Float64Array | 'singular' {
+): boolean {
   const { equations: m, equationValues, lower, upper } = model;
+  const { free, freeValues, schur, solutions, matrix, matrixFactor, multipliers } = room;
   const size = m + bounds.length;
-  const matrix = new Float64Array(size * size);
-  const wanted = new Float64Array(size);
   for (let e = 0; e < m; e++) {
     for (let c = 0; c <= e; c++) matrix[e * size + c] = schur[e * m + c];
-    wanted[e] = freeValues[e] + equationValues[e];
+    multipliers[e] = freeValues[e] + equationValues[e];
   }
   for (let r = m; r < size; r++) {
     const i = bounds[r - m];
-    for (let c = 0; c <= r; c++) matrix[r * size + c] = solved(c < m ? c : m + bounds[c - m])[i];
-    wanted[r] = free[i] - (held[i] < 0 ? lower[i] : upper[i]);
+    for (let c = 0; c <= r; c++)
+      matrix[r * size + c] = solutions[solvedAt(model, room, c < m ? c : m + bounds[c - m]) + i];
+    multipliers[r] = free[i] - (held[i] < 0 ? lower[i] : upper[i]);
   }
-  if (size === 0) return wanted;
-  const factor = choleskyFactor(matrix, size, CONSTRAINT_PIVOT_MIN);
-  return factor === 'singular' ? 'singular' : solveFactored(factor, wanted, size);
+  if (size === 0) return true;
+  if (!choleskyFactor(matrix, size, CONSTRAINT_PIVOT_MIN, matrixFactor)) return false;
+  solveFactored(matrixFactor, size, multipliers, 0);
+  return true;
 }
 
 /** Two constraints that say the same within rounding leave a pivot this small; a multiplier would be noise. */

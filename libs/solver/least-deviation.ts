@@ -1,4 +1,4 @@
-import { boundedStep, type StepModel } from './bounded-step.js';
+import { boundedStep, stepRoom, type StepModel } from './bounded-step.js';
 
 /** Unknowns with bounds and deviations, equations that must hold, and residuals to keep small. */
 export interface LeastDeviationProblem {
@@ -60,9 +60,10 @@ export function solveLeastDeviation(
   let held: Int8Array = new Int8Array(problem.start.length);
   let weight = MERIT_WEIGHT_START;
   const work = workspaceFor(problem);
+  const room = stepRoom(problem.start.length, problem.equationCount);
   for (let iteration = 1; iteration <= limits.iterationsMax; iteration++) {
     const model = modelAt(problem, here, work);
-    const bounded = boundedStep(model, held);
+    const bounded = boundedStep(model, held, room);
     if (bounded === 'singular') return resultOf('singular', here, iteration, problem);
     held = bounded.held;
     const lengthDeviations = largest(bounded.step);

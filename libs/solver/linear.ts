@@ -1,16 +1,17 @@
 /**
- * The lower triangular factor of a symmetric positive definite matrix, `size * size` row by row (Cholesky).
+ * The lower triangular factor of a symmetric positive definite matrix, `size * size` row by row (Cholesky), written into
+ * `factor`.
  *
- * Shape   only the lower half of `a` is read, and `a` is left as it is.
- * Errors  'singular' when a pivot is not over `pivotRatioMin` times the entry it was left from: the row then says what
+ * Shape   only the lower halves of `a` and `factor` are used, and `a` is left as it is.
+ * Errors  false when a pivot is not over `pivotRatioMin` times the entry it was left from: the row then says what
  *         rows before it have said already.
  */
 export function choleskyFactor(
   a: Float64Array,
   size: number,
   pivotRatioMin: number,
-): Float64Array | 'singular' {
-  const factor = new Float64Array(size * size);
+  factor: Float64Array,
+): boolean {
   for (let row = 0; row < size; row++) {
     const start = row * size;
     for (let column = 0; column < row; column++) {
@@ -22,24 +23,25 @@ export function choleskyFactor(
     const whole = a[start + row];
     let pivot = whole;
     for (let k = 0; k < row; k++) pivot -= factor[start + k] * factor[start + k];
-    if (!(pivot > pivotRatioMin * whole) || !(pivot > 0)) return 'singular';
+    if (!(pivot > pivotRatioMin * whole) || !(pivot > 0)) return false;
     factor[start + row] = Math.sqrt(pivot);
   }
-  return factor;
+  return true;
 }
 
-/** Solve with a factor of `choleskyFactor`: forwards, then backwards. */
-export function solveFactored(factor: Float64Array, b: Float64Array, size: number): Float64Array {
-  const x = b.slice();
+/**
+ * Solve with a factor of `choleskyFactor`: forwards, then backwards. The right side stands in `x` from `at` on, and the
+ * solution takes its place.
+ */
+export function solveFactored(factor: Float64Array, size: number, x: Float64Array, at: number): void {
   for (let row = 0; row < size; row++) {
-    let sum = x[row];
-    for (let k = 0; k < row; k++) sum -= factor[row * size + k] * x[k];
-    x[row] = sum / factor[row * size + row];
+    let sum = x[at + row];
+    for (let k = 0; k < row; k++) sum -= factor[row * size + k] * x[at + k];
+    x[at + row] = sum / factor[row * size + row];
   }
   for (let row = size - 1; row >= 0; row--) {
-    let sum = x[row];
-    for (let k = row + 1; k < size; k++) sum -= factor[k * size + row] * x[k];
-    x[row] = sum / factor[row * size + row];
+    let sum = x[at + row];
+    for (let k = row + 1; k < size; k++) sum -= factor[k * size + row] * x[at + k];
+    x[at + row] = sum / factor[row * size + row];
   }
-  return x;
 }

@@ -29,10 +29,12 @@ const TURNED = {
 
 /**
  * A corner made true by turning the crotch curve or the waist at it; its points stay. Of two pieces, the one with the
- * shorter handle turns more, so that both curves leave their places about as far. `given` is the block before any
+ * shorter handle turns more, so that both curves leave their places about as far; where one cannot be turned, the other
+ * takes it all. `given` is the block before any
  * curve was bent.
  *
- * Shape   `undefined` when a piece would have to turn too far, or a curve would leave its place by too much.
+ * Shape   `undefined` when a piece would have to turn too far, or a curve would leave its place by too much, however
+ *         the turn is shared.
  */
 export function fixCorner(
   block: Block,
@@ -41,13 +43,37 @@ export function fixCorner(
   rules: TruingRules,
 ): Trued | undefined {
   const { deviationDeg } = measureCorner(block, at, rules);
-  const ease = CORNERS[at].pieces.map(
+  const { pieces } = CORNERS[at];
+  const ease = pieces.map(
     (role) => 1 / handleMmAtStart(armOf(pieceOf(block, role), at, rules.outline.shortEdgeMm).curve),
   );
+  const shared = ease.map((each) => each / ease.reduce((sum, other) => sum + other, 0));
+  // A seam that ends in a short straight cannot be turned there: then the other piece takes the whole of it.
+  const alone = pieces.map((_, i) => pieces.map((__, k) => (k === i ? 1 : 0)));
+  for (const shares of pieces.length === 1 ? [shared] : [shared, ...alone]) {
+    const trued = turnedByShares(
+      block,
+      at,
+      shares.map((share) => share * deviationDeg),
+      given,
+      rules,
+    );
+    if (trued !== undefined) return trued;
+  }
+  return undefined;
+}
+
+function turnedByShares(
+  block: Block,
+  at: TruableCorner,
+  narrowerDeg: readonly number[],
+  given: Block,
+  rules: TruingRules,
+): Trued | undefined {
   const turns: Turn[] = [];
   for (const [i, role] of CORNERS[at].pieces.entries()) {
-    const narrowerDeg = (deviationDeg * ease[i]) / ease.reduce((sum, each) => sum + each, 0);
-    const turn = turned(pieceOf(block, role), at, narrowerDeg, given, rules);
+    if (narrowerDeg[i] === 0) continue;
+    const turn = turned(pieceOf(block, role), at, narrowerDeg[i], given, rules);
     if (turn === undefined) return undefined;
     turns.push(turn);
   }

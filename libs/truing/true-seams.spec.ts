@@ -276,18 +276,18 @@ describe('corners that are off', () => {
     expect(trued.findings).toMatchObject([{ code: 'NOT_TRUED', place: { part: 'centre back waist' } }]);
   });
 
-  it('that lie on an edge too short to draw a curve in are asked about, not hidden in a hook', () => {
-    const rise = edgeById(WORKED_BLOCK_DROPPED.back, 'rise');
-    const cut = add(endOf(rise.curve), scaled(endOf(rise.curve), startOf(rise.curve), 5));
-    const bent = add(
-      endOf(rise.curve),
-      turnAbout(scaled(endOf(rise.curve), startOf(rise.curve), 5), at(0, 0), 5 * DEG),
-    );
-    const tail = [
-      { ...rise, curve: line(startOf(rise.curve), add(cut, at(bent.x - cut.x, bent.y - cut.y))) },
-      { ...rise, id: 'tail', curve: line(bent, endOf(rise.curve)) },
-    ];
-    const block = { ...WORKED_BLOCK_DROPPED, back: withEdge(WORKED_BLOCK_DROPPED.back, 'rise', tail) };
+  it('that lie on an edge too short to draw a curve in are turned on the other piece, not hidden in a hook', () => {
+    const block = withShortTail(5 * DEG);
+    expect(cornerOf(trueBlock(block, TRADE_RULES), 'fork').state).toBe('off');
+    const trued = trueSeams(block, TRADE_RULES);
+    expect(trued.block.back).toBe(block.back);
+    expect(trued.moved.map(({ piece, part }) => [piece, part])).toEqual([['front', 'fork']]);
+    expect(cornerOf(trueBlock(trued.block, TRADE_RULES, trued.fixes), 'fork').state).toBe('fixed');
+    expect(ends(trued.block)).toEqual(ends(block));
+  });
+
+  it('that lie on such an edge are asked about when the other piece would turn too far', () => {
+    const block = withShortTail(25 * DEG);
     expect(cornerOf(trueBlock(block, TRADE_RULES), 'fork')).toMatchObject({
       state: 'off',
       fix: { kind: 'ask' },
@@ -295,6 +295,18 @@ describe('corners that are off', () => {
     expect(trueSeams(block, TRADE_RULES).block).toBe(block);
   });
 });
+
+/** The back rise ends at the fork in a straight of 5 mm that is turned by an angle. */
+function withShortTail(turnRad: number): Block {
+  const rise = edgeById(WORKED_BLOCK_DROPPED.back, 'rise');
+  const fork = endOf(rise.curve);
+  const bent = add(fork, turnAbout(scaled(fork, startOf(rise.curve), 5), at(0, 0), turnRad));
+  const tail = [
+    { ...rise, curve: line(startOf(rise.curve), bent) },
+    { ...rise, id: 'tail', curve: line(bent, fork) },
+  ];
+  return { ...WORKED_BLOCK_DROPPED, back: withEdge(WORKED_BLOCK_DROPPED.back, 'rise', tail) };
+}
 
 describe('edges too short to cut', () => {
   it('are merged into their neighbours, which name what they were made of', () => {

@@ -7,7 +7,7 @@ import { readDraftRequest } from '#contracts';
 import { engineVersion, produceDeliverables } from '#deliverables';
 import { cutPattern } from '../support/cut-patterns.js';
 import { describeWith, EZDXF, POPPLER, QPDF } from '../support/needs.js';
-import { pixelsOf, type Pixels } from '../support/png-pixels.js';
+import { greyPixelsOf, type Pixels } from '../support/png-pixels.js';
 import { WORKED_BODY } from '../support/worked-body.js';
 
 // The files a person prints and cuts from, judged by programs that know nothing of patterns.
@@ -64,9 +64,9 @@ describeWith(POPPLER, 'a PDF, by poppler,', () => {
 
   it.each(PDFS.slice(1))('draws the test square 100 mm wide and high on the first page: %s', (name) => {
     // The square stands at the left, the map right of it.
-    const first = ['-r', DPI, '-f', '1', '-l', '1', '-x', '0', '-W', '1150', '-singlefile', '-png'];
+    const first = ['-r', DPI, '-f', '1', '-l', '1', '-x', '0', '-W', '1150', '-singlefile', '-gray'];
     say('pdftoppm', ...first, name, name);
-    const pixels = pixelsOf(readFileSync(join(dir, `${name}.png`)));
+    const pixels = greyPixelsOf(readFileSync(join(dir, `${name}.pgm`)));
     const [left, right] = longLines(pixels, 'upright');
     const [top, bottom] = longLines(pixels, 'level');
     // Within 0.1 mm, which is one pixel.

@@ -25,6 +25,7 @@ interface Summary {
   readonly worstEnd: number;
   readonly worstNotch: number;
   readonly worstPartner: number;
+  readonly worstArea: number;
   readonly worstUniformArea: number;
   readonly worstTurnUp: number;
 }
@@ -38,7 +39,8 @@ describeWith(
   'cut pieces of 200 random bodies with random finishing, measured again by shapely',
   (python) => {
     const file = join(folder, 'cases.ndjson');
-    writeFileSync(file, `${finishedCases(surveyBodies(), CASES).map(caseLine).join('\n')}\n`);
+    const cases = finishedCases(surveyBodies(), CASES);
+    writeFileSync(file, `${cases.map(caseLine).join('\n')}\n`);
     const script = join(ROOT, 'test/outside/measure-cut-pieces.py');
     const { stdout, stderr } = spawnSync(python, [script, file], { encoding: 'utf8' });
     const summary = JSON.parse(stdout === '' ? `{"failed": ${JSON.stringify(stderr)}}` : stdout) as Summary;
@@ -48,6 +50,10 @@ describeWith(
       expect(summary.samples).toBeGreaterThan(CASES * 1000);
       expect(summary.partners).toBeGreaterThan(3 * CASES);
       expect(summary.uniform).toBeGreaterThan(20);
+    });
+
+    it('sew as they are cut: hem corners decided, grown for shrinkage and trued again', () => {
+      expect(cases.filter(({ pattern }) => !pattern.truing.sewable).map(({ name }) => name)).toEqual([]);
     });
 
     it('are simple, with the seam line inside', () => {
@@ -65,6 +71,10 @@ describeWith(
     it('have their notches on seam and cut line, at the same distance from the hem on both partners', () => {
       expect(summary.worstNotch).toBeLessThan(0.05);
       expect(summary.worstPartner).toBeLessThan(0.05);
+    });
+
+    it('have the area that draft.json says, within 0.1 %', () => {
+      expect(summary.worstArea).toBeLessThan(0.001);
     });
 
     it("agree in area with shapely's own offset within 0.1 % where one width goes all round", () => {

@@ -8,7 +8,7 @@ import {
 import type { Body } from '#measurements';
 import { draftResult, type DraftOrder } from '#pipeline';
 import { TRADE_RULES } from '#truing';
-import type { Curve, Point } from '#geometry';
+import { polygonArea, type Curve, type Point } from '#geometry';
 
 /** Numbers from 0 to 1 that are the same in every run: the generator of Park and Miller (1988), from memory. */
 export function numbersFrom(seed: number): () => number {
@@ -127,6 +127,7 @@ export function caseLine({ name, rules, pattern }: FinishedCase): string {
     pieces: pattern.pieces.map(({ id, cut, runs, notches }) => ({
       id,
       cut: cut.map(({ at }) => pair(at)),
+      area: Math.abs(polygonArea(cut.map(({ at }) => at))),
       runs: runs.map(({ seam, curves, widths: stations }) => ({
         seam,
         curves: curves.map(controlPoints),

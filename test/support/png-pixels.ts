@@ -7,12 +7,16 @@ export interface Pixels {
   readonly darkness: (x: number, y: number) => number;
 }
 
-/** Decode an 8-bit RGBA or RGB PNG without interlace (ISO/IEC 15948, chapters 9 and 11). */
+/** Samples a pixel by colour type; ISO/IEC 15948, 11.2.1. */
+const CHANNELS: Readonly<Record<number, number>> = { 0: 1, 2: 3, 6: 4 };
+
+/** Decode an 8-bit grey, RGB or RGBA PNG without interlace (ISO/IEC 15948, chapters 9 and 11). */
 export function pixelsOf(png: Uint8Array): Pixels {
   const bytes = Buffer.from(png);
   const widthPx = bytes.readUInt32BE(16);
   const heightPx = bytes.readUInt32BE(20);
-  const channels = bytes[25] === 6 ? 4 : 3;
+  const channels = CHANNELS[bytes[25]];
+  const green = channels === 1 ? 0 : 1;
   const raw = inflateSync(Buffer.concat(chunksOf(bytes, 'IDAT')));
   const stride = widthPx * channels;
   const image = Buffer.alloc(stride * heightPx);
@@ -25,7 +29,16 @@ export function pixelsOf(png: Uint8Array): Pixels {
       image[y * stride + i] = raw[y * (stride + 1) + 1 + i] + predicted(filter, left, up, corner);
     }
   }
-  return { widthPx, heightPx, darkness: (x, y) => 255 - image[y * stride + x * channels + 1] };
+  return { widthPx, heightPx, darkness: (x, y) => 255 - image[y * stride + x * channels + green] };
+}
+
+/** Decode a binary PGM of 8 bits (netpbm: "P5", width, height and depth as text, then a byte a pixel). */
+export function greyPixelsOf(pgm: Uint8Array): Pixels {
+  const bytes = Buffer.from(pgm);
+  const [head, width, height] = /^P5\s+(\d+)\s+(\d+)\s+255\s/.exec(bytes.toString('latin1', 0, 64)) ?? [];
+  if (head === undefined) throw new Error('this is no PGM of 8 bits');
+  const [widthPx, heightPx] = [Number(width), Number(height)];
+  return { widthPx, heightPx, darkness: (x, y) => 255 - bytes[head.length + y * widthPx + x] };
 }
 
 function chunksOf(bytes: Buffer, type: string): Buffer[] {

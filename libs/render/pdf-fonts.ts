@@ -1,0 +1,126 @@
+import type PDFDocument from 'pdfkit';
+import type { TextMark, TextWeight } from '#sheets';
+import type { TextWriter } from './pdf-content.js';
+import { PLEX_FONTS } from './plex-fonts.js';
+
+/** Kerning and ligatures would pull the letters off the lengths that the sheet was laid out with. */
+const FEATURES = { kern: false, liga: false };
+
+/** A font as pdfkit's font library has read it. */
+interface ReadFont {
+  readonly layout: unknown;
+  glyphForCodePoint(codePoint: number): { readonly id: number; readonly advanceWidth: number };
+}
+
+/** What pdfkit keeps of a font in a document (0.20.2): the glyphs that are used, by the numbers they get in it. */
+interface DocumentFont {
+  readonly id: string;
+  readonly font: ReadFont;
+  readonly scale: number;
+  readonly subset: { includeGlyph(glyph: number): number };
+  readonly widths: number[];
+  readonly unicode: (readonly number[])[];
+  ref(): unknown;
+  encode(text: string, features: unknown): [string[], ShapedPlace[]];
+}
+
+/** In thousandths of the text size. */
+interface ShapedPlace {
+  readonly advanceWidth: number;
+  readonly xAdvance: number;
+  readonly xOffset: number;
+  readonly yOffset: number;
+}
+
+interface FontsInside {
+  readonly _font: DocumentFont;
+  readonly page: { readonly fonts: Record<string, unknown> };
+}
+
+/** Reading a font takes longer than most pages; what is read is never changed. */
+const readFonts = new Map<TextWeight, ReadFont>();
+
+/** Marks that combine with the letter before them, what is not drawn at all, and the stroke of a fraction. */
+const SHAPED = /[\p{M}\p{Default_Ignorable_Code_Point}\u2044]/u;
+
+/** Whether each character of a text is one glyph of Plex Sans, wherever it stands. */
+export function isPlain(text: string): boolean {
+  return !SHAPED.test(text);
+}
+
+/**
+ * Both weights of IBM Plex Sans in a document, and what writes its texts with them.
+ *
+ * Shape  text that is not `plain` is shaped by pdfkit's font library, from fonts read for this document alone: what that
+ *        library remembers of a glyph depends on the texts before, and the same sheets have to give the same bytes.
+ */
+export class PdfFonts implements TextWriter {
+  private readonly fonts = new Map<TextWeight, DocumentFont>();
+  private readonly codes = new Map<TextWeight, Map<number, string>>();
+  private readonly inner: FontsInside;
+
+  constructor(
+    private readonly document: InstanceType<typeof PDFDocument>,
+    private readonly plain: boolean,
+  ) {
+    this.inner = document as unknown as FontsInside;
+  }
+
+  write({ text, weight, sizeMm }: TextMark, matrix: string): string {
+    const font = this.fontOf(weight);
+    this.inner.page.fonts[font.id] ??= font.ref();
+    const shown = isPlain(text) ? `<${this.coded(font, weight, text)}> Tj` : shaped(font, text, sizeMm);
+    return `BT\n/${font.id} ${sizeMm} Tf\n${matrix} Tm\n${shown}\nET\n`;
+  }
+
+  private fontOf(weight: TextWeight): DocumentFont {
+    const known = this.fonts.get(weight);
+    if (known !== undefined) return known;
+    const read = this.plain ? readFonts.get(weight) : undefined;
+    // pdfkit takes a font that has been read as well as a path; its types do not say so.
+    this.document.registerFont(weight, (read ?? PLEX_FONTS[weight]) as string);
+    this.document.font(weight);
+    const font = this.inner._font;
+    if (this.plain) readFonts.set(weight, font.font);
+    this.fonts.set(weight, font);
+    this.codes.set(weight, new Map());
+    return font;
+  }
+
+  private coded(font: DocumentFont, weight: TextWeight, text: string): string {
+    const codes = this.codes.get(weight) ?? new Map<number, string>();
+    let coded = '';
+    for (const character of text) {
+      const codePoint = character.codePointAt(0) ?? 0;
+      let code = codes.get(codePoint);
+      if (code === undefined) codes.set(codePoint, (code = included(font, codePoint)));
+      coded += code;
+    }
+    return coded;
+  }
+}
+
+function included(font: DocumentFont, codePoint: number): string {
+  const { id, advanceWidth } = font.font.glyphForCodePoint(codePoint);
+  const number = font.subset.includeGlyph(id);
+  font.widths[number] ??= advanceWidth * font.scale;
+  font.unicode[number] ??= [codePoint];
+  return number.toString(16).padStart(4, '0');
+}
+
+/** Glyph by glyph, each moved to where the font wants it: marks stand over their letters. */
+function shaped(font: DocumentFont, text: string, sizeMm: number): string {
+  const [codes, places] = font.encode(text, FEATURES);
+  return codes
+    .map((code, i) => {
+      const { xAdvance, xOffset, yOffset, advanceWidth } = places[i];
+      const rise = yOffset === 0 ? '' : `${rounded((yOffset * sizeMm) / 1000)} Ts\n`;
+      const shown = `[${rounded(-xOffset)} <${code}> ${rounded(xOffset + advanceWidth - xAdvance)}] TJ`;
+      return `${rise}${shown}${rise === '' ? '' : '\n0 Ts'}`;
+    })
+    .join('\n');
+}
+
+function rounded(value: number): number {
+  return Math.round(value * 1e4) / 1e4 + 0;
+}

@@ -1,0 +1,242 @@
+import type { Point } from '#geometry';
+import { boundsOfPoints } from './box.js';
+import { SheetError } from './sheet-error.js';
+
+/** Degrees counter-clockwise that a shape may be turned by on paper. */
+export type Turn = 0 | 90 | 180 | 270;
+
+/** A closed outline ready to be laid on paper, in each of the turns that it may lie in, the liked ones first. */
+export interface Shape {
+  readonly heightMm: number;
+  readonly profiles: readonly Profile[];
+  /** What neighbours keep from it, across and along the paper. */
+  readonly gapMm: number;
+}
+
+export function shapeOf(outline: readonly Point[], turns: readonly Turn[], gapMm: number): Shape {
+  const { bottom, top } = boundsOfPoints(outline);
+  return {
+    heightMm: top - bottom,
+    profiles: turns.map((turn) => profileOf(outline, turn, gapMm)),
+    gapMm,
+  };
+}
+
+/** How a shape lies on its page: turned about the origin of its frame, then moved. */
+export interface LaidShape {
+  readonly page: number;
+  readonly turn: Turn;
+  readonly move: Point;
+}
+
+export interface Paper {
+  readonly widthMm: number;
+  /** The most a page can be long. */
+  readonly lengthMm: number;
+}
+
+export interface Laid {
+  /** In the order of the shapes. */
+  readonly places: readonly LaidShape[];
+  /** What each page takes of its length. */
+  readonly lengthsMm: readonly number[];
+}
+
+/** Shapes are laid by bands of paper this high: finer would pack no closer, since the gap is wider. */
+const BAND_MM = 4;
+
+/** What a turned shape takes of each band, from its left edge; undefined where it is not. */
+interface Profile {
+  readonly turn: Turn;
+  readonly widthMm: number;
+  readonly heightMm: number;
+  /** Left lower corner of the bounds of the turned outline. */
+  readonly corner: Point;
+  readonly spans: readonly (Span | undefined)[];
+}
+
+interface Span {
+  readonly from: number;
+  readonly to: number;
+}
+
+interface Spot {
+  readonly profile: Profile;
+  readonly left: number;
+  readonly band: number;
+}
+
+/**
+ * Shapes laid on pages one after the other in the order given: each on the first page that takes it, in that turn and
+ * place where its upper edge comes out lowest, and there as far left as it goes.
+ *
+ * Shape     deterministic; not the least paper, but legs lie beside legs: a shape is known by its leftmost and rightmost
+ *           point in each band, so that one goes into the hollow of the next.
+ * Accuracy  two shapes are at least `gapMm` apart across or along the paper.
+ * Errors    SheetError TOO_LARGE for a shape that no page takes.
+ * Cost      about 0.1 ms a shape.
+ */
+export function layShapes(shapes: readonly Shape[], paper: Paper): Laid {
+  const pages: Span[][][] = [];
+  const places: LaidShape[] = [];
+  const tops: number[] = [];
+  for (const shape of shapes) {
+    const profiles = shape.profiles.filter(
+      ({ widthMm, heightMm }) => widthMm <= paper.widthMm && heightMm <= paper.lengthMm,
+    );
+    if (profiles.length === 0) {
+      const { widthMm, heightMm } = shape.profiles[0];
+      throw new SheetError('TOO_LARGE', { widthMm, heightMm, paperMm: [paper.widthMm, paper.lengthMm] });
+    }
+    const { page, spot } = firstSpot(pages, { ...shape, profiles }, paper);
+    take(pages[page], spot);
+    const { profile, left, band } = spot;
+    const bottom = band * BAND_MM;
+    tops[page] = Math.max(tops[page] ?? 0, bottom + profile.heightMm);
+    const move = { x: left - profile.corner.x, y: bottom - profile.corner.y };
+    places.push({ page, turn: profile.turn, move });
+  }
+  return { places, lengthsMm: tops };
+}
+
+/** A point of a shape on its page. */
+export function placedPoint({ x, y }: Point, { turn, move }: LaidShape): Point {
+  const turned = turnedPoint(x, y, turn);
+  return { x: turned.x + move.x, y: turned.y + move.y };
+}
+
+// Quarter turns are exact: a straight edge stays straight.
+function turnedPoint(x: number, y: number, turn: Turn): Point {
+  switch (turn) {
+    case 0:
+      return { x, y };
+    case 90:
+      return { x: -y, y: x };
+    case 180:
+      return { x: -x, y: -y };
+    case 270:
+      return { x: y, y: -x };
+  }
+}
+
+function firstSpot(
+  pages: Span[][][],
+  shape: Shape,
+  paper: Paper,
+): { readonly page: number; readonly spot: Spot } {
+  // An empty page takes any shape that is not too large.
+  for (let page = 0; page <= pages.length; page++) {
+    pages[page] ??= [];
+    const spot = lowestSpot(pages[page], shape, paper);
+    if (spot !== undefined) return { page, spot };
+  }
+  throw new RangeError('an empty page did not take a shape that fits');
+}
+
+function lowestSpot(bands: readonly Span[][], { profiles, gapMm }: Shape, paper: Paper): Spot | undefined {
+  let best: Spot | undefined;
+  for (const profile of profiles) {
+    const spot = lowestFor(bands, profile, gapMm, paper, best);
+    if (spot !== undefined && (best === undefined || isLower(spot, best))) best = spot;
+  }
+  return best;
+}
+
+/** What one spot must come out lower, or further left, than another to be worth another turn. */
+const WORTH_MM = 1;
+
+function isLower(a: Spot, b: Spot): boolean {
+  const higherMm = topOf(a) - topOf(b);
+  if (Math.abs(higherMm) > WORTH_MM) return higherMm < 0;
+  return a.left + a.profile.widthMm < b.left + b.profile.widthMm - WORTH_MM;
+}
+
+function topOf({ band, profile }: Spot): number {
+  return band * BAND_MM + profile.heightMm;
+}
+
+function lowestFor(
+  bands: readonly Span[][],
+  profile: Profile,
+  gapMm: number,
+  paper: Paper,
+  beat: Spot | undefined,
+): Spot | undefined {
+  const roomMm = Math.min(paper.lengthMm, beat === undefined ? Infinity : topOf(beat) + WORTH_MM);
+  for (let band = 0; band * BAND_MM + profile.heightMm <= roomMm; band++) {
+    const left = leftmost(bands, profile, band, gapMm, paper.widthMm);
+    if (left !== undefined) return { profile, left, band };
+  }
+  return undefined;
+}
+
+/** Lengths that differ by less are rounding. */
+const ROUNDING_MM = 1e-6;
+
+/** The leftmost place of a shape in its bands: it is pushed right past whatever it meets, until it meets nothing. */
+function leftmost(
+  bands: readonly Span[][],
+  { spans, widthMm }: Profile,
+  band: number,
+  gapMm: number,
+  paperMm: number,
+): number | undefined {
+  let left = 0;
+  let i = 0;
+  // Each push passes a span by more than rounding, and none is met twice: pushes end with the paper.
+  for (let settled = 0; settled < spans.length; settled++) {
+    const pushed = pastNeighbours(bands[band + i] ?? [], spans[i], left, gapMm);
+    i = i + 1 === spans.length ? 0 : i + 1;
+    if (pushed === left) continue;
+    left = pushed;
+    settled = 0;
+    if (left + widthMm > paperMm + ROUNDING_MM) return undefined;
+  }
+  return left;
+}
+
+function pastNeighbours(taken: readonly Span[], span: Span | undefined, left: number, gapMm: number): number {
+  if (span === undefined) return left;
+  let pushed = left;
+  for (const { from, to } of taken) {
+    const before = pushed + span.to + gapMm <= from + ROUNDING_MM;
+    const after = pushed + span.from >= to + gapMm - ROUNDING_MM;
+    if (!before && !after) pushed = to + gapMm - span.from;
+  }
+  return pushed;
+}
+
+function take(bands: Span[][], { profile, left, band }: Spot): void {
+  for (const [i, span] of profile.spans.entries()) {
+    if (span === undefined) continue;
+    while (bands.length <= band + i) bands.push([]);
+    bands[band + i].push({ from: left + span.from, to: left + span.to });
+  }
+}
+
+// A band holds what lies in it and what lies less than a gap below it: of two shapes that are too near along the paper,
+// one then shares the lowest band of the other.
+function profileOf(outline: readonly Point[], turn: Turn, gapMm: number): Profile {
+  const turned = outline.map(({ x, y }) => turnedPoint(x, y, turn));
+  const { left, right, bottom, top } = boundsOfPoints(turned);
+  const spans: { from: number; to: number }[] = [];
+  const see = (band: number, x: number): void => {
+    spans[band] ??= { from: Infinity, to: -Infinity };
+    spans[band].from = Math.min(spans[band].from, x - left);
+    spans[band].to = Math.max(spans[band].to, x - left);
+  };
+  for (const [i, p] of turned.entries()) {
+    const q = turned[(i + 1) % turned.length];
+    const [low, high] = p.y <= q.y ? [p, q] : [q, p];
+    const xAt = (y: number): number =>
+      high.y === low.y ? high.x : low.x + ((high.x - low.x) * (y - low.y)) / (high.y - low.y);
+    const first = Math.floor((low.y - bottom) / BAND_MM);
+    const last = Math.floor((high.y - bottom + gapMm) / BAND_MM);
+    for (let band = first; band <= last; band++) {
+      see(band, xAt(Math.max(low.y, bottom + band * BAND_MM - gapMm)));
+      see(band, xAt(Math.min(high.y, bottom + (band + 1) * BAND_MM)));
+      if (high.y === low.y) see(band, low.x);
+    }
+  }
+  return { turn, widthMm: right - left, heightMm: top - bottom, corner: { x: left, y: bottom }, spans };
+}
