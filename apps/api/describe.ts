@@ -39,7 +39,8 @@ export interface Operation {
   readonly answers: Readonly<Record<number, Answer>>;
   /** Beside those that every route of its kind may answer with. */
   readonly problems?: readonly ProblemKind[];
-  readonly access?: 'open';
+  /** Whom it answers beside those who have an API key: everybody, or who has a token of the draft in its path. */
+  readonly access?: 'open' | 'draft-token';
 }
 
 export interface Route {

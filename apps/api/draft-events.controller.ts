@@ -20,6 +20,6 @@ export class DraftEventsController {
     @Req() request: Request,
     @Res() response: Response,
   ): Promise<void> {
-    await sendEvents(request, response, (signal) => this.drafts.follow(caller, id, after, signal));
+    await sendEvents(request, response, 'draft', (signal) => this.drafts.follow(caller, id, after, signal));
   }
 }

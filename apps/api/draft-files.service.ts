@@ -1,14 +1,13 @@
-import type { DraftFileAnswer } from '#contracts';
+import { isHandedOn, type DraftFileAnswer } from '#contracts';
 import type { DraftFile, DraftRepository } from '#persistence';
 import type { ByteRange, FileStore, OpenedFile } from '#storage';
 import { notFound } from './api-error.js';
-import type { Caller } from './caller.js';
+import { requireOpen, type Caller } from './caller.js';
 import { toFileAnswer } from './drafts.mapper.js';
+import { requireFileName } from './file-name.js';
 import type { Ground } from './ground.js';
+import { openStored } from './open-stored.js';
 import { requireFound, requireId } from './require-id.js';
-
-/** As the database takes it; it could not even be asked for some other texts. */
-const FILE_NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,99}$/;
 
 /** Finds the files of drafts and opens them. */
 export class DraftFilesService {
@@ -22,24 +21,25 @@ export class DraftFilesService {
   async list(caller: Caller, id: string): Promise<readonly DraftFileAnswer[]> {
     const { session } = this.ground.database;
     const draftId = requireId('draft', id);
+    requireOpen(caller, draftId, 'draft');
     requireFound('draft', await this.drafts.find(session, caller.shopId, draftId));
     const files = await this.drafts.files(session, caller.shopId, draftId);
-    return files.map((file) => toFileAnswer(draftId, file, this.ground.links));
+    const shown = caller.token === undefined ? files : files.filter(({ name }) => isHandedOn(name));
+    return shown.map((file) => toFileAnswer(draftId, file, this.ground.links));
   }
 
   /** Errors  not-found. */
   async find(caller: Caller, id: string, name: string): Promise<DraftFile> {
     const draftId = requireId('draft', id);
-    if (!FILE_NAME.test(name)) throw notFound('file');
+    requireOpen(caller, draftId, 'draft');
+    requireFileName(name);
+    if (caller.token !== undefined && !isHandedOn(name)) throw notFound('file');
     const file = await this.drafts.findFile(this.ground.database.session, caller.shopId, draftId, name);
     if (file === undefined) throw notFound('file');
     return file;
   }
 
-  /** A file that is in the list and not in the store is our loss, not the caller's mistake. */
-  async open({ sha256 }: DraftFile, range: ByteRange | undefined): Promise<OpenedFile> {
-    const opened = await this.store.open(sha256, range);
-    if (opened === undefined) throw new Error('FILE_LOST');
-    return opened;
+  open(file: DraftFile, range: ByteRange | undefined): Promise<OpenedFile> {
+    return openStored(this.store, file, range);
   }
 }

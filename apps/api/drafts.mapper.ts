@@ -1,5 +1,5 @@
-import type { DraftAnswer, DraftFileAnswer } from '#contracts';
-import type { DraftFile, JsonObject, StoredDraft } from '#persistence';
+import type { DraftAnswer, DraftFileAnswer, ExportAnswer } from '#contracts';
+import type { DraftFile, JsonObject, StoredDraft, StoredExport } from '#persistence';
 import type { Links } from './links.js';
 
 export function toDraftAnswer(draft: StoredDraft, links: Links): DraftAnswer {
@@ -19,6 +19,32 @@ export function toDraftAnswer(draft: StoredDraft, links: Links): DraftAnswer {
     ...(reference === undefined ? {} : { reference }),
     ...(bodyId === undefined ? {} : { bodyId }),
     ...(blockId === undefined ? {} : { blockId }),
+    ...(engineVersion === undefined ? {} : { engineVersion }),
+    ...(errorReason === undefined ? {} : { errorReason }),
+    ...(startedAt === undefined ? {} : { startedAt: startedAt.toISOString() }),
+    ...(finishedAt === undefined ? {} : { finishedAt: finishedAt.toISOString() }),
+  };
+}
+
+export function toExportAnswer(stored: StoredExport, links: Links): ExportAnswer {
+  const { id, draftId, state, sequence, progress, request, plan, file, engineVersion, errorReason } = stored;
+  const { createdAt, updatedAt, startedAt, finishedAt } = stored;
+  // As it was read when it was accepted.
+  const { paper, layers } = request as unknown as Pick<ExportAnswer, 'paper' | 'layers'>;
+  const at = links.to('exports', id);
+  return {
+    id,
+    draftId,
+    state,
+    sequence,
+    paper,
+    layers: [...layers],
+    createdAt: createdAt.toISOString(),
+    updatedAt: updatedAt.toISOString(),
+    links: { self: at, draft: links.to('drafts', draftId), events: `${at}/events` },
+    ...(progress === undefined ? {} : { progress: { ...progress } }),
+    ...(plan === undefined ? {} : { ...plan }),
+    ...(file === undefined ? {} : { file: { ...file, href: `${at}/file` } }),
     ...(engineVersion === undefined ? {} : { engineVersion }),
     ...(errorReason === undefined ? {} : { errorReason }),
     ...(startedAt === undefined ? {} : { startedAt: startedAt.toISOString() }),

@@ -1,5 +1,6 @@
 import { DRAFT, DRAFT_FILES, DRAFT_PAGE, DRAFT_REQUEST_FORM, DRAFTS_QUERY } from '#contracts';
 import type { Operation } from './describe.js';
+import { DOWNLOAD, FILE_PARAM } from './download.operation.js';
 import { ACCEPTED_DRAFT, CANCELLED_DRAFT } from './openapi-examples.js';
 
 const tag = 'Drafts';
@@ -52,29 +53,15 @@ export const DRAFT_OPERATIONS = {
     answers: {
       200: { says: 'The files; none before the draft is ready or needs attention.', schema: DRAFT_FILES },
     },
+    access: 'draft-token',
   },
   file: {
     id: 'getDraftFile',
     tag,
     summary: 'Download a file',
-    description:
-      'A download that broke off goes on with Range and If-Range; a file that is there already is not sent again. HEAD tells size and version. Several ranges at once are answered with the whole file.',
-    params: { ...params, name: { type: 'string', pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,99}$' } },
-    headers: ['Range', 'If-Range', 'If-None-Match'],
-    answers: {
-      200: {
-        says: 'The file.',
-        text: '*/*',
-        headers: ['ETag', 'Accept-Ranges', 'Content-Disposition'],
-      },
-      206: {
-        says: 'The part of it that was asked for.',
-        text: '*/*',
-        headers: ['ETag', 'Accept-Ranges', 'Content-Disposition', 'Content-Range'],
-      },
-      304: { says: 'You have it.', headers: ['ETag'] },
-    },
-    problems: ['range-unsatisfiable'],
+    ...DOWNLOAD,
+    params: { ...params, ...FILE_PARAM },
+    access: 'draft-token',
   },
   events: {
     id: 'followDraft',

@@ -26,7 +26,7 @@ import {
 import { ApiError, invalid, notFound } from './api-error.js';
 import { storedBodyJson } from './bodies.mapper.js';
 import type { Caller } from './caller.js';
-import type { DraftFeed } from './draft-feed.js';
+import type { Feed } from './feed.js';
 import { toDraftAnswer, toFindings } from './drafts.mapper.js';
 import type { Ground } from './ground.js';
 import type { Links } from './links.js';
@@ -61,7 +61,7 @@ export class DraftsService {
     private readonly ground: Ground,
     private readonly repositories: DraftRepositories,
     private readonly once: Once,
-    private readonly feed: DraftFeed,
+    private readonly feed: Feed,
   ) {}
 
   /** The draft and its message are stored together or not at all. Errors  request-invalid and those of `Once`. */
@@ -84,10 +84,7 @@ export class DraftsService {
   async waitFor(caller: Caller, draft: DraftAnswer, waitMs: number): Promise<DraftAnswer> {
     if (waitMs === 0) return draft;
     const id = requireId('draft', draft.id);
-    const signal = AbortSignal.timeout(waitMs);
-    for await (const { finishedAt } of this.feed.follow({ ...caller, id, afterSequence: 0, signal })) {
-      if (finishedAt !== undefined) break;
-    }
+    await this.feed.end(id, this.look(caller, id), waitMs);
     return this.find(caller, id);
   }
 
@@ -128,7 +125,7 @@ export class DraftsService {
     });
     if (moved.moved) {
       logger.info('draft.cancelled', { shopId: caller.shopId, draftId });
-      return toDraftAnswer(moved.draft, links);
+      return toDraftAnswer(moved.work, links);
     }
     if (moved.found === 'absent') throw notFound('draft');
     if (moved.found.state === 'cancelled') return this.find(caller, id);
@@ -144,8 +141,13 @@ export class DraftsService {
   ): Promise<AsyncGenerator<DraftAnswer, void> | undefined> {
     const { sequence, finishedAt } = await this.find(caller, id);
     if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
-    const following = { ...caller, id: id as DraftId, afterSequence, signal };
+    const draftId = id as DraftId;
+    const following = { id: draftId, look: this.look(caller, draftId), afterSequence, signal };
     return answers(this.feed.follow(following), this.ground.links);
+  }
+
+  private look({ shopId }: Caller, id: DraftId): () => Promise<StoredDraft | undefined> {
+    return () => this.repositories.drafts.find(this.ground.database.session, shopId, id);
   }
 
   private async accept(tx: Transaction, caller: Caller, json: unknown): Promise<StoredDraft> {

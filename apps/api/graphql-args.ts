@@ -2,7 +2,7 @@ import { Args, ArgsType, Context, Field, ID, Int } from '@nestjs/graphql';
 import { readWith } from '#contracts';
 import { invalid } from './api-error.js';
 import type { Caller } from './caller.js';
-import { DeliveryStateEnum, DraftStateEnum } from './graphql-types.js';
+import { DeliveryStateEnum, DraftStateEnum, MarkerStateEnum } from './graphql-types.js';
 
 /** What every resolver is given beside its arguments. */
 export interface GraphqlContext {
@@ -12,6 +12,8 @@ export interface GraphqlContext {
 export const GraphqlCaller = () => Context('caller');
 
 export const IdArg = () => Args('id', { type: () => ID, description: 'Its id.' });
+
+export const DraftIdArg = () => Args('draftId', { type: () => ID, description: 'The id of the draft.' });
 
 export const KeyArg = () =>
   Args('idempotencyKey', {
@@ -27,6 +29,12 @@ export class PageArgs {
 
   @Field(() => String, { nullable: true, description: '`next` of the page before.' })
   cursor?: string;
+}
+
+@ArgsType()
+export class OfDraftArgs extends PageArgs {
+  @Field(() => ID, { description: 'The id of the draft.' })
+  draftId!: string;
 }
 
 @ArgsType()
@@ -57,6 +65,18 @@ export class DeliveriesArgs extends PageArgs {
 
   @Field(() => ID, { nullable: true, description: 'Only those about this draft.' })
   draftId?: string;
+
+  @Field(() => ID, { nullable: true, description: 'Only those about this marker.' })
+  markerId?: string;
+}
+
+@ArgsType()
+export class MarkersArgs extends PageArgs {
+  @Field(() => MarkerStateEnum, { nullable: true, description: 'Only those in this state.' })
+  state?: string;
+
+  @Field(() => String, { nullable: true, description: 'Only those of this reference.' })
+  reference?: string;
 }
 
 /** Arguments by the schema that reads the query of the same list at REST; null means left out. */

@@ -83,7 +83,16 @@ function timesOf({ name, arguments: given = [] }: FieldNode): number {
   return Math.max(1, Math.min(asked, PAGE_LIMIT_MAX));
 }
 
-const PAGES: ReadonlySet<string> = new Set(['drafts', 'bodies', 'blocks', 'webhookEndpoints', 'deliveries']);
+const PAGES: ReadonlySet<string> = new Set([
+  'drafts',
+  'exports',
+  'draftTokens',
+  'markers',
+  'bodies',
+  'blocks',
+  'webhookEndpoints',
+  'deliveries',
+]);
 
 function report(context: ValidationContext, says: string): void {
   context.reportError(new GraphQLError(`${says} Ask for less at once.`));

@@ -20,6 +20,9 @@ const requestScalar = (name: string, what: string) =>
 
 export const JsonValue = jsonScalar('JsonValue', 'A JSON value.');
 export const DraftRequestJson = requestScalar('DraftRequest', 'What a draft is made from');
+export const ExportRequestJson = requestScalar('ExportRequest', 'What a draft is printed on');
+export const DraftTokenRequestJson = requestScalar('DraftTokenRequest', 'How long a token is good for');
+export const MarkerRequestJson = requestScalar('MarkerRequest', 'What is laid on which cloth');
 export const BodyRequestJson = requestScalar('BodyRequest', 'The measures of a person');
 export const BlockRequestJson = requestScalar('BlockRequest', 'A block');
 export const WebhookEndpointRequestJson = requestScalar('WebhookEndpointRequest', 'Where events are sent');

@@ -11,6 +11,13 @@ import {
   DRAFT_FILE,
   DRAFT_PAGE,
   DRAFT_STATE,
+  DRAFT_TOKEN,
+  DRAFT_TOKEN_PAGE,
+  EXPORT,
+  EXPORT_PAGE,
+  MARKER,
+  MARKER_PAGE,
+  MARKER_STATE,
   WEBHOOK_ENDPOINT,
   WEBHOOK_ENDPOINT_PAGE,
 } from '#contracts';
@@ -26,6 +33,13 @@ export const DeliveryPageType = graphqlType(DELIVERY_PAGE);
 export const DraftType = graphqlType(DRAFT);
 export const DraftFileType = graphqlType(DRAFT_FILE);
 export const DraftPageType = graphqlType(DRAFT_PAGE);
+export const ExportType = graphqlType(EXPORT);
+export const ExportPageType = graphqlType(EXPORT_PAGE);
+export const DraftTokenType = graphqlType(DRAFT_TOKEN);
+export const DraftTokenPageType = graphqlType(DRAFT_TOKEN_PAGE);
+export const MarkerType = graphqlType(MARKER);
+export const MarkerPageType = graphqlType(MARKER_PAGE);
+export const MarkerStateEnum = enumOf(MARKER_STATE);
 export const WebhookEndpointType = graphqlType(WEBHOOK_ENDPOINT);
 export const WebhookEndpointPageType = graphqlType(WEBHOOK_ENDPOINT_PAGE);
 export const DraftStateEnum = enumOf(DRAFT_STATE);

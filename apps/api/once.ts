@@ -25,6 +25,8 @@ export interface Done<Answer> {
   readonly answer: Answer;
   /** What was made, so that erasing it erases the answer that is kept. */
   readonly subjectId: string;
+  /** What is kept of the answer, when it holds something that is shown once. */
+  readonly kept?: Answer;
 }
 
 export interface OnceResult<Answer> {
@@ -46,13 +48,15 @@ export class Once {
    * Errors  idempotency-key-reused, still-in-progress, request-invalid (the key), and what `work` throws.
    */
   async run<Answer extends object>(
-    { shopId }: Caller,
-    { key, action, input }: OnceRequest,
+    { shopId, token }: Caller,
+    { key: sent, action, input }: OnceRequest,
     work: (tx: Transaction) => Promise<Done<Answer>>,
   ): Promise<OnceResult<Answer>> {
     const { session, unitOfWork } = this.database;
-    if (key === undefined) return { answer: (await unitOfWork.run(work)).answer, replayed: false };
-    requireKey(key);
+    if (sent === undefined) return { answer: (await unitOfWork.run(work)).answer, replayed: false };
+    requireKey(sent);
+    // An app's keys are its own: they can neither meet nor guess those of the shop.
+    const key = token === undefined ? sent : hashOf(`${token.id} ${sent}`);
     const nowMs = this.clock.now();
     const claim = {
       key,
@@ -68,7 +72,7 @@ export class Once {
     try {
       const answer = await unitOfWork.run(async (tx) => {
         const done = await work(tx);
-        const response = { status: 200, body: done.answer as unknown as JsonObject };
+        const response = { status: 200, body: (done.kept ?? done.answer) as unknown as JsonObject };
         // Another request took the key over because this one was too slow: what was done is undone.
         if (!(await this.keys.finish(tx, shopId, claim, response, done.subjectId)))
           throw refusal('in-progress');
@@ -84,7 +88,10 @@ export class Once {
 }
 
 function fingerprintOf(action: string, input: unknown): string {
-  const text = canonicalJson({ action, input: (input ?? null) as Json });
+  return hashOf(canonicalJson({ action, input: (input ?? null) as Json }));
+}
+
+function hashOf(text: string): string {
   return createHash('sha256').update(text).digest('hex');
 }
 

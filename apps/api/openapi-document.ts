@@ -48,6 +48,11 @@ export function openApiDocument(controllers: readonly Type[]): JsonObject {
           scheme: 'bearer',
           description: "A shop's API key: `Authorization: Bearer fkl_...`.",
         },
+        draftToken: {
+          type: 'http',
+          scheme: 'bearer',
+          description: 'A token that a shop has made for one draft: `Authorization: Bearer fkt_...`.',
+        },
       },
       parameters: Object.fromEntries(
         Object.entries(REQUEST_HEADERS).map(([name, header]) => [name, { name, in: 'header', ...header }]),
@@ -116,7 +121,7 @@ function describe(operation: Operation, path: string, schemas: Schemas): JsonObj
     tags: [tag],
     summary,
     ...(description === undefined ? {} : { description }),
-    ...(access === 'open' ? { security: [] } : {}),
+    ...securityOf(access),
     ...(parameters.length === 0 ? {} : { parameters }),
     ...(body === undefined
       ? {}
@@ -128,6 +133,11 @@ function describe(operation: Operation, path: string, schemas: Schemas): JsonObj
       ...problemReferences(operation),
     },
   };
+}
+
+function securityOf(access: Operation['access']): JsonObject {
+  if (access === undefined) return {};
+  return { security: access === 'open' ? [] : [{ apiKey: [] }, { draftToken: [] }] };
 }
 
 function pathParameters(path: string, { params = {} }: Operation): JsonObject[] {

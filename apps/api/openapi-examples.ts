@@ -50,6 +50,102 @@ const DRAFT = {
   },
 };
 
+const EXPORT_ID = 'exp_01KAYRC4D5E6F7G8H9J0K1M2NP';
+const TOKEN_ID = 'tok_01KAYRD5E6F7G8H9J0K1M2N3PQ';
+
+const EXPORT = {
+  id: EXPORT_ID,
+  draftId: DRAFT_ID,
+  state: 'ready',
+  sequence: 4,
+  paper: 'a4-letter',
+  layers: ['cut-line', 'notches', 'drill-holes', 'grain', 'labels'],
+  pages: 34,
+  pageWidthMm: 210,
+  pageHeightMm: 297,
+  file: {
+    name: 'tiles-a4-letter.pdf',
+    bytes: 412160,
+    sha256: '5e884898da28047151d0e56f8dc6292773603d0d6aabbdd62a11ef721d1542d8',
+    mediaType: 'application/pdf',
+    href: `${SERVICE}/exports/${EXPORT_ID}/file`,
+  },
+  engineVersion: 'forkline 0.1.0',
+  createdAt: CREATED,
+  updatedAt: ENDED,
+  startedAt: CREATED,
+  finishedAt: ENDED,
+  links: {
+    self: `${SERVICE}/exports/${EXPORT_ID}`,
+    draft: `${SERVICE}/drafts/${DRAFT_ID}`,
+    events: `${SERVICE}/exports/${EXPORT_ID}/events`,
+  },
+};
+
+const MARKER_ID = 'mrk_01KAYRE6F7G8H9J0K1M2N3P4QR';
+
+const MARKER_REQUEST = {
+  drafts: [{ draftId: DRAFT_ID, quantity: 2 }],
+  cloths: [{ name: 'denim', width: '150 cm', nap: 'per-garment', gap: 2, pricePerMetre: 14.5 }],
+  seconds: 30,
+  reference: 'cut 17',
+};
+
+const MARKER = {
+  id: MARKER_ID,
+  state: 'ready',
+  sequence: 120,
+  progress: { stage: 'shortening', fraction: 1, lengthMm: 2512.40625 },
+  drafts: [{ draftId: DRAFT_ID, quantity: 2 }],
+  seconds: 30,
+  seed: 1,
+  findingCounts: { info: 0, warning: 1, stop: 0 },
+  reference: 'cut 17',
+  engineVersion: 'forkline 0.1.0',
+  createdAt: CREATED,
+  updatedAt: '2026-11-25T09:30:34.120Z',
+  startedAt: CREATED,
+  finishedAt: '2026-11-25T09:30:34.120Z',
+  links: {
+    self: `${SERVICE}/markers/${MARKER_ID}`,
+    files: `${SERVICE}/markers/${MARKER_ID}/files`,
+    events: `${SERVICE}/markers/${MARKER_ID}/events`,
+  },
+};
+
+const MARKER_RESULT = {
+  endedBy: 'budget',
+  markers: [
+    {
+      cloth: 'denim',
+      garments: ['order 1042 (1)', 'order 1042 (2)'],
+      pieces: 14,
+      lengthMm: 2512.40625,
+      clothLengthMm: 2512.40625,
+      utilisation: 0.741,
+      lengthPerGarmentMm: 1256.203125,
+      lowerBoundMm: 1861.6,
+      pieceAreaMm2: 2792540,
+      perimeterMm: 38120,
+      cost: 36.43,
+    },
+  ],
+  left: [],
+  remnants: [],
+};
+
+const DRAFT_TOKEN = {
+  id: TOKEN_ID,
+  draftId: DRAFT_ID,
+  createdAt: CREATED,
+  expiresAt: '2026-11-25T10:30:00.000Z',
+  links: {
+    self: `${SERVICE}/draft-tokens/${TOKEN_ID}`,
+    files: `${SERVICE}/drafts/${DRAFT_ID}/files`,
+    exports: `${SERVICE}/drafts/${DRAFT_ID}/exports`,
+  },
+};
+
 const { engineVersion: _engine, startedAt: _started, finishedAt: _finished, ...BEGUN } = DRAFT;
 
 /** As it is answered before any work was done. */
@@ -229,6 +325,26 @@ export const EXAMPLES: Readonly<Record<string, unknown>> = {
         sha256: '9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08',
         mediaType: 'image/svg+xml',
         href: `${SERVICE}/drafts/${DRAFT_ID}/files/proof.svg`,
+      },
+    ],
+  },
+  ExportRequest: { paper: 'a4-letter', layers: EXPORT.layers },
+  Export: EXPORT,
+  ExportPage: { items: [EXPORT] },
+  DraftTokenRequest: { expiresInSeconds: 900 },
+  DraftToken: { ...DRAFT_TOKEN, token: 'fkt_QmFzZTY0IG9mIHRoaXJ0eS10d28gcmFuZG9tIGJ5dGVz' },
+  DraftTokenPage: { items: [DRAFT_TOKEN] },
+  MarkerRequest: MARKER_REQUEST,
+  Marker: { ...MARKER, result: MARKER_RESULT, findings: [] },
+  MarkerPage: { items: [MARKER] },
+  MarkerFiles: {
+    items: [
+      {
+        name: 'marker.svg',
+        bytes: 48210,
+        sha256: '3c9909afec25354d551dae21590bb26e38d53f2173b8d3dc3eee4c047e7ab1c1',
+        mediaType: 'image/svg+xml',
+        href: `${SERVICE}/markers/${MARKER_ID}/files/marker.svg`,
       },
     ],
   },

@@ -6,6 +6,9 @@ const text = (pattern?: string) => ({ type: 'string', ...(pattern === undefined 
 
 export const TAGS = [
   { name: 'Drafts', description: 'The made-to-measure job and its result.' },
+  { name: 'Exports', description: 'Prints of a finished draft on any paper.' },
+  { name: 'Draft tokens', description: 'What a shop hands to an app to fetch prints of one draft.' },
+  { name: 'Markers', description: 'Cut pieces of many drafts laid on cloth.' },
   { name: 'Bodies', description: 'Measures of persons, under pseudonyms.' },
   { name: 'Blocks', description: 'Base patterns, in versions that never change.' },
   { name: 'Alterations', description: 'Recipes of pattern operations.' },

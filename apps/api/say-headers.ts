@@ -1,17 +1,21 @@
 import type { Response } from 'express';
-import type { DraftAnswer } from '#contracts';
+
+interface Accepted {
+  readonly finishedAt?: string | undefined;
+  readonly links: { readonly self: string };
+}
 
 interface Made {
   readonly replayed: boolean;
   readonly waitS: number;
 }
 
-/** 201 when the draft has ended while the caller waited, 202 when it goes on; where it is, either way. */
-export function sayAccepted(response: Response, draft: DraftAnswer, { replayed, waitS }: Made): void {
-  const ended = draft.finishedAt !== undefined;
+/** 201 when it has ended, such as while the caller waited, 202 when it goes on; where it is, either way. */
+export function sayAccepted(response: Response, work: Accepted, { replayed, waitS }: Made): void {
+  const ended = work.finishedAt !== undefined;
   response.status(ended ? 201 : 202);
   if (waitS > 0) response.setHeader('Preference-Applied', `wait=${waitS}`);
-  sayCreated(response, draft.links.self, replayed);
+  sayCreated(response, work.links.self, replayed);
 }
 
 export function sayCreated(response: Response, location: string, replayed: boolean): void {

@@ -1,6 +1,5 @@
 import { once } from 'node:events';
 import type { Request, Response } from 'express';
-import type { DraftAnswer } from '#contracts';
 
 /** So that proxies and people see that the connection lives. */
 const BEAT_EVERY_MS = 15_000;
@@ -8,17 +7,22 @@ const BEAT_EVERY_MS = 15_000;
 /** How long a client waits before it asks again after a cut. */
 const RETRY_MS = 1_000;
 
+interface Sequenced {
+  readonly sequence: number;
+}
+
 /**
- * Send the states of a draft as server-sent events until it has ended or the caller hangs up.
+ * Send the states of some work as server-sent events until it has ended or the caller hangs up.
  *
- * Shape   `event: draft`, `id` is the draft's sequence, `data` the draft as GET answers it. A client that comes back
+ * Shape   `event` is the word for it, `id` its sequence, `data` the work as GET answers it. A client that comes back
  *         with Last-Event-ID gets what it has not seen; when there will be nothing more it gets 204, which tells it
  *         to stop (HTML standard, 9.2.3). Quick changes may come as one event.
  */
 export async function sendEvents(
   request: Request,
   response: Response,
-  follow: (signal: AbortSignal) => Promise<AsyncGenerator<DraftAnswer, void> | undefined>,
+  word: 'draft' | 'export' | 'marker',
+  follow: (signal: AbortSignal) => Promise<AsyncGenerator<Sequenced, void> | undefined>,
 ): Promise<void> {
   const hangUp = new AbortController();
   response.once('close', () => hangUp.abort());
@@ -33,8 +37,8 @@ export async function sendEvents(
   if (request.method === 'HEAD') return void response.end();
   const beat = setInterval(() => response.write(': still here\n\n'), BEAT_EVERY_MS);
   try {
-    for await (const draft of states) {
-      const written = response.write(eventText(draft));
+    for await (const state of states) {
+      const written = response.write(eventText(word, state));
       if (!written && !hangUp.signal.aborted) await once(response, 'drain', { signal: hangUp.signal });
     }
   } catch (error) {
@@ -45,6 +49,6 @@ export async function sendEvents(
   }
 }
 
-function eventText(draft: DraftAnswer): string {
-  return `id: ${draft.sequence}\nevent: draft\ndata: ${JSON.stringify(draft)}\n\n`;
+function eventText(word: string, state: Sequenced): string {
+  return `id: ${state.sequence}\nevent: ${word}\ndata: ${JSON.stringify(state)}\n\n`;
 }

@@ -270,10 +270,20 @@ describe("another shop's key", () => {
     const draft = await post('/v1/drafts', fromBody({}));
     await api.finishDraft(mine, draft.body.id, { 'proof.svg': Buffer.from('<svg/>') });
     const delivery = await makeDelivery(mine);
+    const laid = {
+      drafts: [{ draftId: draft.body.id as string }],
+      cloths: [{ name: 'denim', width: '150 cm' }],
+    };
+    const marker = await post('/v1/markers', laid);
+    const printed = await post(`/v1/drafts/${draft.body.id}/exports`, { paper: 'a4' });
+    const token = await post(`/v1/drafts/${draft.body.id}/tokens`, {});
     const ids: Readonly<Record<string, string>> = {
       bodies: body.body.id,
       blocks: block.body.id,
       drafts: draft.body.id,
+      exports: printed.body.id,
+      'draft-tokens': token.body.id,
+      markers: marker.body.id,
       'webhook-endpoints': delivery.endpointId,
       deliveries: delivery.id,
     };

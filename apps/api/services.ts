@@ -2,14 +2,20 @@ import { randomBytes, randomUUID } from 'node:crypto';
 import type { Logger, Metrics } from '#observability';
 import {
   ApiKeyRepository,
+  AuditRepository,
   BlockRepository,
   BodyRepository,
   createIds,
   DeliveryRepository,
   DraftMoves,
   DraftRepository,
+  DraftTokenRepository,
+  ExportRepository,
   IdempotencyRepository,
+  MarkerMoves,
+  MarkerRepository,
   OutboxRepository,
+  ShopRepository,
   WebhookEndpointRepository,
   type Database,
 } from '#persistence';
@@ -21,12 +27,15 @@ import { Authenticator } from './authenticate.js';
 import { BlocksService } from './blocks.service.js';
 import { BodiesService } from './bodies.service.js';
 import { DeliveriesService } from './deliveries.service.js';
-import { DraftFeed } from './draft-feed.js';
 import { DraftFilesService } from './draft-files.service.js';
 import { DraftsService } from './drafts.service.js';
+import { DraftTokensService } from './draft-tokens.service.js';
+import { ExportsService } from './exports.service.js';
+import { Feed } from './feed.js';
 import type { Ground } from './ground.js';
 import { HealthService } from './health.service.js';
 import { Links } from './links.js';
+import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
 import { Once } from './once.js';
 import { RateLimit } from './rate-limit.js';
@@ -48,23 +57,34 @@ const BURST_SECONDS = 4;
 
 export type Services = ReturnType<typeof createServices>;
 
-/** Every service with what it uses: the one place where the parts are put together. */
-export function createServices({ database, now, logger, metrics, store, settings, ...rest }: ServicesGround) {
-  const repositories = {
+function createRepositories() {
+  return {
     drafts: new DraftRepository(),
     moves: new DraftMoves(),
+    tokens: new DraftTokenRepository(),
+    exports: new ExportRepository(),
+    markers: new MarkerRepository(),
+    markerMoves: new MarkerMoves(),
     bodies: new BodyRepository(),
     blocks: new BlockRepository(),
     outbox: new OutboxRepository(),
     endpoints: new WebhookEndpointRepository(),
     deliveries: new DeliveryRepository(),
+    shops: new ShopRepository(),
+    keys: new ApiKeyRepository(),
+    audit: new AuditRepository(),
   };
-  const { drafts, bodies, blocks, outbox, endpoints, deliveries } = repositories;
+}
+
+/** Every service with what it uses: the one place where the parts are put together. */
+export function createServices({ database, now, logger, metrics, store, settings, ...rest }: ServicesGround) {
+  const repositories = createRepositories();
+  const { drafts, bodies, blocks, outbox, endpoints, deliveries, keys, tokens, audit } = repositories;
   const links = new Links();
   const newId = createIds({ now, randomBytes: (count) => randomBytes(count) });
   const ground: Ground = { database, newId, now, links, logger };
   const once = new Once(database, new IdempotencyRepository(), { now, newToken: randomUUID });
-  const feed = new DraftFeed(rest.databaseUrl, database, drafts);
+  const feed = new Feed(rest.databaseUrl);
   const { requestsPerSecond: perSecond } = settings;
   const limit = new RateLimit({ ...(rest.rate ?? { burst: BURST_SECONDS * perSecond, perSecond }), now });
   const receivers = allowedReceivers(settings.allowedReceivers);
@@ -72,14 +92,22 @@ export function createServices({ database, now, logger, metrics, store, settings
     database,
     links,
     feed,
-    authenticator: new Authenticator(database, new ApiKeyRepository(), limit, now),
+    authenticator: new Authenticator(database, { keys, tokens }, limit, now),
     alterations: new AlterationsService(),
     blocks: new BlocksService(ground, blocks, once),
     bodies: new BodiesService(ground, bodies, store, once),
     deliveries: new DeliveriesService(ground, deliveries, outbox, once),
     drafts: new DraftsService(ground, repositories, once, feed),
+    draftTokens: new DraftTokensService(ground, { drafts, tokens, audit, randomBytes }, once),
+    exports: new ExportsService(ground, { ...repositories, store }, once, feed),
     files: new DraftFilesService(ground, drafts, store),
     health: new HealthService(database, store, outbox, now),
+    markers: new MarkersService(
+      ground,
+      { ...repositories, store, secondsMax: settings.markerSecondsMax },
+      once,
+      feed,
+    ),
     metrics: new MetricsService(metrics, database, drafts),
     webhookEndpoints: new WebhookEndpointsService(ground, endpoints, receivers, once),
   };

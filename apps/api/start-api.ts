@@ -44,6 +44,12 @@ export interface RunningApi {
 }
 
 /**
+ * Longer than clients and proxies keep a connection that nothing comes over (a minute, by common practice): whoever
+ * ends it first must not be the side that a request is on its way to, which would be answered by a reset.
+ */
+const KEEP_ALIVE_MS = 65_000;
+
+/**
  * Start the HTTP service in this process.
  *
  * `close` answers what is under way, at most as long as the settings' grace, and lets go of the database.
@@ -63,12 +69,14 @@ export async function startApi(settings: Settings, ground: ApiGround): Promise<R
   });
   app.disable('x-powered-by');
   app.use(observeRequests({ logger, metrics, newId: randomUUID }));
-  app.use(allowMethods([...routesOf(CONTROLLERS), { method: 'post', path: '/graphql' }]));
-  for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator));
+  const routes = routesOf(CONTROLLERS);
+  app.use(allowMethods([...routes, { method: 'post', path: '/graphql' }]));
+  for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator, routes));
   app.use(readJsonBody(settings.requestBytesMax));
   app.useGlobalFilters(new ProblemFilter(logger));
   await app.init();
   const server = app.getHttpServer();
+  server.keepAliveTimeout = KEEP_ALIVE_MS;
   const socket = openGraphqlSocket(server, {
     schema: app.get(GraphQLSchemaHost).schema,
     authenticator: services.authenticator,

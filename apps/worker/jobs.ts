@@ -25,7 +25,10 @@ const PATIENT = exponentialRetry({
 /** Every job of the worker; the topics of the outbox are their names. */
 export const JOBS = [
   { name: 'produce-draft', version: 1, payload: JOB_PAYLOADS['produce-draft'], retry: SOON },
+  { name: 'make-export', version: 1, payload: JOB_PAYLOADS['make-export'], retry: SOON },
   { name: 'announce-draft', version: 1, payload: JOB_PAYLOADS['announce-draft'], retry: PATIENT },
+  { name: 'lay-marker', version: 1, payload: JOB_PAYLOADS['lay-marker'], retry: SOON },
+  { name: 'announce-marker', version: 1, payload: JOB_PAYLOADS['announce-marker'], retry: PATIENT },
   { name: 'deliver-webhook', version: 1, payload: JOB_PAYLOADS['deliver-webhook'], retry: SOON },
 ] as const;
 

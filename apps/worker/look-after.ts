@@ -1,17 +1,16 @@
 import type { MessageTopic } from '#contracts';
-import type { DraftId, OutboxMessageId, ShopId, StoredDraft } from '#persistence';
-import { failDraft } from './end-draft.js';
-import { JOB_NAMES } from './jobs.js';
-import { isUnfinished } from './produce-draft.processor.js';
+import type { OutboxMessageId, ShopId } from '#persistence';
+import type { JobRequest } from '#queue';
+import { failWork } from './fail-work.js';
+import { JOB_NAMES, type JOBS } from './jobs.js';
 import { HOLD_LOST_MS } from './while-held.js';
+import { isUnfinished, workKinds, type KindParts, type Work, type WorkKind } from './work-kind.js';
 import type { WorkerParts } from './worker-parts.js';
 
-export type LookAfterParts = Pick<
-  WorkerParts,
-  'database' | 'drafts' | 'moves' | 'deliveries' | 'outbox' | 'queue' | 'logger' | 'newId' | 'now'
->;
+export type LookAfterParts = KindParts &
+  Pick<WorkerParts, 'database' | 'deliveries' | 'tokens' | 'queue' | 'logger'>;
 
-/** Longer than the longest wait between two tries of a job, so that a draft which waits for one is left in peace. */
+/** Longer than the longest wait between two tries of a job, so that work which waits for one is left in peace. */
 const LOST_MS = 30_000;
 
 /** How much is looked at in one round. */
@@ -43,13 +42,13 @@ export async function enqueueDueDeliveries(parts: LookAfterParts): Promise<'more
  * Find what the queue has lost, which happens when a Redis is emptied: the rows hold the truth.
  *
  * Messages that were sent and whose work is not reported done are looked up in the queue; one that is unknown there
- * is sent again. Drafts that nobody has touched for a while and no message asks for, as after a restored backup, are
+ * is sent again. Work that nobody has touched for a while and no message asks for, as after a restored backup, is
  * enqueued under an id of this very standstill.
  */
 export async function findLost(parts: LookAfterParts, lostMs = LOST_MS): Promise<'more' | 'idle'> {
   const before = new Date(parts.now().getTime() - lostMs);
   await lostMessages(parts, before);
-  await lostDrafts(parts, before);
+  for (const kind of workKinds(parts)) await lostWork(parts, kind, before);
   return 'idle';
 }
 
@@ -69,45 +68,62 @@ async function lostMessages(
   await outbox.remove(database.session, done);
 }
 
-async function lostDrafts(parts: LookAfterParts, before: Date): Promise<void> {
-  const { database, drafts, outbox, queue, logger } = parts;
-  const stalled = await drafts.stalled(database.session, before, LOOK_COUNT);
-  const ids = stalled.map(({ draft }) => draft.id);
-  const askedFor = await outbox.draftsAskedFor(database.session, 'produce-draft', ids);
-  for (const { shopId, draft } of stalled.filter((found) => !askedFor.has(found.draft.id))) {
-    const id = `${draft.id}-${draft.attempt}-${draft.sequence}`;
-    const state = await queue.stateOf('produce-draft', id);
-    if (state === 'parked') await failAbandoned(parts, shopId, draft.id);
+async function lostWork<Id extends string>(
+  parts: LookAfterParts,
+  kind: WorkKind<Id>,
+  before: Date,
+): Promise<void> {
+  const { database, outbox, queue, logger } = parts;
+  const { topic, idField, word } = kind;
+  const stalled = await kind.stalled(database.session, before, LOOK_COUNT);
+  const ids = stalled.map(({ work }) => work.id);
+  const askedFor = await outbox.askedFor(database.session, topic, idField, ids);
+  for (const { shopId, work } of stalled.filter((found) => !askedFor.has(found.work.id))) {
+    const id = `${work.id}-${work.attempt}-${work.sequence}`;
+    const state = await queue.stateOf(topic, id);
+    if (state === 'parked') await failAbandoned(parts, kind, shopId, work.id as Id);
     if (state !== 'unknown') continue;
-    logger.warn('draft.lost', { shopId, draftId: draft.id, state: draft.state, attempt: draft.attempt });
-    const payload = { version: 1 as const, draftId: draft.id, shopId };
-    await queue.enqueue({ name: 'produce-draft', payload }, { id });
+    logger.warn(`${word}.lost`, { shopId, [idField]: work.id, state: work.state, attempt: work.attempt });
+    await queue.enqueue(jobOf(kind, shopId, work.id), { id });
   }
 }
 
-/** Fail a draft whose job was set aside, unless somebody is at it. */
-export async function failAbandoned(parts: LookAfterParts, shopId: ShopId, id: DraftId): Promise<void> {
-  const { database, drafts, moves, now } = parts;
-  const draft = await drafts.find(database.session, shopId, id);
-  if (draft === undefined || !isUnfinished(draft) || isHeld(draft, now())) return;
-  const { attempt } = draft;
-  if (draft.state === 'working') return void (await failDraft(parts, shopId, id, attempt, ABANDONED));
-  const begun = await database.unitOfWork.run((tx) =>
-    moves.begin(tx, shopId, id, { afterAttempt: attempt, engineVersion: 'none', now: now() }),
-  );
-  if (begun.moved) await failDraft(parts, shopId, id, attempt + 1, ABANDONED);
+/** The job that does a piece of work; kind and payload belong together. */
+function jobOf({ topic, idField }: WorkKind<never>, shopId: ShopId, id: string): JobRequest<typeof JOBS> {
+  return { name: topic, payload: { version: 1, shopId, [idField]: id } } as unknown as JobRequest<
+    typeof JOBS
+  >;
 }
 
-function isHeld({ state, updatedAt }: StoredDraft, now: Date): boolean {
+/** Fail work whose job was set aside, unless somebody is at it. */
+export async function failAbandoned<Id extends string>(
+  parts: Pick<LookAfterParts, 'database' | 'now' | 'logger'>,
+  kind: WorkKind<Id>,
+  shopId: ShopId,
+  id: Id,
+): Promise<void> {
+  const { database, now } = parts;
+  const work = await kind.find(database.session, shopId, id);
+  if (work === undefined || !isUnfinished(work) || isHeld(work, now())) return;
+  const { attempt } = work;
+  const reason = `Every worker that began it was lost. Tell the operator the id of the ${kind.word}.`;
+  if (work.state === 'working') return void (await failWork(parts, kind, { shopId, id, attempt }, reason));
+  const begun = await database.unitOfWork.run((tx) =>
+    kind.moves.begin(tx, shopId, id, { afterAttempt: attempt, engineVersion: 'none', now: now() }),
+  );
+  if (begun.moved) await failWork(parts, kind, { shopId, id, attempt: attempt + 1 }, reason);
+}
+
+function isHeld({ state, updatedAt }: Work, now: Date): boolean {
   return state === 'working' && now.getTime() - updatedAt.getTime() < HOLD_LOST_MS - 1_000;
 }
-
-const ABANDONED = 'Every worker that began it was lost. Tell the operator the id of the draft.';
 
 /** Forget what is long done. */
 export async function forgetFinished(parts: LookAfterParts): Promise<'more' | 'idle'> {
   const removed = await parts.queue.sweep(SWEEP);
   if (removed > 0) parts.logger.info('queue.swept', { count: removed });
+  const { database, tokens, now } = parts;
+  await tokens.removeExpired(database.session, new Date(now().getTime() - DAY_MS));
   return removed >= SWEEP.limit ? 'more' : 'idle';
 }
 

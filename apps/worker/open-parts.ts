@@ -6,6 +6,11 @@ import {
   DeliveryRepository,
   DraftMoves,
   DraftRepository,
+  DraftTokenRepository,
+  ExportMoves,
+  ExportRepository,
+  MarkerMoves,
+  MarkerRepository,
   IdempotencyRepository,
   OutboxRepository,
   WebhookEndpointRepository,
@@ -17,6 +22,7 @@ import { openQueue, type QueueBackend } from '#queue';
 import { filePlaceOf, type Settings } from '#settings';
 import { openFileStore } from '#storage';
 import { createDeliverer, type DeliveryTimeouts } from '#webhooks';
+import { Changes } from './changes.js';
 import { JOBS } from './jobs.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -42,21 +48,28 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
     onError: (error) => logger.warn('queue.troubled', {}, error),
   });
   const now = (): Date => new Date();
+  const memory = {
+    heapMbMax: settings.computeHeapMb,
+    memoryMbMax: settings.computeMemoryMb,
+    waitingMax: settings.computeWaitingMax,
+  };
   return {
     database: openDatabase({ url, connectionsMax: settings.databaseConnectionsMax }),
     drafts: new DraftRepository(),
     moves: new DraftMoves(),
+    tokens: new DraftTokenRepository(),
+    exports: new ExportRepository(),
+    exportMoves: new ExportMoves(),
+    markers: new MarkerRepository(),
+    markerMoves: new MarkerMoves(),
     deliveries: new DeliveryRepository(),
     endpoints: new WebhookEndpointRepository(),
     outbox: new OutboxRepository(),
     idempotency: new IdempotencyRepository(),
     queue,
-    compute: openComputePool({
-      threads: settings.computeThreads,
-      heapMbMax: settings.computeHeapMb,
-      memoryMbMax: settings.computeMemoryMb,
-      waitingMax: settings.computeWaitingMax,
-    }),
+    compute: openComputePool({ ...memory, threads: settings.computeThreads }),
+    markerCompute: openComputePool({ ...memory, threads: settings.markersAtOnce }),
+    changes: new Changes(),
     files: await openFileStore(filePlaceOf(settings), Date.now()),
     deliverer: createDeliverer({
       allowedReceivers: settings.allowedReceivers,

@@ -3,7 +3,17 @@ import { mkdtemp, rm, utimes } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createLogger } from '#observability';
-import { DraftMoves, DraftRepository, IdempotencyRepository, type DraftId, type ShopId } from '#persistence';
+import {
+  DraftMoves,
+  DraftRepository,
+  ExportMoves,
+  ExportRepository,
+  IdempotencyRepository,
+  MarkerMoves,
+  MarkerRepository,
+  type DraftId,
+  type ShopId,
+} from '#persistence';
 import { openFileStore, type FileStore } from '#storage';
 import { newId, storeBody, storeDraft, storeEndpoint, storeShop } from '../../test/support/stored-records.js';
 import { createTestDatabase, type TestDatabase } from '../../test/support/test-database.js';
@@ -27,7 +37,6 @@ beforeAll(async () => {
   files = await openFileStore({ kind: 'folder', directory: folder }, NOW.getTime());
   parts = {
     database: test.database,
-    drafts: new DraftRepository(),
     files,
     idempotency: new IdempotencyRepository(),
     logger: createLogger({ level: 'silent', base: {} }),
@@ -40,6 +49,51 @@ afterAll(async () => {
   await test.drop();
   await rm(folder, { recursive: true });
 });
+
+async function printOf(draftId: DraftId, content: string): Promise<string> {
+  const { session, unitOfWork } = test.database;
+  const stored = await files.put(Buffer.from(content));
+  const id = newId('export');
+  await new ExportRepository().insert(session, shopId, {
+    id,
+    draftId,
+    request: {},
+    requestText: content,
+    createdAt: NOW,
+  });
+  await unitOfWork.run(async (tx) => {
+    const moves = new ExportMoves();
+    await moves.begin(tx, shopId, id, { afterAttempt: 0, engineVersion: '1', now: NOW });
+    const plan = { pages: 1, pageWidthMm: 210, pageHeightMm: 297 };
+    const file = { name: 'tiles-a4.pdf', mediaType: 'application/pdf', ...stored };
+    await moves.finish(tx, shopId, id, 1, { plan, file, now: NOW });
+  });
+  return stored.sha256;
+}
+
+async function markerOf(draftIds: readonly DraftId[], content: string): Promise<string> {
+  const { unitOfWork } = test.database;
+  const stored = await files.put(Buffer.from(content));
+  const [id, apiKeyId] = [newId('marker'), newId('apiKey')];
+  await test.query(
+    `INSERT INTO api_keys (id, shop_id, label, prefix, secret_hash, created_at) VALUES ($1, $2, 'l', 'p', $3, now())`,
+    [apiKeyId, shopId, Buffer.from(stored.sha256, 'hex')],
+  );
+  await unitOfWork.run(async (tx) => {
+    await new MarkerRepository().insert(tx, shopId, { id, apiKeyId, request: {}, draftIds, createdAt: NOW });
+    const moves = new MarkerMoves();
+    await moves.begin(tx, shopId, id, { afterAttempt: 0, engineVersion: '1', now: NOW });
+    await moves.finish(tx, shopId, id, 1, {
+      state: 'ready',
+      result: {},
+      lengthMm: 1,
+      findingCounts: { info: 0, warning: 0, stop: 0 },
+      files: [{ name: 'marker.json', mediaType: 'application/json', ...stored }],
+      now: NOW,
+    });
+  });
+  return stored.sha256;
+}
 
 /** A draft that ended then, with one file of its own and one that it shares. */
 async function endedDraft(
@@ -99,6 +153,25 @@ describe('eraseExpired', () => {
     expect(await test.query(`SELECT key FROM idempotency_keys WHERE key = 'of-old'`)).toEqual([]);
     const audit = await test.query(`SELECT details FROM audit_entries WHERE action = 'drafts.expired'`);
     expect(audit).toEqual([{ details: { draftCount: 1 } }]);
+  });
+
+  it('erases the prints of an old draft and the markers it lies on, with their files', async () => {
+    const [old, young] = [await endedDraft(daysAgo(91), []), await endedDraft(daysAgo(1), [])];
+    const printed = await printOf(old.id, 'a print of the old one');
+    const laid = await markerOf([old.id, young.id], 'a marker of both');
+    const kept = [
+      await printOf(young.id, 'a print of the young one'),
+      await markerOf([young.id], 'a marker of the young one'),
+    ];
+    await untilIdle();
+    expect(await Promise.all([printed, laid, ...kept].map((hash) => files.has(hash)))).toEqual([
+      false,
+      false,
+      true,
+      true,
+    ]);
+    expect(await test.query('SELECT 1 FROM markers')).toHaveLength(1);
+    expect(await isThere(young.id)).toBe(true);
   });
 
   it('leaves a draft that has not ended, however old it is', async () => {
@@ -166,19 +239,21 @@ describe('eraseExpired', () => {
 describe('removeOrphans', () => {
   it('removes files that nothing refers to, but none that may still be on its way to a draft', async () => {
     const kept = await endedDraft(daysAgo(3), ['of a draft, long on the disk']);
+    const held = [
+      await printOf(kept.id, 'a print, long on the disk'),
+      await markerOf([kept.id], 'a marker, long on it'),
+    ];
     const orphan = (await files.put(Buffer.from('left by a killed worker'))).sha256;
     const fresh = (await files.put(Buffer.from('put a moment ago'))).sha256;
     for (const [hash, at] of [
       [kept.hashes[0], daysAgo(3)],
+      ...held.map((hash) => [hash, daysAgo(3)] as const),
       [orphan, daysAgo(3)],
       [fresh, NOW],
     ] as const)
       await utimes(join(folder, hash.slice(0, 2), hash.slice(2)), at, at);
     await removeOrphans(parts);
-    expect(await Promise.all([kept.hashes[0], orphan, fresh].map((hash) => files.has(hash)))).toEqual([
-      true,
-      false,
-      true,
-    ]);
+    const all = [kept.hashes[0], ...held, orphan, fresh];
+    expect(await Promise.all(all.map((hash) => files.has(hash)))).toEqual([true, true, true, false, true]);
   });
 });

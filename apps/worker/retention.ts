@@ -3,13 +3,14 @@ import {
   eraseOldDrafts,
   expiredBodies,
   removeOldDeliveries,
+  unreferencedFiles,
   type ErasedDrafts,
 } from '#persistence';
 import type { WorkerParts } from './worker-parts.js';
 
 export type RetentionParts = Pick<
   WorkerParts,
-  'database' | 'drafts' | 'files' | 'idempotency' | 'logger' | 'newId' | 'now'
+  'database' | 'files' | 'idempotency' | 'logger' | 'newId' | 'now'
 >;
 
 const DAY_MS = 24 * 3_600_000;
@@ -67,7 +68,7 @@ export async function removeOrphans(parts: RetentionParts): Promise<'idle'> {
   let count = 0;
   let batch: string[] = [];
   const sweep = async (): Promise<void> => {
-    for (const sha256 of await parts.drafts.unreferenced(parts.database.session, batch)) {
+    for (const sha256 of await unreferencedFiles(parts.database.session, batch)) {
       await files.remove(sha256);
       count += 1;
     }

@@ -1,11 +1,11 @@
 import { JOB_PAYLOADS } from '#contracts';
 import { engineVersion } from '#deliverables';
 import { withLogContext, type Logger } from '#observability';
-import { isId, watchDrafts, type DraftId, type ShopId } from '#persistence';
+import { isId, watchChanges, type DraftId, type ExportId, type MarkerId, type ShopId } from '#persistence';
 import type { JobContext, JobHandlers, JobOutcome, JobWorker, ParkedJob } from '#queue';
 import type { Settings } from '#settings';
 import type { DeliveryTimeouts } from '#webhooks';
-import { AnnounceDraftProcessor } from './announce-draft.processor.js';
+import { AnnounceProcessor } from './announce.processor.js';
 import { DeliverWebhookProcessor } from './deliver-webhook.processor.js';
 import { startHealthServer } from './health-server.js';
 import { JOB_NAMES, type JOBS } from './jobs.js';
@@ -13,7 +13,11 @@ import { enqueueDueDeliveries, failAbandoned, findLost, forgetFinished } from '.
 import { startLoop, type Loop } from './loop.js';
 import { openParts } from './open-parts.js';
 import { relayOnce } from './outbox-relay.js';
-import { ProduceDraftProcessor } from './produce-draft.processor.js';
+import { ExportProduction } from './make-export.processor.js';
+import { MarkerProduction } from './lay-marker.processor.js';
+import { DraftProduction } from './produce-draft.processor.js';
+import { workKinds } from './work-kind.js';
+import { WorkProcessor } from './work-processor.js';
 import { eraseExpired, removeOrphans } from './retention.js';
 import { sorted } from './worker-error.js';
 import type { WorkerParts } from './worker-parts.js';
@@ -53,7 +57,14 @@ export async function startWorker(options: StartWorkerOptions): Promise<RunningW
   const worker = await startJobs(parts, settings, engine);
   const loops = startLoops(parts, settings.retentionDays, options.lostMs);
   const [relay] = loops;
-  const watch = watchDrafts({ url: databaseUrl, onChange: () => relay.wake(), onGap: () => relay.wake() });
+  const watch = watchChanges({
+    url: databaseUrl,
+    onChange: ({ id }) => {
+      relay.wake();
+      parts.changes.tell(id);
+    },
+    onGap: () => relay.wake(),
+  });
   const health = await startHealthServer({
     host: settings.workerHost,
     port: settings.workerPort,
@@ -87,7 +98,10 @@ function startJobs(parts: WorkerParts, settings: Settings, engine: string): Prom
     handlers: handlersOf(parts, settings, engine),
     concurrency: {
       'produce-draft': settings.computeThreads,
+      'make-export': settings.computeThreads,
+      'lay-marker': settings.markersAtOnce,
       'announce-draft': ANNOUNCEMENTS_AT_ONCE,
+      'announce-marker': ANNOUNCEMENTS_AT_ONCE,
       'deliver-webhook': settings.deliveriesAtOnce,
     },
     random,
@@ -104,30 +118,64 @@ function startJobs(parts: WorkerParts, settings: Settings, engine: string): Prom
 }
 
 function handlersOf(parts: WorkerParts, settings: Settings, engine: string): JobHandlers<typeof JOBS> {
-  const produce = new ProduceDraftProcessor(parts, { engine, deadlineMs: settings.draftDeadlineMs });
-  const announce = new AnnounceDraftProcessor(parts, publicUrlOf(settings));
+  const options = { engine, deadlineMs: settings.draftDeadlineMs };
+  const produce = new WorkProcessor(parts, new DraftProduction(parts, options), engine);
+  const print = new WorkProcessor(parts, new ExportProduction(parts, options), engine);
+  const lay = new WorkProcessor(
+    parts,
+    new MarkerProduction(parts, { engine, secondsMax: settings.markerSecondsMax }),
+    engine,
+  );
+  const announce = new AnnounceProcessor(parts, publicUrlOf(settings));
   const deliver = new DeliverWebhookProcessor(parts);
   return {
     'produce-draft': (payload, context) =>
-      attended(parts, context, payload, () => produce.run(payload, context)),
-    'announce-draft': (payload, context) => attended(parts, context, payload, () => announce.run(payload)),
+      attended(parts, context, payload, () =>
+        produce.run(payload.shopId as ShopId, payload.draftId as DraftId, context),
+      ),
+    'make-export': (payload, context) =>
+      attended(parts, context, payload, () =>
+        print.run(payload.shopId as ShopId, payload.exportId as ExportId, context),
+      ),
+    'lay-marker': (payload, context) =>
+      attended(parts, context, payload, () =>
+        lay.run(payload.shopId as ShopId, payload.markerId as MarkerId, context),
+      ),
+    'announce-draft': (payload, context) =>
+      attended(parts, context, payload, () =>
+        announce.draft(payload.shopId as ShopId, payload.draftId as DraftId, payload.event),
+      ),
+    'announce-marker': (payload, context) =>
+      attended(parts, context, payload, () =>
+        announce.marker(payload.shopId as ShopId, payload.markerId as MarkerId, payload.event),
+      ),
     'deliver-webhook': (payload, context) =>
       attended(parts, context, payload, () => deliver.run(payload, context)),
   };
+}
+
+interface Ids {
+  readonly shopId: string;
+  readonly draftId?: string;
+  readonly exportId?: string;
+  readonly markerId?: string;
+  readonly deliveryId?: string;
 }
 
 /** Run a processor with its ids on every log line; afterwards the message that asked for it is done with. */
 async function attended(
   { database, outbox }: WorkerParts,
   { jobId }: JobContext,
-  { shopId, ...ids }: { readonly shopId: string; readonly draftId?: string; readonly deliveryId?: string },
+  payload: Ids,
   run: () => Promise<JobOutcome>,
 ): Promise<JobOutcome> {
-  const { draftId, deliveryId } = ids;
+  const { shopId, draftId, exportId, markerId, deliveryId } = payload;
   const fields = {
     jobId,
     shopId,
     ...(draftId === undefined ? {} : { draftId }),
+    ...(exportId === undefined ? {} : { exportId }),
+    ...(markerId === undefined ? {} : { markerId }),
     ...(deliveryId === undefined ? {} : { deliveryId }),
   };
   return withLogContext(fields, async () => {
@@ -142,10 +190,13 @@ async function attended(
 
 /** What a job set aside means for its subject. A delivery's row says itself when it is due again. */
 async function onParked(parts: WorkerParts, { name, payload, reason }: ParkedJob): Promise<void> {
-  const parsed = JOB_PAYLOADS['produce-draft'].safeParse(payload);
-  if (name !== 'produce-draft' || !parsed.success) return;
-  parts.logger.warn('draft.parked', { draftId: parsed.data.draftId, reason });
-  await failAbandoned(parts, parsed.data.shopId as ShopId, parsed.data.draftId as DraftId);
+  const kind = workKinds(parts).find(({ topic }) => topic === name);
+  if (kind === undefined || !JOB_PAYLOADS[kind.topic].safeParse(payload).success) return;
+  const ids = payload as { readonly shopId: ShopId } & Readonly<Record<string, string>>;
+  const id = ids[kind.idField];
+  if (id === undefined) return;
+  parts.logger.warn(`${kind.word}.parked`, { [kind.idField]: id, reason });
+  await failAbandoned(parts, kind, ids.shopId, id as never);
 }
 
 function startLoops(
@@ -180,8 +231,16 @@ function readMetrics({ metrics, database, drafts, queue, compute }: WorkerParts)
   });
 }
 
-async function closeParts({ compute, deliverer, queue, database, files }: WorkerParts): Promise<void> {
+async function closeParts({
+  compute,
+  markerCompute,
+  deliverer,
+  queue,
+  database,
+  files,
+}: WorkerParts): Promise<void> {
   await compute.close({ graceMs: 0 });
+  await markerCompute.close({ graceMs: 0 });
   await deliverer.close();
   await queue.close();
   await database.close();

@@ -51,6 +51,25 @@ describe('the compute pool', () => {
     expect(ticks).toBeGreaterThan(30);
   });
 
+  it('lets a task come to its end with what it has, running or waiting, and leaves the next one alone', async () => {
+    const figures: unknown[] = [];
+    const enough = new AbortController();
+    const running = [1, 2].map(() =>
+      pool.run(tasks('countUntilEnough'), undefined, {
+        ...DEADLINE,
+        wrapUp: enough.signal,
+        onProgress: (progress) => void (figures.push(progress.figures) === 1 && enough.abort()),
+      }),
+    );
+    const waiting = pool.run(tasks('countUntilEnough'), undefined, { ...DEADLINE, wrapUp: enough.signal });
+    const counts = await Promise.all([...running, waiting]);
+    expect(counts.every((count) => count >= 1)).toBe(true);
+    expect(figures[0]).toEqual({ count: 1 });
+    expect(await codeOf(pool.run(tasks('countUntilEnough'), undefined, { deadlineMs: 500 }))).toBe(
+      'DEADLINE_EXCEEDED',
+    );
+  });
+
   it('cuts a busy loop at the deadline and goes on', async () => {
     const startedAt = performance.now();
     expect(await codeOf(pool.run(tasks('spinForEver'), undefined, { deadlineMs: 700 }))).toBe(

@@ -18,6 +18,8 @@ export interface RunOptions {
   /** From the call to the answer: waiting for a thread and starting one count. */
   readonly deadlineMs: number;
   readonly signal?: AbortSignal;
+  /** Raised when the task is to come to an end with what it has; one that does not ask goes on. */
+  readonly wrapUp?: AbortSignal;
   /** At most four times a second. */
   readonly onProgress?: (progress: Progress) => void;
 }
@@ -40,6 +42,7 @@ interface Task {
   readonly name: string;
   readonly input: unknown;
   readonly onProgress: ((progress: Progress) => void) | undefined;
+  readonly wrapUp: AbortSignal | undefined;
   /** Settles the caller's promise; only the first call counts. */
   readonly settle: (answer: Answer) => void;
 }
@@ -75,7 +78,7 @@ class ProcessPool implements ComputePool {
   run<Input, Output>(
     { module, name }: TaskReference<Input, Output>,
     input: Input,
-    { deadlineMs, signal, onProgress }: RunOptions,
+    { deadlineMs, signal, wrapUp, onProgress }: RunOptions,
   ): Promise<Output> {
     const refusal = this.refusal(name, signal);
     if (refusal !== undefined) return Promise.reject(refusal);
@@ -87,14 +90,26 @@ class ProcessPool implements ComputePool {
       const timer = setTimeout(() => stopWith('DEADLINE_EXCEEDED'), deadlineMs);
       const onAbort = (): void => stopWith('CANCELLED');
       signal?.addEventListener('abort', onAbort, { once: true });
+      const onWrapUp = (): void => this.wrapUp(task);
+      wrapUp?.addEventListener('abort', onWrapUp, { once: true });
       const settle = (answer: Answer): void => {
         clearTimeout(timer);
         signal?.removeEventListener('abort', onAbort);
+        wrapUp?.removeEventListener('abort', onWrapUp);
         if ('error' in answer) reject(answer.error);
         else resolve(answer.output as Output);
       };
       const taskId = ++this.lastTaskId;
-      const task: Task = { taskId, label: name, module: module.href, name, input, onProgress, settle };
+      const task: Task = {
+        taskId,
+        label: name,
+        module: module.href,
+        name,
+        input,
+        onProgress,
+        settle,
+        wrapUp,
+      };
       this.waiting.push(task);
       this.fill();
     });
@@ -135,6 +150,7 @@ class ProcessPool implements ComputePool {
       this.host ??= this.startHost();
       this.host.send({ kind: 'run', taskId, module, name, input });
       this.running.set(taskId, task);
+      if (task.wrapUp?.aborted === true) this.wrapUp(task);
     } catch (error) {
       const { name: errorName, message, stack = '' } = error as Error;
       const thrown = { name: errorName, message, stack };
@@ -158,8 +174,8 @@ class ProcessPool implements ComputePool {
     const task = this.running.get(message.taskId);
     if (task === undefined) return;
     if (message.kind === 'progress') {
-      if (!this.stopping.has(task.taskId))
-        task.onProgress?.({ stage: message.stage, fraction: message.fraction });
+      const { kind: _, taskId, ...progress } = message;
+      if (!this.stopping.has(taskId)) task.onProgress?.(progress);
       return;
     }
     this.release(task.taskId);
@@ -177,6 +193,11 @@ class ProcessPool implements ComputePool {
       setTimeout(() => this.end({ kind: 'crashed', message: 'a thread could not be stopped' }), STOP_MS_MAX),
     );
     this.host?.send({ kind: 'stop', taskId: task.taskId });
+  }
+
+  /** One that waits is told when it is started. */
+  private wrapUp({ taskId }: Task): void {
+    if (this.running.has(taskId)) this.host?.send({ kind: 'wrap-up', taskId });
   }
 
   private release(taskId: number): void {

@@ -24,7 +24,11 @@ const memoryBytesMax = Number(process.argv[2]);
 const idle: Thread[] = [];
 const busy = new Map<number, Thread>();
 
-process.on('message', (message: ToProcess) => (message.kind === 'run' ? run(message) : stop(message.taskId)));
+process.on('message', (message: ToProcess) => {
+  if (message.kind === 'run') run(message);
+  else if (message.kind === 'stop') stop(message.taskId);
+  else busy.get(message.taskId)?.worker.postMessage(message);
+});
 // Nobody is left to answer to: also after the pool's own process was killed.
 process.on('disconnect', () => process.exit(0));
 // Ctrl-C reaches the whole group of processes; when this one ends is the pool's to say.

@@ -1,5 +1,5 @@
-import { parentPort } from 'node:worker_threads';
-import type { FromProcess, Progress, Rejection, TaskMessage, ThrownError } from './messages.js';
+import { parentPort, receiveMessageOnPort, type MessagePort } from 'node:worker_threads';
+import type { FromProcess, Progress, Rejection, TaskMessage, ThrownError, ToThread } from './messages.js';
 import type { TaskContext, TaskFunction } from './task.js';
 
 /** A thread that runs one task after another. Its modules stay loaded between them. */
@@ -9,7 +9,13 @@ const port = parentPort;
 if (port === null) throw new Error('compute-thread runs as a worker thread only');
 const send = (message: FromProcess): void => port.postMessage(message);
 
-port.on('message', (task: TaskMessage) => void runTask(task));
+/** The last task that is to come to its end. */
+let wrappedUpId = 0;
+
+port.on('message', (message: ToThread) => {
+  if (message.kind === 'wrap-up') wrappedUpId = message.taskId;
+  else void runTask(message);
+});
 
 async function runTask(task: TaskMessage): Promise<void> {
   const { taskId } = task;
@@ -38,11 +44,18 @@ async function taskFunction({ module, name }: TaskMessage): Promise<TaskFunction
 function contextOf(taskId: number): TaskContext {
   let sentAt = -Infinity;
   return {
-    progress: ({ stage, fraction }: Progress) => {
+    progress: ({ stage, fraction, figures }: Progress) => {
       const now = performance.now();
       if (now - sentAt < PROGRESS_INTERVAL_MS) return;
       sentAt = now;
-      send({ kind: 'progress', taskId, stage, fraction });
+      send({ kind: 'progress', taskId, stage, fraction, ...(figures === undefined ? {} : { figures }) });
+    },
+    // Fetched, because a busy loop never lets a message come; while a task runs nothing else is sent here.
+    isToWrapUp: () => {
+      const received = receiveMessageOnPort(port as MessagePort) as
+        { readonly message: ToThread } | undefined;
+      if (received?.message.kind === 'wrap-up') wrappedUpId = received.message.taskId;
+      return wrappedUpId === taskId;
     },
   };
 }

@@ -13,12 +13,22 @@ export interface StopMessage {
   readonly taskId: number;
 }
 
-export type ToProcess = TaskMessage | StopMessage;
+/** The task is to come to an end with what it has. */
+export interface WrapUpMessage {
+  readonly kind: 'wrap-up';
+  readonly taskId: number;
+}
+
+export type ToProcess = TaskMessage | StopMessage | WrapUpMessage;
+
+export type ToThread = TaskMessage | WrapUpMessage;
 
 export interface Progress {
   readonly stage: string;
   /** 0 to 1. */
   readonly fraction: number;
+  /** What is known already, by name. */
+  readonly figures?: Readonly<Record<string, number>>;
 }
 
 /** A task's own word on why it refuses its input. */

@@ -3,6 +3,8 @@ import type { Progress } from './messages.js';
 export interface TaskContext {
   /** Say how far the task has come. As often as it likes; at most four a second are passed on. */
   readonly progress: (progress: Progress) => void;
+  /** Whether the caller wants no more and takes what there is. A task that goes on for long asks every few ms. */
+  readonly isToWrapUp: () => boolean;
 }
 
 /** A named export of a task module. Input and output are copied, so they hold values and no functions. */

@@ -106,7 +106,7 @@ const SENT_BLOCK = either<'from-body' | GivenBlock>(
 
 const OUTPUT = oneOf(OUTPUT_NAMES);
 
-const DATE = field(
+export const DATE = field(
   { form: 'a date as YYYY-MM-DD' },
   (found): Read<string> => {
     const form = 'a date as YYYY-MM-DD';

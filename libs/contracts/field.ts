@@ -114,17 +114,22 @@ export function number(limits: Limits & { readonly unit: string }) {
 
 /** A whole number from 0: the place of something in a list. */
 export function index(max: number) {
-  const allowed = { min: 0, max, unit: '' };
-  const form = { type: 'integer', minimum: 0, maximum: max };
+  return whole({ min: 0, max, unit: '' });
+}
+
+/** A whole number: a count, or seconds. */
+export function whole(allowed: Limits & { readonly unit: string }, says: WireForm = {}) {
+  const { min, max } = allowed;
   return field(
     allowed,
     (found): Read<number> => {
       if (typeof found !== 'number' || !Number.isInteger(found))
         return { fault: wrongType(found, { form: 'a whole number' }) };
-      if (found < 0 || found > max) return { fault: outOfRange(found, found, allowed) };
-      return { value: found };
+      return found >= min && found <= max
+        ? { value: found + 0 }
+        : { fault: outOfRange(found, found, allowed) };
     },
-    form,
+    { type: 'integer', minimum: min, maximum: max, ...says },
   );
 }
 

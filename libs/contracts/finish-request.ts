@@ -63,6 +63,11 @@ export const FINISH = fields({
 
 type Sent = z.output<typeof FINISH>;
 
+/** The finishing of a draft that asked for none. */
+export function finishByDefault(): FinishRequest {
+  return finishRequest({});
+}
+
 /** Widths, corners, notches and papers of the trade where the request says nothing (common practice, no source). */
 export function finishRequest(sent: Sent): FinishRequest {
   const usual = FINISH_DEFAULTS;

@@ -3,9 +3,26 @@ export { BODY, readBody } from './body.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
 export * from './draft-request-json.js';
+export {
+  EXPORT_REQUEST,
+  exportRequestText,
+  readExportRequest,
+  type ExportRequest,
+} from './export-request.js';
+export { finishByDefault } from './finish-request.js';
+export { DRAFT_TOKEN_REQUEST, isHandedOn, TOKEN_SECONDS } from './draft-token.js';
 export type { EaseRequest } from './ease-request.js';
 export { BLOCK, readBlock, type GivenBlock, type GivenEdge, type GivenPiece } from './given-block.js';
 export { JSON_BYTES_MAX, readJsonText, textTooLarge } from './json-text.js';
+export {
+  CLOTH_FIELD_NAMES,
+  MARKER_ORDER,
+  markerOrderJson,
+  readMarkerOrder,
+  type ClothOfMarker,
+  type MarkerBudget,
+  type MarkerOrder,
+} from './marker-order.js';
 export { readMarkerRequest } from './marker-request.js';
 export {
   JOB_PAYLOADS,

@@ -51,7 +51,8 @@ const PIECE_NAME = either<string | number>(
   [NUMBERED, NAMED],
 );
 
-const CLOTH = fields({
+/** How pieces may lie on a cloth. */
+export const CLOTH_RULES = {
   width: length(WIDTH_MM),
   selvedge: length(MARGIN_MM).optional(),
   endMargin: length(MARGIN_MM).optional(),
@@ -63,13 +64,22 @@ const CLOTH = fields({
   repeatAlong: length(REPEAT_MM).optional(),
   repeatAcross: length(REPEAT_MM).optional(),
   pricePerMetre: number(PRICE).optional(),
-});
+};
+
+/** How a piece may be turned. */
+export const TURN_RULES = {
+  turns: list(number(TURN_DEGREES), TURNS_MAX).optional(),
+  tilt: number(TILT_DEGREES).optional(),
+};
+
+export const CLOTH_LENGTH = length(CLOTH_LENGTH_MM);
+
+const CLOTH = fields(CLOTH_RULES);
 
 const PIECE = fields({
   id: PIECE_NAME,
   outline: list(POINT, CORNERS_MAX),
-  turns: list(number(TURN_DEGREES), TURNS_MAX).optional(),
-  tilt: number(TILT_DEGREES).optional(),
+  ...TURN_RULES,
   match: POINT.optional(),
 });
 

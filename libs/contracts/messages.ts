@@ -8,11 +8,21 @@ import { z } from 'zod';
 export const MESSAGES = {
   /** A draft was accepted: draft it. Written by the API. */
   'produce-draft': z.strictObject({ version: z.literal(1), draftId: z.string() }),
+  /** A print of a finished draft was asked for: render it. Written by the API. */
+  'make-export': z.strictObject({ version: z.literal(1), exportId: z.string() }),
   /** A draft ended: make one delivery for each endpoint that listens. Written by whoever ended it. */
   'announce-draft': z.strictObject({
     version: z.literal(1),
     draftId: z.string(),
     event: z.enum(['draft.ready', 'draft.needs_attention', 'draft.failed', 'draft.cancelled']),
+  }),
+  /** Drafts are to be laid on cloth. Written by the API. */
+  'lay-marker': z.strictObject({ version: z.literal(1), markerId: z.string() }),
+  /** A marker ended: as for a draft. */
+  'announce-marker': z.strictObject({
+    version: z.literal(1),
+    markerId: z.string(),
+    event: z.enum(['marker.ready', 'marker.needs_attention', 'marker.failed', 'marker.cancelled']),
   }),
   /** A delivery is due: send it. Written with the delivery, or when a shop asks for it again. */
   'deliver-webhook': z.strictObject({ version: z.literal(1), deliveryId: z.string() }),
@@ -21,7 +31,10 @@ export const MESSAGES = {
 /** The same as jobs in the queue: the outbox row says whose shop, a job has to. */
 export const JOB_PAYLOADS = {
   'produce-draft': MESSAGES['produce-draft'].extend({ shopId: z.string() }),
+  'make-export': MESSAGES['make-export'].extend({ shopId: z.string() }),
   'announce-draft': MESSAGES['announce-draft'].extend({ shopId: z.string() }),
+  'lay-marker': MESSAGES['lay-marker'].extend({ shopId: z.string() }),
+  'announce-marker': MESSAGES['announce-marker'].extend({ shopId: z.string() }),
   'deliver-webhook': MESSAGES['deliver-webhook'].extend({ shopId: z.string() }),
 } as const;
 

@@ -23,7 +23,7 @@ const LIMIT = field(
   { type: 'integer', minimum: 1, maximum: PAGE_LIMIT_MAX },
 );
 
-function idOf(prefix: string, what: string) {
+export function idOf(prefix: string, what: string) {
   const allowed = { form: `the id of ${what}, like ${prefix}_01J...` };
   const form = idForm(prefix);
   const pattern = new RegExp(form['pattern'] as string);
@@ -52,6 +52,12 @@ export const DELIVERIES_QUERY = fields({
   state: oneOf(DELIVERY_STATES).optional(),
   endpointId: idOf('whe', 'a webhook endpoint').optional(),
   draftId: idOf('drf', 'a draft').optional(),
+  markerId: idOf('mrk', 'a marker').optional(),
+});
+export const MARKERS_QUERY = fields({
+  ...PAGE,
+  state: oneOf(DRAFT_STATES).optional(),
+  reference: line(64).optional(),
 });
 
 const URL_TEXT = field(

@@ -1,5 +1,6 @@
 import { INSIDE_LEG_WAYS, MEASURE_NAMES, SEXES } from '#measurements';
 import { z } from 'zod';
+import { EXPORT_LAYERS, EXPORT_PAPERS } from './export-words.js';
 import { count, id, link, pageOf, time } from './response-parts.js';
 
 /** What the service answers with. Every answer is built field by field, and tests hold it to these. */
@@ -18,6 +19,10 @@ export const EVENT_TYPES = [
   'draft.needs_attention',
   'draft.failed',
   'draft.cancelled',
+  'marker.ready',
+  'marker.needs_attention',
+  'marker.failed',
+  'marker.cancelled',
 ] as const;
 
 const FINDING_LEVELS = ['info', 'warning', 'stop'] as const;
@@ -89,6 +94,156 @@ export const DRAFT_FILE = z
 export const DRAFT_FILES = z
   .strictObject({ items: z.array(DRAFT_FILE) })
   .meta({ id: 'DraftFiles', description: 'The files of a draft, by name.' });
+
+export const EXPORT_STATE = z
+  .enum(['accepted', 'working', 'ready', 'failed'])
+  .meta({ id: 'ExportState', description: 'Where an export stands.' });
+
+export const EXPORT_PROGRESS = z
+  .strictObject({
+    stage: z.string().meta({ description: 'What is being worked on.' }),
+    fraction: z.number().min(0).max(1).meta({ description: 'Done of the whole export, 0 to 1.' }),
+  })
+  .meta({ id: 'ExportProgress', description: 'How far the print has come.' });
+
+export const EXPORT = z
+  .strictObject({
+    id: id('exp'),
+    draftId: id('drf'),
+    state: EXPORT_STATE,
+    sequence: z.int().min(1).meta({ description: 'Goes up with every visible change.' }),
+    progress: EXPORT_PROGRESS.optional(),
+    paper: z.enum(EXPORT_PAPERS).meta({ description: 'What it is printed on.' }),
+    layers: z.array(z.enum(EXPORT_LAYERS)).meta({ description: 'Layers of the pieces that are drawn.' }),
+    pages: z
+      .int()
+      .min(1)
+      .optional()
+      .meta({ description: 'Sheets of paper it takes, cover page included; known before the file is.' }),
+    pageWidthMm: z.number().optional().meta({ description: 'Width of a page, in mm.' }),
+    pageHeightMm: z
+      .number()
+      .optional()
+      .meta({ description: 'Height of a page, in mm; of a roll, of the longest.' }),
+    file: DRAFT_FILE.optional().meta({ description: 'Once it is ready.' }),
+    engineVersion: z.string().optional(),
+    errorReason: z.string().optional().meta({ description: 'Why it failed.' }),
+    createdAt: time(),
+    updatedAt: time(),
+    startedAt: time().optional(),
+    finishedAt: time().optional(),
+    links: z
+      .strictObject({ self: link(), draft: link(), events: link() })
+      .meta({ id: 'ExportLinks', description: 'Where the rest of an export is.' }),
+  })
+  .meta({ id: 'Export', description: 'A print of a finished draft on a paper that is chosen afterwards.' });
+
+export const DRAFT_TOKEN = z
+  .strictObject({
+    id: id('tok'),
+    draftId: id('drf'),
+    token: z
+      .string()
+      .optional()
+      .meta({ description: 'What an app sends as its key; shown when it is made and never again.' }),
+    createdAt: time(),
+    expiresAt: time(),
+    revokedAt: time().optional(),
+    links: z
+      .strictObject({ self: link(), files: link(), exports: link() })
+      .meta({ id: 'DraftTokenLinks', description: 'The token, and what it opens.' }),
+  })
+  .meta({ id: 'DraftToken', description: 'Opens the cut files and prints of one draft for a while.' });
+
+export const MARKER_STATE = z
+  .enum(DRAFT_STATES)
+  .meta({ id: 'MarkerState', description: 'Where a marker stands; cancelled may still hold the best.' });
+
+export const MARKER_PROGRESS = z
+  .strictObject({
+    stage: z.string().meta({ description: 'What is being worked on.' }),
+    fraction: z.number().min(0).max(1).meta({ description: 'Done of the budget, 0 to 1.' }),
+    lengthMm: z.number().optional().meta({ description: 'Shortest so far, all markers end to end, in mm.' }),
+  })
+  .meta({ id: 'MarkerProgress', description: 'How far the search has come.' });
+
+export const DRAFT_ON_MARKER = z
+  .strictObject({ draftId: id('drf'), quantity: z.int().min(1) })
+  .meta({ id: 'DraftOnMarker', description: 'A draft and how many of it are laid.' });
+
+export const LAID_MARKER = z
+  .strictObject({
+    cloth: z.string(),
+    roll: z.string().optional(),
+    garments: z.array(z.string()).meta({ description: 'References, numbered where a draft is laid twice.' }),
+    pieces: count(),
+    lengthMm: z.number().meta({ description: 'Length of the marker, in mm.' }),
+    clothLengthMm: z.number().meta({ description: 'The same with its end allowance, in mm.' }),
+    utilisation: z.number().min(0).max(1).meta({ description: 'Area of the pieces over that of the cloth.' }),
+    lengthPerGarmentMm: z.number().meta({ description: 'Length over count of garments, in mm.' }),
+    lowerBoundMm: z.number().meta({ description: 'No marker of these pieces is shorter, in mm.' }),
+    pieceAreaMm2: z.number().meta({ description: 'Area of all pieces, in mm2.' }),
+    perimeterMm: z.number().meta({ description: 'Length of all cut lines, in mm.' }),
+    cost: z.number().optional().meta({ description: 'Where the cloth has a price per metre.' }),
+    savedPercent: z.number().optional().meta({ description: 'Against the marker before, per garment.' }),
+  })
+  .meta({ id: 'LaidMarker', description: 'One certified marker in figures.' });
+
+export const MARKER_RESULT = z
+  .strictObject({
+    endedBy: z.enum(['budget', 'time', 'cancelled']).meta({ description: 'What ended the search.' }),
+    markers: z.array(LAID_MARKER),
+    left: z
+      .array(
+        z
+          .strictObject({ cloth: z.string(), garment: z.string() })
+          .meta({ id: 'GarmentLeft', description: 'A garment that no roll had room for.' }),
+      )
+      .meta({ description: 'Garments that no roll had room for.' }),
+    remnants: z
+      .array(
+        z
+          .strictObject({
+            cloth: z.string(),
+            roll: z.string(),
+            lengthMm: z.number().meta({ description: 'What remains, in mm.' }),
+          })
+          .meta({ id: 'Remnant', description: 'What remains of a roll.' }),
+      )
+      .meta({ description: 'What remains of each roll.' }),
+  })
+  .meta({ id: 'MarkerResult', description: 'Every marker of the order. Each has passed the certificate.' });
+
+export const MARKER = z
+  .strictObject({
+    id: id('mrk'),
+    state: MARKER_STATE,
+    sequence: z.int().min(1).meta({ description: 'Goes up with every visible change.' }),
+    progress: MARKER_PROGRESS.optional(),
+    drafts: z.array(DRAFT_ON_MARKER),
+    seconds: z.number().optional().meta({ description: 'The budget, when it is by the clock.' }),
+    work: z.int().optional().meta({ description: 'The budget, when it is by moves a piece.' }),
+    seed: z.int(),
+    cancelRequestedAt: time().optional(),
+    findingCounts: FINDING_COUNTS,
+    findings: z.array(FINDING).optional().meta({ description: 'Once it has a result.' }),
+    result: MARKER_RESULT.optional().meta({ description: 'Once it has one; lists leave it out.' }),
+    reference: z.string().optional().meta({ description: "The shop's own word for it." }),
+    engineVersion: z.string().optional(),
+    errorReason: z.string().optional().meta({ description: 'Why it failed.' }),
+    createdAt: time(),
+    updatedAt: time(),
+    startedAt: time().optional(),
+    finishedAt: time().optional(),
+    links: z
+      .strictObject({ self: link(), files: link(), events: link() })
+      .meta({ id: 'MarkerLinks', description: 'Where the rest of a marker is.' }),
+  })
+  .meta({ id: 'Marker', description: 'Cut pieces of drafts laid on cloth, and how far it has come.' });
+
+export const MARKER_FILES = z
+  .strictObject({ items: z.array(DRAFT_FILE) })
+  .meta({ id: 'MarkerFiles', description: 'The files of a marker, by name.' });
 
 export const BODY_MEASURES = z
   .strictObject(
@@ -218,7 +373,8 @@ export const DELIVERY = z
     endpointId: id('whe'),
     webhookId: z.string().meta({ description: 'The header webhook-id, the same on every attempt.' }),
     eventType: z.string(),
-    draftId: z.string().meta({ description: 'What the event is about.' }),
+    draftId: id('drf').optional().meta({ description: 'The draft that the event is about.' }),
+    markerId: id('mrk').optional().meta({ description: 'The marker that the event is about.' }),
     state: DELIVERY_STATE,
     attempt: count().meta({ description: 'How often sending was begun.' }),
     nextAttemptAt: time().optional(),
@@ -232,12 +388,18 @@ export const DELIVERY = z
   .meta({ id: 'Delivery', description: 'One event on its way to one endpoint.' });
 
 export const DRAFT_PAGE = pageOf('DraftPage', DRAFT);
+export const MARKER_PAGE = pageOf('MarkerPage', MARKER);
+export const EXPORT_PAGE = pageOf('ExportPage', EXPORT);
+export const DRAFT_TOKEN_PAGE = pageOf('DraftTokenPage', DRAFT_TOKEN);
 export const BODY_PAGE = pageOf('BodyPage', BODY_ANSWER);
 export const BLOCK_PAGE = pageOf('BlockPage', BLOCK_ANSWER);
 export const WEBHOOK_ENDPOINT_PAGE = pageOf('WebhookEndpointPage', WEBHOOK_ENDPOINT);
 export const DELIVERY_PAGE = pageOf('DeliveryPage', DELIVERY);
 
 export type DraftAnswer = z.output<typeof DRAFT>;
+export type ExportAnswer = z.output<typeof EXPORT>;
+export type MarkerAnswer = z.output<typeof MARKER>;
+export type DraftTokenAnswer = z.output<typeof DRAFT_TOKEN>;
 export type DraftFileAnswer = z.output<typeof DRAFT_FILE>;
 export type BodyAnswer = z.output<typeof BODY_ANSWER>;
 export type BlockAnswer = z.output<typeof BLOCK_ANSWER>;

@@ -1,9 +1,8 @@
 import { markerFiles, type MarkerOutput, type MarkerToWrite } from '#laying';
 import type { Provenance } from '#pipeline';
 import { renderPdf } from '#render';
-import { MANIFEST_NAME, manifestText, sha256 } from './manifest.js';
-import { mediaTypeOf } from './media-type.js';
-import type { Deliverable } from './produce-deliverables.js';
+import { fromBytes, fromText, type Deliverable } from './deliverable.js';
+import { MANIFEST_NAME, manifestText } from './manifest.js';
 
 export interface MarkerFolder {
   /** Title of the PDFs. */
@@ -26,18 +25,13 @@ export async function markerDeliverables(folder: MarkerFolder): Promise<Delivera
   const { reference, json, markers, outputs, provenance, dated } = folder;
   const when = dated === undefined ? {} : { dated };
   const { files: texts, prints } = markerFiles(markers, outputs, { engine: provenance.engine, ...when });
-  const encoder = new TextEncoder();
   const files = [
-    deliverable('marker.json', encoder.encode(`${JSON.stringify(json, undefined, 1)}\n`)),
-    ...texts.map(({ name, text }) => deliverable(name, encoder.encode(text))),
+    fromText('marker.json', `${JSON.stringify(json, undefined, 1)}\n`),
+    ...texts.map(({ name, text }) => fromText(name, text)),
   ];
   for (const { name, sheets } of prints) {
     const options = { title: `Marker ${reference}`, creator: provenance.engine, ...when };
-    files.push(deliverable(name, await renderPdf(sheets, options)));
+    files.push(fromBytes(name, await renderPdf(sheets, options)));
   }
-  return [...files, deliverable(MANIFEST_NAME, encoder.encode(manifestText(provenance, files)))];
-}
-
-function deliverable(name: string, bytes: Uint8Array): Deliverable {
-  return { name, bytes, sha256: sha256(bytes), mediaType: mediaTypeOf(name) };
+  return [...files, fromText(MANIFEST_NAME, manifestText(provenance, files))];
 }

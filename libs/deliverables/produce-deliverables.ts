@@ -2,17 +2,9 @@ import { draftRequestHash, draftRequestText, type DraftRequest } from '#contract
 import { writeZip } from '#interchange';
 import type { Finding } from '#pattern';
 import { produceDraft, type DraftOutcome } from '#pipeline';
-import { renderPdf, renderPng, type PdfOptions } from '#render';
-import { MANIFEST_NAME, manifestText, sha256 } from './manifest.js';
-import { mediaTypeOf } from './media-type.js';
-
-/** One file of a draft folder. */
-export interface Deliverable {
-  readonly name: string;
-  readonly bytes: Uint8Array;
-  readonly sha256: string;
-  readonly mediaType: string;
-}
+import { renderPdf, renderPng } from '#render';
+import { fromBytes, fromText, pdfOptions, type Deliverable } from './deliverable.js';
+import { MANIFEST_NAME, manifestText } from './manifest.js';
 
 export interface Deliverables {
   /** `request.json` first, `manifest.json` last. */
@@ -79,17 +71,4 @@ export async function produceDeliverables(
   if (bundled) files.push(fromBytes('bundle.zip', writeZip([...files, manifest()], request.dated)));
   files.push(manifest());
   return { files, findings, answer, requestHash: provenance.requestHash };
-}
-
-function pdfOptions({ reference, body, dated }: DraftRequest, creator: string): PdfOptions {
-  const title = `Pattern ${reference ?? body.ref}`;
-  return { title, creator, ...(dated === undefined ? {} : { dated }) };
-}
-
-function fromText(name: string, text: string): Deliverable {
-  return fromBytes(name, new TextEncoder().encode(text));
-}
-
-function fromBytes(name: string, bytes: Uint8Array): Deliverable {
-  return { name, bytes, sha256: sha256(bytes), mediaType: mediaTypeOf(name) };
 }

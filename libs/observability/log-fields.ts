@@ -10,6 +10,7 @@ const FIELDS = {
   requestId: 'text',
   shopId: 'text',
   draftId: 'text',
+  exportId: 'text',
   checkId: 'text',
   markerId: 'text',
   deliveryId: 'text',

@@ -1,7 +1,7 @@
-import { createHash } from 'node:crypto';
 import type { ApiKey as ApiKeyRow } from './generated/client.js';
 import type { ApiKeyId, ShopId } from './ids.js';
 import { pageOf, windowOf, type Page, type PageRequest } from './page.js';
+import { SECRET_BYTES, secretHash, secretText } from './secret-hash.js';
 import { rows, type Session } from './session.js';
 
 /** What may be shown of a key. The secret itself is not kept and cannot be shown again. */
@@ -18,30 +18,27 @@ export interface ApiKey {
 
 export type NewApiKey = Pick<ApiKey, 'id' | 'label' | 'createdAt'>;
 
-/** 256 bits: so many that a plain hash cannot be searched backwards, and a slow one would only slow us. */
-export const API_KEY_SECRET_BYTES = 32;
+export const API_KEY_SECRET_BYTES = SECRET_BYTES;
 
 const SHOWN_CHARACTERS = 11;
 
 /** The text of a new key, from random bytes: `fkl_` and 43 characters. */
 export function apiKeySecret(random: Uint8Array): string {
-  if (random.length < API_KEY_SECRET_BYTES)
-    throw new RangeError(`${random.length} bytes, ${API_KEY_SECRET_BYTES} needed`);
-  return `fkl_${Buffer.from(random).toString('base64url')}`;
+  return secretText('fkl', random);
 }
 
 export class ApiKeyRepository {
   async insert(session: Session, shopId: ShopId, key: NewApiKey, secret: string): Promise<ApiKey> {
     const prefix = secret.slice(0, SHOWN_CHARACTERS);
     return toApiKey(
-      await rows(session).apiKey.create({ data: { ...key, shopId, prefix, secretHash: hashOf(secret) } }),
+      await rows(session).apiKey.create({ data: { ...key, shopId, prefix, secretHash: secretHash(secret) } }),
     );
   }
 
   /** The only look-up without a shop: it is how the shop is found. Revoked keys are not found. */
   async findBySecret(session: Session, secret: string): Promise<ApiKey | undefined> {
     const row = await rows(session).apiKey.findFirst({
-      where: { secretHash: hashOf(secret), revokedAt: null },
+      where: { secretHash: secretHash(secret), revokedAt: null },
     });
     return row === null ? undefined : toApiKey(row);
   }
@@ -67,10 +64,6 @@ export class ApiKeyRepository {
     });
     return count === 1;
   }
-}
-
-function hashOf(secret: string): Uint8Array<ArrayBuffer> {
-  return new Uint8Array(createHash('sha256').update(secret).digest());
 }
 
 function toApiKey({ id, shopId, label, prefix, createdAt, lastUsedAt, revokedAt }: ApiKeyRow): ApiKey {

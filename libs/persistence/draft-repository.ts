@@ -89,28 +89,18 @@ export class DraftRepository {
     return row === null ? undefined : toDraftFile(row);
   }
 
-  /** Which of these files no draft of any shop has, so that nobody could ever fetch or erase them. */
-  async unreferenced(session: Session, hashes: readonly string[]): Promise<readonly string[]> {
-    const kept = await rows(session).draftFile.findMany({
-      where: { sha256: { in: [...hashes] } },
-      select: { sha256: true },
-    });
-    const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
-    return hashes.filter((hash) => !keptHashes.has(hash));
-  }
-
   /** Unfinished drafts of every shop that nothing has touched since `before`: their worker or their message is gone. */
   async stalled(
     session: Session,
     before: Date,
     countMax: number,
-  ): Promise<readonly { readonly shopId: ShopId; readonly draft: StoredDraft }[]> {
+  ): Promise<readonly { readonly shopId: ShopId; readonly work: StoredDraft }[]> {
     const found = await rows(session).draft.findMany({
       where: { state: { in: ['accepted', 'working'] satisfies DraftState[] }, updatedAt: { lt: before } },
       orderBy: { updatedAt: 'asc' },
       take: countMax,
       select: { ...DRAFT_COLUMNS, shopId: true },
     });
-    return found.map((row) => ({ shopId: row.shopId as ShopId, draft: toDraft(row) }));
+    return found.map((row) => ({ shopId: row.shopId as ShopId, work: toDraft(row) }));
   }
 }

@@ -1,6 +1,8 @@
 import type { Draft as DraftRow, DraftFile as DraftFileRow } from './generated/client.js';
 import type { ApiKeyId, BlockId, BodyId, DraftId } from './ids.js';
 import { fromColumn, type JsonObject } from './json.js';
+import { present } from './present.js';
+import type { WorkProgress } from './work-moves.js';
 
 /** `accepted -> working -> ready | needs_attention | failed | cancelled`; `accepted` may also be cancelled. */
 export type DraftState = 'accepted' | 'working' | 'ready' | 'needs_attention' | 'failed' | 'cancelled';
@@ -11,11 +13,7 @@ export interface FindingCounts {
   readonly stop: number;
 }
 
-export interface Progress {
-  readonly stage: string;
-  /** 0..1 of the whole draft. */
-  readonly fraction: number;
-}
+export type Progress = WorkProgress;
 
 /** A draft as it stands, without request and result, which are large. */
 export interface StoredDraft {
@@ -110,17 +108,15 @@ export function toDraft(row: Pick<DraftRow, keyof typeof DRAFT_COLUMNS>): Stored
   };
 }
 
-export function toDraftFile({ name, sha256, bytes, mediaType }: DraftFileRow): DraftFile {
+export function toDraftFile({
+  name,
+  sha256,
+  bytes,
+  mediaType,
+}: Pick<DraftFileRow, 'name' | 'sha256' | 'bytes' | 'mediaType'>): DraftFile {
   return { name, sha256, bytes: Number(bytes), mediaType };
 }
 
 export function toDocument(value: DraftRow['result']): JsonObject | undefined {
   return value === null ? undefined : fromColumn(value);
-}
-
-type Present<T> = { [K in keyof T]?: Exclude<T[K], null> };
-
-/** What the database has no value for is left out, not null. */
-function present<T extends object>(values: T): Present<T> {
-  return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== null)) as Present<T>;
 }

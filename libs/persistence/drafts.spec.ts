@@ -82,7 +82,7 @@ describe('a draft', () => {
     });
     expect(await begin(draft.id)).toMatchObject({
       moved: true,
-      draft: { state: 'working', attempt: 1, sequence: 2 },
+      work: { state: 'working', attempt: 1, sequence: 2 },
     });
     expect(await drafts.findResult(session, shopId, draft.id)).toBeUndefined();
     const halfway = { stage: 'truing', fraction: 0.5, now: later(2_000) };
@@ -96,7 +96,7 @@ describe('a draft', () => {
     const done = await finish(draft.id, 1);
     expect(done).toMatchObject({
       moved: true,
-      draft: { state: 'ready', sequence: 4, engineVersion: ENGINE },
+      work: { state: 'ready', sequence: 4, engineVersion: ENGINE },
     });
     expect(await drafts.findRequest(session, shopId, draft.id)).toEqual(draft.request);
     expect(await drafts.findResult(session, shopId, draft.id)).toEqual(OUTCOME.result);
@@ -110,7 +110,7 @@ describe('a draft', () => {
     await begin(id);
     expect(await fail(id, 1)).toMatchObject({
       moved: true,
-      draft: { state: 'failed', errorReason: 'engine fault' },
+      work: { state: 'failed', errorReason: 'engine fault' },
     });
   });
 
@@ -156,7 +156,7 @@ describe('a draft', () => {
     const results = await Promise.all(ends.map((end) => end?.()));
     const [won, ...others] = results.filter((result) => result?.moved === true);
     expect(others).toEqual([]);
-    expect(won).toMatchObject({ draft: { state: await stateOf(id), sequence: 3 } });
+    expect(won).toMatchObject({ work: { state: await stateOf(id), sequence: 3 } });
     const files = await test.query('select count(*)::int as n from draft_files where draft_id = $1', [id]);
     expect(files[0]?.['n']).toBe((await stateOf(id)) === 'ready' ? 2 : 0);
   });
@@ -164,7 +164,7 @@ describe('a draft', () => {
   it('is taken over from a dead worker, which can change nothing when it comes back', async () => {
     const id = await accepted();
     await begin(id);
-    expect(await begin(id, 1)).toMatchObject({ moved: true, draft: { state: 'working', attempt: 2 } });
+    expect(await begin(id, 1)).toMatchObject({ moved: true, work: { state: 'working', attempt: 2 } });
     const late = { stage: 'marker', fraction: 0.9, now: later(5_000) };
     expect(await moves.report(test.database.session, shopId, id, 1, late)).toBe(false);
     expect(await moves.keep(test.database.session, shopId, id, 1, later(6_000))).toBe(false);
@@ -206,7 +206,7 @@ describe('a draft', () => {
     const id = await accepted();
     await test.query(`update drafts set updated_at = $2 where id = $1`, [id, later(-60_000)]);
     const found = await drafts.stalled(test.database.session, later(-30_000), 10);
-    expect(found).toMatchObject([{ shopId, draft: { id, state: 'accepted' } }]);
+    expect(found).toMatchObject([{ shopId, work: { id, state: 'accepted' } }]);
   });
 });
 

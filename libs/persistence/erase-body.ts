@@ -1,3 +1,4 @@
+import { eraseDrafts } from './erase-drafts.js';
 import type { ApiKeyId, AuditEntryId, BodyId, ShopId } from './ids.js';
 import { rows, type Transaction } from './session.js';
 
@@ -15,8 +16,8 @@ export interface Erasure {
 }
 
 /**
- * Erase a body and everything made from its measures: its own blocks, its drafts with request, result and
- * files, and the answers kept for repeated requests, which repeat the measures. What stays is one audit
+ * Erase a body and everything made from its measures: its own blocks, its drafts with request, result,
+ * files, prints and tokens, the markers they lie on, and the answers kept for repeated requests, which repeat the measures. What stays is one audit
  * entry: who erased which id, when, and how many drafts went with it.
  *
  * Undefined when the shop has no such body.
@@ -33,35 +34,18 @@ export async function eraseBody(
   const locked = await rows(tx).$queryRaw<unknown[]>`
     SELECT 1 FROM bodies WHERE shop_id = ${shopId} AND id = ${id} FOR UPDATE`;
   if (locked.length === 0) return undefined;
-  const drafts = await rows(tx).draft.findMany({ where: { shopId, bodyId: id }, select: { id: true } });
+  // Locked too: a marker that is asked for meanwhile waits, and is then refused by its references.
+  const drafts = await rows(tx).$queryRaw<{ id: string }[]>`
+    SELECT id FROM drafts WHERE shop_id = ${shopId} AND body_id = ${id} FOR UPDATE`;
   const draftIds = drafts.map((draft) => draft.id);
-  const files = await rows(tx).draftFile.findMany({
-    where: { shopId, draftId: { in: draftIds } },
-    select: { sha256: true },
-    distinct: ['sha256'],
-  });
-  await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: { in: [id, ...draftIds] } } });
-  await rows(tx).body.deleteMany({ where: { shopId, id } }); // the rest goes by ON DELETE CASCADE
+  const erased = await eraseDrafts(tx, draftIds);
+  await rows(tx).idempotencyKey.deleteMany({ where: { shopId, subjectId: id } });
+  await rows(tx).body.deleteMany({ where: { shopId, id } }); // its blocks go by ON DELETE CASCADE
   const draftCount = draftIds.length;
   const actor = actorId === undefined ? {} : { actorId };
   const entry = { id: auditId, shopId, action: 'body.erased', subjectId: id, ...actor, createdAt: now };
-  await rows(tx).auditEntry.create({ data: { ...entry, details: { draftCount, fileCount: files.length } } });
-  return {
-    draftCount,
-    orphanedFiles: await orphansAmong(
-      tx,
-      files.map(({ sha256 }) => sha256),
-    ),
-  };
-}
-
-/** Which of these files no draft of any shop has any more. */
-export async function orphansAmong(tx: Transaction, hashes: readonly string[]): Promise<readonly string[]> {
-  const kept = await rows(tx).draftFile.findMany({
-    where: { sha256: { in: [...hashes] } },
-    select: { sha256: true },
-    distinct: ['sha256'],
+  await rows(tx).auditEntry.create({
+    data: { ...entry, details: { draftCount, fileCount: erased.fileCount } },
   });
-  const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
-  return hashes.filter((hash) => !keptHashes.has(hash));
+  return { draftCount, orphanedFiles: erased.orphanedFiles };
 }

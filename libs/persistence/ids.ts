@@ -6,6 +6,9 @@ export const ID_PREFIXES = {
   block: 'blk',
   alteration: 'alt',
   draft: 'drf',
+  draftToken: 'tok',
+  export: 'exp',
+  marker: 'mrk',
   webhookEndpoint: 'whe',
   delivery: 'dlv',
   outboxMessage: 'out',
@@ -23,6 +26,9 @@ export type BodyId = Id<'body'>;
 export type BlockId = Id<'block'>;
 export type AlterationId = Id<'alteration'>;
 export type DraftId = Id<'draft'>;
+export type DraftTokenId = Id<'draftToken'>;
+export type ExportId = Id<'export'>;
+export type MarkerId = Id<'marker'>;
 export type WebhookEndpointId = Id<'webhookEndpoint'>;
 export type DeliveryId = Id<'delivery'>;
 export type OutboxMessageId = Id<'outboxMessage'>;

@@ -1,4 +1,4 @@
-import type { DraftId, OutboxMessageId, ShopId } from './ids.js';
+import type { OutboxMessageId, ShopId } from './ids.js';
 import { fromColumn, toColumn } from './json.js';
 import { rows, type Session, type Transaction } from './session.js';
 
@@ -77,16 +77,18 @@ export class OutboxRepository {
     }));
   }
 
-  /** Which of these drafts a message of that topic still asks for: unsent, waiting in the queue, or being worked on. */
-  async draftsAskedFor(
+  /** Which of these a message of that topic still asks for: unsent, waiting in the queue, or being worked on. */
+  async askedFor<Id extends string>(
     session: Session,
     topic: string,
-    draftIds: readonly DraftId[],
-  ): Promise<ReadonlySet<DraftId>> {
-    const found = await rows(session).$queryRaw<{ draft_id: string }[]>`
-      SELECT payload ->> 'draftId' AS draft_id FROM outbox_messages
-      WHERE topic = ${topic} AND payload ->> 'draftId' = ANY(${[...draftIds]})`;
-    return new Set(found.map((row) => row.draft_id as DraftId));
+    /** The field of the payload that names them. */
+    field: string,
+    ids: readonly Id[],
+  ): Promise<ReadonlySet<Id>> {
+    const found = await rows(session).$queryRaw<{ id: string }[]>`
+      SELECT payload ->> ${field} AS id FROM outbox_messages
+      WHERE topic = ${topic} AND payload ->> ${field} = ANY(${[...ids]})`;
+    return new Set(found.map((row) => row.id as Id));
   }
 
   /** Let the relay send them again. */

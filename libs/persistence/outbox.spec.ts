@@ -55,7 +55,7 @@ describe('the outbox', () => {
     const { session } = test.database;
     const [done, lost] = await leave(2);
     const asked = () =>
-      outbox.draftsAskedFor(session, 'produce-draft', ['drf_1' as DraftId, 'drf_2' as DraftId]);
+      outbox.askedFor(session, 'produce-draft', 'draftId', ['drf_1' as DraftId, 'drf_2' as DraftId]);
     expect(await outbox.unfinished(session, later(1), 10)).toEqual([]);
     await relayOnce(10, () => undefined);
     expect((await outbox.unfinished(session, later(1), 10)).map(({ id }) => id)).toEqual([done, lost]);

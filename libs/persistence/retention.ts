@@ -1,5 +1,6 @@
 import type { DraftState } from './draft.js';
-import { eraseBody, orphansAmong } from './erase-body.js';
+import { eraseBody } from './erase-body.js';
+import { eraseDrafts } from './erase-drafts.js';
 import type { AuditEntryId, BodyId, ShopId } from './ids.js';
 import { rows, type Session, type Transaction } from './session.js';
 
@@ -12,8 +13,7 @@ export interface ErasedDrafts {
 }
 
 /**
- * Erase drafts of every shop that ended before a time, with request, result, files, and the answers kept for repeated
- * requests. One audit entry for each shop says how many; `newAuditId` gives it its id.
+ * Erase drafts of every shop that ended before a time, with request, result and everything made from them. One audit entry for each shop says how many; `newAuditId` gives it its id.
  *
  * Shape   at most `countMax`, the oldest first; another worker that does the same takes others.
  */
@@ -31,19 +31,12 @@ export async function eraseOldDrafts(
     SELECT id, shop_id FROM drafts WHERE state = ANY(${[...ENDED]}) AND updated_at < ${before}
     ORDER BY updated_at LIMIT ${countMax} FOR UPDATE SKIP LOCKED`;
   const ids = found.map(({ id }) => id);
-  const files = await rows(tx).draftFile.findMany({
-    where: { draftId: { in: ids } },
-    select: { sha256: true },
-    distinct: ['sha256'],
-  });
-  await rows(tx).idempotencyKey.deleteMany({ where: { subjectId: { in: ids } } });
-  await rows(tx).draft.deleteMany({ where: { id: { in: ids } } }); // its files go by ON DELETE CASCADE
+  const { orphanedFiles } = await eraseDrafts(tx, ids);
   for (const [shopId, draftCount] of countByShop(found)) {
     const entry = { id: newAuditId(), shopId, action: 'drafts.expired', subjectId: shopId, createdAt: now };
     await rows(tx).auditEntry.create({ data: { ...entry, details: { draftCount } } });
   }
-  const hashes = files.map(({ sha256 }) => sha256);
-  return { draftCount: ids.length, orphanedFiles: await orphansAmong(tx, hashes) };
+  return { draftCount: ids.length, orphanedFiles };
 }
 
 function countByShop(found: readonly { readonly shop_id: string }[]): Map<string, number> {

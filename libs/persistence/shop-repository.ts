@@ -6,6 +6,8 @@ export interface Shop {
   readonly id: ShopId;
   readonly name: string;
   readonly createdAt: Date;
+  /** Longest time a marker of this shop may be searched for; missing where only the service's own ceiling holds. */
+  readonly markerSecondsMax?: number;
 }
 
 export class ShopRepository {
@@ -19,6 +21,11 @@ export class ShopRepository {
   }
 }
 
-function toShop({ id, name, createdAt }: ShopRow): Shop {
-  return { id: id as ShopId, name, createdAt };
+function toShop({ id, name, createdAt, markerSecondsMax }: ShopRow): Shop {
+  return {
+    id: id as ShopId,
+    name,
+    createdAt,
+    ...(markerSecondsMax === null ? {} : { markerSecondsMax }),
+  };
 }

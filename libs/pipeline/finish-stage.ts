@@ -101,7 +101,12 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
   return { files, prints, findings };
 }
 
-function laidSheets(content: CutContent, paper: SheetPaper, style: LayStyle): readonly Sheet[] | Finding {
+/** The pieces on plotter paper, or why not. */
+export function laidSheets(
+  content: CutContent,
+  paper: SheetPaper,
+  style: LayStyle,
+): readonly Sheet[] | Finding {
   const { widthMm, lengthMm }: { readonly widthMm: number; readonly lengthMm?: number } = SHEET_PAPERS[paper];
   const size = `${widthMm} mm wide${lengthMm === undefined ? '' : `, ${lengthMm} mm long`}`;
   try {
@@ -139,7 +144,7 @@ function dxfOf(order: DraftOrder, { engine }: Provenance, { order: finish, patte
 
 const PERCENT = 100;
 
-function cutContent(
+export function cutContent(
   order: DraftOrder,
   { engine, requestHash }: Provenance,
   { pattern, shrinkage }: FinishStage,

@@ -18,6 +18,13 @@ export {
   type TextFile,
 } from './produce-draft.js';
 export {
+  cutPiecesOf,
+  printPattern,
+  type PrintedPattern,
+  type PrintOrder,
+  type PrintPaper,
+} from './print-pattern.js';
+export {
   draftForSurvey,
   type SurveyOptions,
   type SurveyPieces,

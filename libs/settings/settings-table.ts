@@ -191,6 +191,22 @@ export const SETTINGS = {
     visibility: 'open',
     schema: whole(100, 3_600_000),
   }),
+  markersAtOnce: setting({
+    name: 'FORKLINE_MARKERS_AT_ONCE',
+    type: wholeType(1, 64),
+    default: '1',
+    help: 'Markers laid at once in one process, beside the drafts; each keeps a core busy.',
+    visibility: 'open',
+    schema: whole(1, 64),
+  }),
+  markerSecondsMax: setting({
+    name: 'FORKLINE_MARKER_SECONDS_MAX',
+    type: wholeType(1, 3_600),
+    default: '300',
+    help: 'Longest search for a marker; a shop may be given less.',
+    visibility: 'open',
+    schema: whole(1, 3_600),
+  }),
   previewDeadlineMs: setting({
     name: 'FORKLINE_PREVIEW_DEADLINE_MS',
     type: wholeType(100, 60_000),

@@ -1,4 +1,5 @@
 import type { CutPiece } from '#finishing';
+import type { ChosenLayer } from './cut-piece-drawing.js';
 import type { Provenance } from './proof-content.js';
 
 /** What the sheets of cut pieces show. */
@@ -10,5 +11,7 @@ export interface CutContent {
   readonly clothName?: string;
   /** Shrinkage that the pieces are grown for, in percent. */
   readonly shrinkagePercent?: { readonly warp: number; readonly weft: number };
+  /** Which layers of the pieces are drawn; all of them when left out. */
+  readonly layers?: readonly ChosenLayer[];
   readonly provenance: Provenance;
 }

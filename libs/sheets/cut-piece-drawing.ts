@@ -16,7 +16,7 @@ import type { CutNotch, CutPiece } from '#finishing';
 import { boundsOfPoints, type Box } from './box.js';
 import type { CutContent } from './cut-content.js';
 import { labelRows, smallLabelRows } from './cut-labels.js';
-import { circle, polygon, textMark } from './display-list.js';
+import { circle, polygon, textMark, type Layer } from './display-list.js';
 import { drawLabelNear, type LabelRow } from './near-label.js';
 import type { Page } from './page.js';
 import { CUT_PENS, TRUE_SIZE_PENS as PENS } from './pens.js';
@@ -37,6 +37,27 @@ export const CUT_LAYERS = [
   'notes',
 ] as const;
 export type CutLayer = (typeof CUT_LAYERS)[number];
+
+/** Those that may be left out. What a print is checked by, and what it says of itself, is always on it. */
+export const CHOSEN_LAYERS = [
+  'balance-lines',
+  'stitch-lines',
+  'seam-line',
+  'cut-line',
+  'notches',
+  'drill-holes',
+  'grain',
+  'labels',
+] as const satisfies readonly CutLayer[];
+export type ChosenLayer = (typeof CHOSEN_LAYERS)[number];
+
+/** The layers of a page that the content asks for. */
+export function askedLayers({ layers: asked }: CutContent, page: Page<CutLayer>): Layer[] {
+  if (asked === undefined) return page.layers();
+  const isAsked = (id: string): boolean =>
+    !CHOSEN_LAYERS.some((layer) => layer === id) || asked.some((layer) => layer === id);
+  return page.layers().filter(({ id }) => isAsked(id));
+}
 
 /** Pieces narrower than this get their label along them. */
 const NARROW_MM = 125;

@@ -1,6 +1,6 @@
 import type { CutContent } from './cut-content.js';
 import type { Point } from '#geometry';
-import { CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
+import { askedLayers, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
 import {
@@ -13,6 +13,7 @@ import {
   type Shape,
   type Turn,
 } from './lay-shapes.js';
+import { lineWords } from './line-words.js';
 import { Page } from './page.js';
 import { TRUE_SIZE_PENS as PENS } from './pens.js';
 import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
@@ -83,7 +84,12 @@ export function cutSheets(
       if (laid.places[i].page === page)
         drawCutPiece(drawn, piece, content, onPaper(laid.places[i], MARGIN_MM));
     const title = count === 1 ? content.reference : `${content.reference}, sheet ${page + 1} of ${count}`;
-    return { widthMm: size.widthMm, heightMm, title: `Pattern ${title}`, layers: drawn.layers() };
+    return {
+      widthMm: size.widthMm,
+      heightMm,
+      title: `Pattern ${title}`,
+      layers: askedLayers(content, drawn),
+    };
   });
 }
 
@@ -116,7 +122,7 @@ export function drawPlane(
   const page = new Page<CutLayer>({ left: 0, bottom: 0, right: widthMm, top: heightMm }, CUT_LAYERS, widths);
   for (const [i, piece] of content.pieces.entries())
     drawCutPiece(page, piece, content, planePoint(places[i]));
-  return { widthMm, heightMm, title: `Pattern ${content.reference}`, layers: page.layers() };
+  return { widthMm, heightMm, title: `Pattern ${content.reference}`, layers: askedLayers(content, page) };
 }
 
 export function planePoint(place: LaidShape): (p: Point) => Point {
@@ -235,17 +241,18 @@ function drawLegend(page: Page<CutLayer>, content: CutContent, place: Point, pag
 }
 
 function noteRows(
-  { reference, pieces, provenance, shrinkagePercent }: CutContent,
+  content: CutContent,
   pageCount: number,
   widths: TextWidths,
 ): (readonly [string, TextStyle])[] {
+  const { reference, pieces, provenance, shrinkagePercent } = content;
   const dated = provenance.dated === undefined ? [] : [`dated ${provenance.dated}`];
   const shrinkage =
     shrinkagePercent === undefined
       ? []
       : [`grown for shrinkage: warp ${shrinkagePercent.warp} %, weft ${shrinkagePercent.weft} %`];
   const says = [
-    `${pieces.length} pieces on ${pageCount === 1 ? 'one sheet' : `${pageCount} sheets`}, true size, with allowances`,
+    `${pieces.length} pieces on ${pageCount === 1 ? 'one sheet' : `${pageCount} sheets`}, ${lineWords(content).what}`,
     'Measure the square. If a side is not 100 mm, print again at 100 %. Do not cut.',
     ...shrinkage,
     [provenance.engine, `request ${provenance.requestHash.slice(0, 12)}`, ...dated].join(' · '),

@@ -1,6 +1,6 @@
 export type { Bounds } from './box.js';
 export * from './cut-content.js';
-export { drillCurves, notchCurves, type CutLayer } from './cut-piece-drawing.js';
+export { drillCurves, notchCurves, type ChosenLayer, type CutLayer } from './cut-piece-drawing.js';
 export { cutSheets, PAGE_MM_MAX, SHEET_PAPERS, type LayStyle, type SheetPaper } from './cut-sheets.js';
 export * from './display-list.js';
 export { CAUTIONS } from './proof-column.js';

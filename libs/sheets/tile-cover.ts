@@ -4,6 +4,7 @@ import type { CutContent } from './cut-content.js';
 import { BAR_ROOM_MM, SQUARE_MM, testMarks } from './cut-sheets.js';
 import { fillMark, rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
+import { lineWords, type LineWords } from './line-words.js';
 import { CUT_PENS, PENS } from './pens.js';
 import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 import {
@@ -56,7 +57,7 @@ export function coverPage(
     return at;
   };
   y = write([`Pattern ${content.reference}`], COVER_TEXT.title, roomMm, y, left);
-  for (const [i, step] of steps(paperName, plan).entries()) {
+  for (const [i, step] of steps(paperName, plan, lineWords(content)).entries()) {
     const top = y - 1.2;
     write([`${i + 1}`], COVER_TEXT.number, NUMBER_MM, top, left);
     y = write([step], COVER_TEXT.step, roomMm - NUMBER_MM, top, left + NUMBER_MM);
@@ -91,7 +92,7 @@ function footOf({ provenance: { engine, requestHash, dated } }: CutContent): str
   return [engine, `request ${requestHash.slice(0, 12)}`, ...day].join(' · ');
 }
 
-function steps(paperName: string, { tiles }: TilePlan): string[] {
+function steps(paperName: string, { tiles }: TilePlan, lines: LineWords): string[] {
   // From this corner one goes on to the right and upwards, which is where the edges are cut.
   const first = tiles[tiles.length - 1].name.replace(/\d+/, '');
   const corner = tiles.find(({ name }) => name.replace(/\d+/, '') === first)?.name ?? '';
@@ -101,7 +102,7 @@ function steps(paperName: string, { tiles }: TilePlan): string[] {
     `Print pages 2 to ${tiles.length + 1}.`,
     'Where the margin names another page, cut that edge off along the fine grey line through the middle of the rings. Only right and upper edges are cut.',
     `Join the pages by the map, beginning with ${corner} at the lower left: lay the cut edge on the page it names, so that half rings meet to whole rings, and tape.`,
-    'Cut out along the bold line. The dashed line is the seam; seam and hem allowances are in the paper already.',
+    lines.step,
   ];
 }
 

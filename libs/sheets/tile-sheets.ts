@@ -11,6 +11,7 @@ import {
   type Mark,
   type Sheet,
 } from './display-list.js';
+import { lineWords } from './line-words.js';
 import { CUT_PENS } from './pens.js';
 import { textWidthMm, type TextStyle, type TextWidths } from './text-widths.js';
 import { coverPage } from './tile-cover.js';
@@ -184,7 +185,7 @@ function marginWords(
   const top = grid.bottom + grid.windowHeightMm;
   const baseline = grid.bottom - 4.5;
   const name = textMark(tile.name, NAME_TEXT, { at: { x: grid.left, y: baseline } }, widths);
-  const says = `page ${index + 2} of ${tiles.length + 1} · cut line bold, seam line dashed`;
+  const says = `page ${index + 2} of ${tiles.length + 1} · ${lineWords(content).margin}`;
   const reference = fitted(content.reference, grid.windowWidthMm * 0.4, SMALL_TEXT, widths);
   const joins: [Tile | undefined, Point, number][] = [
     [neighbour(tiles, tile.column, tile.row + 1), { x: (grid.left + right) / 2, y: top + 2.2 }, 0],

@@ -25,6 +25,14 @@ export function spin(ms: number, { progress }: TaskContext): number {
   return rounds;
 }
 
+/** Counts until it is told that it is enough, which is its answer; never without. */
+export function countUntilEnough(_: undefined, { progress, isToWrapUp }: TaskContext): number {
+  for (let count = 1; ; count++) {
+    progress({ stage: 'counting', fraction: 0.5, figures: { count } });
+    if (isToWrapUp()) return count;
+  }
+}
+
 export function spinForEver(): never {
   for (;;);
 }

@@ -21,6 +21,8 @@ export interface TestApi {
   readonly url: string;
   readonly db: TestDatabase;
   readonly store: FileStore;
+  /** A worker that is given it as its own finds the same files. */
+  readonly dataFolder: string;
   readonly shop: TestShop;
   readonly otherShop: TestShop;
   /** Every line that was logged. */
@@ -48,7 +50,7 @@ export async function startTestApi({
 }: TestApiOptions = {}): Promise<TestApi> {
   const db = await createTestDatabase();
   const directory = await mkdtemp(join(tmpdir(), 'forkline-api-'));
-  const store = await openDiskFileStore({ directory, nowMs: Date.now() });
+  const store = await openDiskFileStore({ directory: join(directory, 'files'), nowMs: Date.now() });
   const lines: string[] = [];
   const destination = new Writable({
     write: (chunk: Buffer, _encoding, done) => {
@@ -72,6 +74,7 @@ export async function startTestApi({
     url: api.url,
     db,
     store,
+    dataFolder: directory,
     shop: await addShop(),
     otherShop: await addShop(),
     log: () => lines.join(''),

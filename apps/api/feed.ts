@@ -1,13 +1,5 @@
 import { EventEmitter } from 'node:events';
-import {
-  watchDrafts,
-  type Database,
-  type DraftId,
-  type DraftRepository,
-  type DraftWatch,
-  type ShopId,
-  type StoredDraft,
-} from '#persistence';
+import { watchChanges, type ChangeWatch, type ChangingId } from '#persistence';
 import { ApiError } from './api-error.js';
 
 /** Changes are told at once; the row is looked at this often all the same, since a hint may be lost. */
@@ -18,40 +10,48 @@ const FOLLOWERS_MAX = 1_000;
 
 const GAP = Symbol('gap');
 
-export interface Following {
-  readonly shopId: ShopId;
-  readonly id: DraftId;
+/** What can be followed: it goes on until it has finished. */
+export interface Followed {
+  readonly sequence: number;
+  readonly finishedAt?: Date;
+}
+
+export interface Following<Work extends Followed> {
+  readonly id: ChangingId;
+  /** The row as it stands; undefined once it is erased. */
+  readonly look: () => Promise<Work | undefined>;
   /** States up to this one are known already. */
   readonly afterSequence: number;
   readonly signal: AbortSignal;
 }
 
-/** How drafts go on, for everyone who waits for one: event streams, subscriptions, `Prefer: wait`. */
-export class DraftFeed {
+/** How work goes on, for everyone who waits for some: event streams, subscriptions, `Prefer: wait`. */
+export class Feed {
   private readonly changes = new EventEmitter().setMaxListeners(0);
   private readonly closing = new AbortController();
-  private readonly watch: DraftWatch;
+  private readonly watch: ChangeWatch;
   private followers = 0;
 
-  constructor(
-    url: string,
-    private readonly database: Database,
-    private readonly drafts: DraftRepository,
-  ) {
-    this.watch = watchDrafts({
+  constructor(url: string) {
+    this.watch = watchChanges({
       url,
-      onChange: ({ draftId }) => this.changes.emit(draftId),
+      onChange: ({ id }) => this.changes.emit(id),
       onGap: () => this.changes.emit(GAP),
     });
   }
 
   /**
-   * The draft as it stands and then each time it has changed, until it has ended, is erased, or `signal` is raised.
+   * The work as it stands and then each time it has changed, until it has ended, is erased, or `signal` is raised.
    * Changes that follow each other quickly may come as one.
    */
-  async *follow({ shopId, id, afterSequence, signal }: Following): AsyncGenerator<StoredDraft, void> {
+  async *follow<Work extends Followed>({
+    id,
+    look,
+    afterSequence,
+    signal,
+  }: Following<Work>): AsyncGenerator<Work, void> {
     if (this.followers >= FOLLOWERS_MAX) {
-      throw new ApiError('service-unavailable', 'Too many wait for drafts. Ask for the draft instead.', {
+      throw new ApiError('service-unavailable', 'Too many wait here. Ask for it again instead.', {
         headers: { 'Retry-After': '5' },
       });
     }
@@ -62,15 +62,27 @@ export class DraftFeed {
       while (!until.aborted) {
         // Armed before the row is read, so that no change falls between reading and waiting.
         const changed = this.nextChange(id, until);
-        const draft = await this.drafts.find(this.database.session, shopId, id);
-        if (draft === undefined) return;
-        if (draft.sequence > seen) yield draft;
-        if (draft.finishedAt !== undefined) return;
-        seen = Math.max(seen, draft.sequence);
+        const work = await look();
+        if (work === undefined) return;
+        if (work.sequence > seen) yield work;
+        if (work.finishedAt !== undefined) return;
+        seen = Math.max(seen, work.sequence);
         await changed;
       }
     } finally {
       this.followers -= 1;
+    }
+  }
+
+  /** Wait until it has ended, at most `waitMs`. */
+  async end<Work extends Followed>(
+    id: ChangingId,
+    look: () => Promise<Work | undefined>,
+    waitMs: number,
+  ): Promise<void> {
+    const signal = AbortSignal.timeout(waitMs);
+    for await (const { finishedAt } of this.follow({ id, look, afterSequence: 0, signal })) {
+      if (finishedAt !== undefined) break;
     }
   }
 
@@ -79,7 +91,7 @@ export class DraftFeed {
     await this.watch.close();
   }
 
-  private nextChange(id: DraftId, until: AbortSignal): Promise<void> {
+  private nextChange(id: ChangingId, until: AbortSignal): Promise<void> {
     return new Promise((resolve) => {
       const done = (): void => {
         clearTimeout(timer);

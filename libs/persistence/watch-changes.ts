@@ -1,21 +1,23 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
-import type { DraftId, ShopId } from './ids.js';
+import type { DraftId, ExportId, MarkerId, ShopId } from './ids.js';
 
-export interface DraftChange {
+export type ChangingId = DraftId | ExportId | MarkerId;
+
+export interface Change {
   readonly shopId: ShopId;
-  readonly draftId: DraftId;
+  readonly id: ChangingId;
 }
 
-export interface WatchDraftsOptions {
+export interface WatchOptions {
   readonly url: string;
-  /** Something visible of a draft has changed, or it is new. Look at the row: the change itself is not told. */
-  readonly onChange: (change: DraftChange) => void;
+  /** Something visible of it has changed, or it is new. Look at the row: the change itself is not told. */
+  readonly onChange: (change: Change) => void;
   /** Changes may have been missed (at the beginning, and after a cut): look at every row that is shown. */
   readonly onGap: () => void;
 }
 
-export interface DraftWatch {
+export interface ChangeWatch {
   close(): Promise<void>;
 }
 
@@ -25,13 +27,13 @@ const RECONNECT_MS_MIN = 250;
 const RECONNECT_MS_MAX = 5_000;
 
 /**
- * Hear of changes of drafts the moment they are committed, on a connection of its own.
+ * Hear of changes of drafts, exports and markers the moment they are committed, on a connection of its own.
  *
  * A hint and no more: a change may go unheard while the connection is cut, so whoever shows progress also
  * looks at the row every few seconds. Does not work through a pooler that shares connections between
  * transactions, because LISTEN belongs to one connection.
  */
-export function watchDrafts(options: WatchDraftsOptions): DraftWatch {
+export function watchChanges(options: WatchOptions): ChangeWatch {
   const closing = new AbortController();
   const watching = keepListening(options, closing.signal);
   return {
@@ -42,7 +44,7 @@ export function watchDrafts(options: WatchDraftsOptions): DraftWatch {
   };
 }
 
-async function keepListening(options: WatchDraftsOptions, closing: AbortSignal): Promise<void> {
+async function keepListening(options: WatchOptions, closing: AbortSignal): Promise<void> {
   let waitMs = RECONNECT_MS_MIN;
   while (!closing.aborted) {
     if (await listenUntilCut(options, closing)) waitMs = RECONNECT_MS_MIN;
@@ -53,7 +55,7 @@ async function keepListening(options: WatchDraftsOptions, closing: AbortSignal):
 
 /** Whether it ever listened. */
 async function listenUntilCut(
-  { url, onChange, onGap }: WatchDraftsOptions,
+  { url, onChange, onGap }: WatchOptions,
   closing: AbortSignal,
 ): Promise<boolean> {
   const client = new pg.Client({ connectionString: url, keepAlive: true });
@@ -63,8 +65,8 @@ async function listenUntilCut(
     closing.addEventListener('abort', () => resolve(), { once: true });
   });
   client.on('notification', ({ payload = '' }) => {
-    const [shopId, draftId] = payload.split(' ');
-    onChange({ shopId: shopId as ShopId, draftId: draftId as DraftId });
+    const [shopId, id] = payload.split(' ');
+    onChange({ shopId: shopId as ShopId, id: id as ChangingId });
   });
   try {
     await client.connect();

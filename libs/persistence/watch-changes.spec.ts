@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
-import { DraftMoves, watchDrafts, type DraftChange, type ShopId } from '#persistence';
+import { DraftMoves, watchChanges, type Change, type ShopId } from '#persistence';
 import { NOW, storeDraft, storeShop } from '../../test/support/stored-records.js';
 import { createTestDatabase, type TestDatabase } from '../../test/support/test-database.js';
 
@@ -24,11 +24,11 @@ async function until(isTrue: () => boolean): Promise<void> {
   }
 }
 
-describe('watchDrafts', () => {
+describe('watchChanges', () => {
   it('tells of new drafts, moves and progress when they are committed, and not of what was undone', async () => {
-    const changes: DraftChange[] = [];
+    const changes: Change[] = [];
     let gaps = 0;
-    const watch = watchDrafts({
+    const watch = watchChanges({
       url: test.url,
       onChange: (change) => changes.push(change),
       onGap: () => gaps++,
@@ -51,15 +51,15 @@ describe('watchDrafts', () => {
     });
     await until(() => changes.length === 3);
     await watch.close();
-    expect(changes).toEqual([1, 2, 3].map(() => ({ shopId, draftId })));
+    expect(changes).toEqual([1, 2, 3].map(() => ({ shopId, id: draftId })));
     await storeDraft(test.database.session, shopId);
     expect(changes).toHaveLength(3);
   }, 20_000);
 
   it('comes back after its connection was cut, and says that something may have been missed', async () => {
-    const changes: DraftChange[] = [];
+    const changes: Change[] = [];
     let gaps = 0;
-    const watch = watchDrafts({
+    const watch = watchChanges({
       url: test.url,
       onChange: (change) => changes.push(change),
       onGap: () => gaps++,
@@ -77,7 +77,7 @@ describe('watchDrafts', () => {
     const never = (): never => {
       throw new Error('heard something from nowhere');
     };
-    const watch = watchDrafts({ url: 'postgresql://a:b@127.0.0.1:1/c', onChange: never, onGap: never });
+    const watch = watchChanges({ url: 'postgresql://a:b@127.0.0.1:1/c', onChange: never, onGap: never });
     await new Promise((resolve) => setTimeout(resolve, 400));
     await watch.close();
   });
