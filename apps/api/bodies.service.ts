@@ -1,4 +1,4 @@
-import { canonicalJson, readBody, type AnswerPage, type BodyAnswer } from '#contracts';
+import { canonicalJson, correctionsJson, readBody, type AnswerPage, type BodyAnswer } from '#contracts';
 import { eraseBody, PersistenceError, type BodyRepository, type StoredBody } from '#persistence';
 import type { FileStore } from '#storage';
 import { ApiError, invalid } from './api-error.js';
@@ -33,7 +33,6 @@ export class BodiesService {
       const stored = await this.bodies.insert(tx, caller.shopId, {
         ...body,
         id: newId('body'),
-        corrections: [],
         ...times,
       });
       return { answer: toBodyAnswer(stored, links), subjectId: stored.id };
@@ -63,14 +62,14 @@ export class BodiesService {
     if (ifMatch === undefined) {
       throw new ApiError('if-match-missing', 'Send the ETag of the version you change as If-Match.');
     }
-    const { ref, sex, insideLegTaken, measures } = requireBody(json);
+    const { ref, ...sent } = requireBody(json);
     if (ref !== found.ref) throw otherReference(ref, found.ref);
     const named = ifMatch.split(',').map((tag) => tag.trim());
     if (!named.includes('*') && !named.includes(bodyTag(found.updatedAt.toISOString()))) throw changed();
     // A version is named by its time, so two changes within a millisecond must not have the same one.
     const updatedAt = new Date(Math.max(this.ground.now(), found.updatedAt.getTime() + 1));
     const { session } = this.ground.database;
-    const change = { sex, insideLegTaken, measures, updatedAt };
+    const change = { ...sent, updatedAt };
     const replaced = await this.bodies.updateUnchanged(
       session,
       caller.shopId,
@@ -118,17 +117,18 @@ export function bodyTag(updatedAt: string): string {
   return `"${Date.parse(updatedAt).toString(36)}"`;
 }
 
-type SentBody = Pick<StoredBody, 'ref' | 'sex' | 'insideLegTaken' | 'measures'>;
+type SentBody = Pick<StoredBody, 'ref' | 'sex' | 'insideLegTaken' | 'measures' | 'corrections'>;
 
 function requireBody(json: unknown): SentBody {
   const read = readBody(json);
   if (!read.ok) throw invalid('body', read.problems);
-  const { ref, sex, insideLegTaken, measures } = read.value;
+  const { ref, sex, insideLegTaken, measures, corrections = [] } = read.value;
   return {
     ref,
     sex,
     insideLegTaken,
     measures: JSON.parse(canonicalJson(measures)) as SentBody['measures'],
+    corrections: correctionsJson(corrections),
   };
 }
 

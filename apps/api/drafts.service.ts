@@ -1,4 +1,5 @@
 import {
+  correctionsJson,
   draftRequestHash,
   draftRequestJson,
   namedParts,
@@ -196,7 +197,7 @@ export class DraftsService {
       ...body,
       id: this.ground.newId('body'),
       measures: { ...body.measures },
-      corrections: [],
+      corrections: correctionsJson(body.corrections ?? []),
       createdAt: at,
       updatedAt: at,
     });

@@ -25,6 +25,7 @@ const BODY = {
   ...BODY_REQUEST,
   insideLegTaken: 'taped',
   measures: { ...BODY_REQUEST.measures, hipGirth: 1000 },
+  corrections: [{ date: '2026-01-05', use: 'waist', with: { by: -10 } }],
   createdAt: CREATED,
   updatedAt: CREATED,
   links: { self: `${SERVICE}/bodies/${BODY_ID}` },

@@ -139,10 +139,10 @@ async function requireOutputs(bodiesPath: string, options: Call['options']): Pro
 }
 
 function summaryOf(counts: SurveyCounts, unreadable: number, reportPath: string): string {
-  const { count, asMeasured, splitMoved, refused, unusual } = counts;
+  const { count, asMeasured, splitMoved, refused, unusual, asked } = counts;
   const rows = unreadable === 0 ? '' : ` (${unreadable} of them rows that could not be read)`;
   return (
     `${count} bodies: ${asMeasured} as measured, ${splitMoved} with the split moved, ${refused} refused${rows}; ` +
-    `${unusual} with an unusual block. Report: ${reportPath}.`
+    `${unusual} with an unusual block; ${asked} would be asked about first. Report: ${reportPath}.`
   );
 }

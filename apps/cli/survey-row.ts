@@ -12,6 +12,8 @@ import type { TableRow } from './bodies-table.js';
 export interface SurveyedRow {
   readonly state: SurveyState;
   readonly isUnusual: boolean;
+  /** Whether a request for this body would have been asked something first. */
+  readonly isAsked: boolean;
   readonly reportJson: string;
   readonly piecesJson: string;
 }
@@ -24,6 +26,7 @@ export function surveyRow(row: TableRow, options: SurveyOptions): SurveyedRow {
   const { result, pieces } = row.kind === 'body' ? draftForSurvey(row.body, options) : refusal(row);
   return {
     state: result.state,
+    isAsked: result.asks.length > 0,
     isUnusual: result.findings.some((code) => UNUSUAL.test(code)),
     reportJson: writtenJsonLine(result),
     piecesJson: writtenJsonLine(pieces),

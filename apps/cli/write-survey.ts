@@ -13,6 +13,7 @@ export interface SurveyCounts {
   readonly splitMoved: number;
   readonly refused: number;
   readonly unusual: number;
+  readonly asked: number;
 }
 
 /**
@@ -22,7 +23,14 @@ export interface SurveyCounts {
  * table.
  */
 export class SurveyWriter {
-  private counts: SurveyCounts = { count: 0, asMeasured: 0, splitMoved: 0, refused: 0, unusual: 0 };
+  private counts: SurveyCounts = {
+    count: 0,
+    asMeasured: 0,
+    splitMoved: 0,
+    refused: 0,
+    unusual: 0,
+    asked: 0,
+  };
 
   private constructor(
     private readonly report: PendingFile,
@@ -35,8 +43,8 @@ export class SurveyWriter {
     return new SurveyWriter(await PendingFile.open(reportPath), await PendingFile.open(reportPath), pieces);
   }
 
-  async add({ state, isUnusual, reportJson, piecesJson }: SurveyedRow): Promise<void> {
-    const { count, asMeasured, splitMoved, refused, unusual } = this.counts;
+  async add({ state, isUnusual, isAsked, reportJson, piecesJson }: SurveyedRow): Promise<void> {
+    const { count, asMeasured, splitMoved, refused, unusual, asked } = this.counts;
     await this.rows.write(`${count === 0 ? '' : ','}\n${reportJson}`);
     await this.pieces?.write(`${piecesJson}\n`);
     this.counts = {
@@ -45,6 +53,7 @@ export class SurveyWriter {
       splitMoved: splitMoved + (state === 'split-moved' ? 1 : 0),
       refused: refused + (state === 'refused' ? 1 : 0),
       unusual: unusual + (isUnusual ? 1 : 0),
+      asked: asked + (isAsked ? 1 : 0),
     };
   }
 

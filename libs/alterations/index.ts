@@ -1,3 +1,4 @@
+export { correctBlock, type BlockCorrection } from './correct-block.js';
 export { dropCrotch } from './drop-crotch.js';
 export {
   DROP_CROTCH_DEFAULTS,

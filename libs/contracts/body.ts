@@ -1,16 +1,18 @@
 import {
   checkRanges,
+  CORRECTION_USES,
   INSIDE_LEG_WAYS,
   MEASURE_NAMES,
   NEEDED_MEASURES,
   parseLength,
+  questionsOf,
   RANGES,
   SEXES,
   type Body,
   type MeasureName,
 } from '#measurements';
 import { z } from 'zod';
-import { field, fields, line, notAvailable, oneOf, readLength, said, wrongType } from './field.js';
+import { DATE, field, fields, length, line, list, oneOf, readLength, said } from './field.js';
 import { issuesToProblems, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
@@ -69,15 +71,20 @@ const MEASURES = fields(
   ) as MeasureShape,
 );
 
-const CORRECTIONS = field(
-  { form: 'an empty list' },
-  (found) => {
-    if (!Array.isArray(found)) return { fault: wrongType(found, { form: 'an empty list' }) };
-    if (found.length === 0) return { value: [] };
-    const says = `lists ${found.length}, and corrections cannot be applied in this version`;
-    return { fault: notAvailable(says, 'Send the corrected measures, and leave corrections out.') };
-  },
-  { type: 'array', maxItems: 0, items: {} },
+/** A correction beyond these is another body: it should be measured again. Design choices. */
+const CORRECTION_MM = { min: -60, max: 60 };
+const CORRECTIONS_MAX = 20;
+
+const CORRECTIONS = list(
+  fields({
+    date: said(DATE, 'The day of the fitting.'),
+    use: said(
+      oneOf(CORRECTION_USES),
+      '`waist`: the girth becomes so much wider. `centre-back`: the back rise goes up by so much at the waist.',
+    ),
+    with: fields({ by: length(CORRECTION_MM) }),
+  }),
+  CORRECTIONS_MAX,
 );
 
 /** A body as it is sent, to the body that is drafted. */
@@ -89,12 +96,20 @@ export const BODY = fields({
     '`taped` (when left out): the tape falls from the crotch. `pressed`: a rod held hard into it, which reads higher.',
   ),
   measures: said(MEASURES, 'What is missing of the optional ones is estimated, and the draft says how well.'),
-  corrections: said(CORRECTIONS.optional(), 'Must be empty in this version.'),
+  corrections: said(
+    CORRECTIONS.optional(),
+    'What fittings taught: made in this order on every block of this body, before any alteration.',
+  ),
 })
   .meta({ id: 'BodyRequest' })
-  .transform(({ ref, sex, insideLegTaken = 'taped', measures }): Body => {
+  .transform(({ ref, sex, insideLegTaken = 'taped', measures, corrections = [] }): Body => {
     const taken = Object.entries(measures).filter(([, valueMm]) => valueMm !== undefined);
-    return { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
+    const body = { ref, sex, insideLegTaken, measures: Object.fromEntries(taken) };
+    if (corrections.length === 0) return body;
+    return {
+      ...body,
+      corrections: corrections.map(({ date, use, with: { by } }) => ({ date, use, byMm: by })),
+    };
   });
 
 /** Read one body by itself, as one row of a table is read. Every problem at once; pointers start at the body. */
@@ -119,19 +134,29 @@ export function readBody(json: unknown): Parsed<Body> {
  */
 export function measureProblems(bodyJson: unknown): Problem[] {
   const sent = valueOf(bodyJson, 'measures');
-  const read = MEASURE_NAMES.flatMap((name) => {
-    const parsed = parseLength(valueOf(sent, name));
-    return parsed.ok ? [[name, parsed.mm] as const] : [];
-  });
-  const body: Body = {
-    ref: '',
-    sex: 'unspecified',
-    insideLegTaken: 'taped',
-    measures: Object.fromEntries(read),
-  };
-  return checkRanges(body).map((problem) => {
+  return checkRanges(readableBody(bodyJson)).map((problem) => {
     const asSent = valueOf(sent, problem.pointer.slice('/measures/'.length));
     const isText = problem.code !== 'MEASURES_CONTRADICT' && typeof asSent === 'string';
     return isText ? { ...problem, found: foundInWords(asSent) } : problem;
   });
+}
+
+/** What the service asks about the measures before it drafts: believable ones that do not go together. */
+export function measureQuestions(bodyJson: unknown): Problem[] {
+  return questionsOf(readableBody(bodyJson));
+}
+
+/** A body of what can be read, for judging measures though another field is wrong. */
+function readableBody(bodyJson: unknown): Body {
+  const sent = valueOf(bodyJson, 'measures');
+  const read = MEASURE_NAMES.flatMap((name) => {
+    const parsed = parseLength(valueOf(sent, name));
+    return parsed.ok ? [[name, parsed.mm] as const] : [];
+  });
+  return {
+    ref: '',
+    sex: SEXES.find((sex) => sex === valueOf(bodyJson, 'sex')) ?? 'unspecified',
+    insideLegTaken: INSIDE_LEG_WAYS.find((way) => way === valueOf(bodyJson, 'insideLegTaken')) ?? 'taped',
+    measures: Object.fromEntries(read),
+  };
 }

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Curve, Point } from '#geometry';
-import type { Body } from '#measurements';
+import type { Body, BodyCorrection } from '#measurements';
 import type { PieceLine } from '#pattern';
 import { canonicalJson, type Json } from './canonical-json.js';
 import type { AlterationRequest, DraftRequest } from './draft-request.js';
@@ -40,8 +40,21 @@ export function draftRequestHash(request: DraftRequest): string {
 }
 
 /** A body as JSON of the contract. */
-export function bodyJson({ ref, sex, insideLegTaken, measures }: Body): Json {
-  return { ref, sex, insideLegTaken, measures: { ...measures } };
+export function bodyJson({ ref, sex, insideLegTaken, measures, corrections }: Body): Json {
+  return {
+    ref,
+    sex,
+    insideLegTaken,
+    measures: { ...measures },
+    corrections: corrections === undefined ? undefined : correctionsJson(corrections),
+  };
+}
+
+/** What fittings taught a body as JSON of the contract. */
+export function correctionsJson(
+  corrections: readonly BodyCorrection[],
+): { readonly date: string; readonly use: BodyCorrection['use']; readonly with: { readonly by: number } }[] {
+  return corrections.map(({ date, use, byMm }) => ({ date, use, with: { by: byMm } }));
 }
 
 function alterationJson({ use, with: amounts }: AlterationRequest): Json {

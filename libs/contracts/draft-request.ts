@@ -1,10 +1,11 @@
 import type { DropCrotchParameters } from '#alterations';
-import type { Body } from '#measurements';
+import { DOUBT_CODE, type Body } from '#measurements';
 import type { z } from 'zod';
-import { BODY, measureProblems } from './body.js';
+import { BODY, measureProblems, measureQuestions } from './body.js';
 import { dropCrotchRequest, DROP_CROTCH } from './drop-crotch-request.js';
 import { EASE, type EaseRequest } from './ease-request.js';
 import {
+  DATE,
   either,
   field,
   fields,
@@ -106,29 +107,10 @@ const SENT_BLOCK = either<'from-body' | GivenBlock>(
 
 const OUTPUT = oneOf(OUTPUT_NAMES);
 
-export const DATE = field(
-  { form: 'a date as YYYY-MM-DD' },
-  (found): Read<string> => {
-    const form = 'a date as YYYY-MM-DD';
-    if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
-    if (isDate(found)) return { value: found };
-    const says = `is ${foundInWords(found)}, which is not ${form}`;
-    return {
-      fault: {
-        code: 'NOT_ALLOWED',
-        allowed: { form },
-        says,
-        action: 'Send a day that exists, like "2026-03-31".',
-      },
-    };
-  },
-  { type: 'string', format: 'date' },
-);
-
 const CODE = field(
-  { form: 'the code of a question, like DROP_TOO_SMALL' },
+  { form: 'the code of a question, like MEASURES_DOUBTFUL' },
   (found): Read<string> => {
-    const form = 'the code of a question, in capitals, like DROP_TOO_SMALL';
+    const form = 'the code of a question, in capitals, like MEASURES_DOUBTFUL';
     if (typeof found === 'string' && /^[A-Z][A-Z0-9_]{0,63}$/.test(found)) return { value: found };
     return { fault: wrongType(found, { form }) };
   },
@@ -166,7 +148,10 @@ const SHAPE = {
   ),
   reference: said(line(LINE_LENGTH_MAX).optional(), 'Your order line, for the sheets and the webhook.'),
   dated: said(DATE.optional(), 'The only date the files carry.'),
-  confirm: said(list(CODE, CONFIRM_MAX).optional(), 'Codes of questions you answer with yes.'),
+  confirm: said(
+    list(CODE, CONFIRM_MAX).optional(),
+    'Codes of questions you answer with yes. `MEASURES_DOUBTFUL`: the body is as unusual as its measures say.',
+  ),
 };
 
 const SENT_REQUEST = fields(SHAPE);
@@ -192,7 +177,8 @@ export const DRAFT_REQUEST_FORM = fields({
  *
  * Shape      on success every default is filled in; on failure at most a hundred problems. Fields the contract knows
  *            and this version cannot do yet are problems too (NOT_AVAILABLE). `fit` beside "from-body" is allowed and
- *            says nothing, since a block drafted from the body fits it.
+ *            says nothing, since a block drafted from the body fits it. Measures that do not go together are a problem
+ *            until `confirm` names its code.
  * Units      millimetres out; each length may come as a number of mm or as text with its unit.
  * Edges      the value may come from anywhere: names like "__proto__" are unknown fields, depth and size are bounded
  *            before anything is looked at.
@@ -207,7 +193,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
   const parsed = SENT_REQUEST.safeParse(json);
   const problems = [
     ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
-    ...measureProblems(valueOf(json, 'body')).map((problem) => ({
+    ...[...measureProblems(valueOf(json, 'body')), ...questions(json)].map((problem) => ({
       ...problem,
       pointer: `/body${problem.pointer}`,
     })),
@@ -217,6 +203,13 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
   return parsed.success && problems.length === 0
     ? { ok: true, request: toRequest(parsed.data) }
     : { ok: false, problems: atMost(problems) };
+}
+
+/** Questions about the body that the request has not answered yet. */
+function questions(json: unknown): Problem[] {
+  const confirmed = valueOf(json, 'confirm');
+  if (Array.isArray(confirmed) && confirmed.includes(DOUBT_CODE)) return [];
+  return measureQuestions(valueOf(json, 'body'));
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
@@ -262,15 +255,4 @@ function later(action: string, form = LEFT_OUT) {
 
 function noStored(kind: string, found: string, action: string): Fault {
   return notAvailable(`is ${found}, and there is no stored ${kind} in this version`, action);
-}
-
-const DAYS_OF_MONTH = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-
-function isDate(text: string): boolean {
-  const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text);
-  if (match === null) return false;
-  const [year, month, day] = match.slice(1).map(Number);
-  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
-  const days = month === 2 && isLeap ? 29 : DAYS_OF_MONTH[month - 1];
-  return days !== undefined && day >= 1 && day <= days;
 }

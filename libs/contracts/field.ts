@@ -183,6 +183,37 @@ function lineFault(text: string, lengthMax: number): Pick<Fault, 'code' | 'says'
   return undefined;
 }
 
+/** A day that exists. */
+export const DATE = field(
+  { form: 'a date as YYYY-MM-DD' },
+  (found): Read<string> => {
+    const form = 'a date as YYYY-MM-DD';
+    if (typeof found !== 'string') return { fault: wrongType(found, { form }) };
+    if (isDate(found)) return { value: found };
+    const says = `is ${foundInWords(found)}, which is not ${form}`;
+    return {
+      fault: {
+        code: 'NOT_ALLOWED',
+        allowed: { form },
+        says,
+        action: 'Send a day that exists, like "2026-03-31".',
+      },
+    };
+  },
+  { type: 'string', format: 'date' },
+);
+
+const DAYS_OF_MONTH = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+function isDate(text: string): boolean {
+  const match = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text);
+  if (match === null) return false;
+  const [year, month, day] = match.slice(1).map(Number);
+  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
+  const days = month === 2 && isLeap ? 29 : DAYS_OF_MONTH[month - 1];
+  return days !== undefined && day >= 1 && day <= days;
+}
+
 /** Something the contract knows and this version cannot do. Said aloud, because ignoring it would be a wrong answer. */
 export function notAvailable(says: string, action: string): Fault {
   return { code: 'NOT_AVAILABLE', allowed: { form: 'not available in this version' }, says, action };

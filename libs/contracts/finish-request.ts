@@ -1,7 +1,7 @@
 import { FINISH_DEFAULTS, type FinishRules, type Shrinkage } from '#finishing';
 import type { z } from 'zod';
 import type { Json } from './canonical-json.js';
-import { fields, length, line, number, oneOf } from './field.js';
+import { fields, length, line, number, oneOf, said } from './field.js';
 
 export const PAPERS = ['roll-610', 'roll-914', 'roll-1067', 'a0'] as const;
 export const TILE_AREAS = ['page', 'a4-letter'] as const;
@@ -139,6 +139,8 @@ export interface ClothRequest {
   /** Length of the pattern repeat along the cloth; balance lines must meet closer where there is one. */
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** How far the cloth gives round the body in wear, in per cent. */
+  readonly stretchPercent?: number;
   /** How pieces may lie on it; for the draft's own marker. */
   readonly nap?: (typeof NAPS)[number];
   readonly selvedgeMm?: number;
@@ -151,6 +153,8 @@ const NAPS = ['free', 'per-garment', 'one-way'] as const;
 const NAME_LENGTH_MAX = 40;
 /** A cloth that grows in washing is sent with a minus. Design choice. */
 const SHRINKAGE_PERCENT = { min: -5, max: 20, unit: 'percent' };
+/** Beyond it a trouser is knitwear, which is not drafted on this block. Design choice. */
+const STRETCH_PERCENT = { min: 0, max: 15, unit: 'percent' };
 const PERCENT = 100;
 
 export const CLOTH = fields({
@@ -161,6 +165,10 @@ export const CLOTH = fields({
     warp: number(SHRINKAGE_PERCENT).optional(),
     weft: number(SHRINKAGE_PERCENT).optional(),
   }).optional(),
+  stretch: said(
+    number(STRETCH_PERCENT).optional(),
+    'Percent that the cloth gives round the body in wear; girths are drafted smaller by it.',
+  ),
   nap: oneOf(NAPS).optional(),
   selvedge: length({ min: 0, max: 500 }).optional(),
   endMargin: length({ min: 0, max: 500 }).optional(),
@@ -169,7 +177,7 @@ export const CLOTH = fields({
 });
 
 export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
-  const { name, width, repeat, shrinkage, nap, selvedge, endMargin, gap, pricePerMetre } = sent;
+  const { name, width, repeat, shrinkage, stretch, nap, selvedge, endMargin, gap, pricePerMetre } = sent;
   return {
     ...(name === undefined ? {} : { name }),
     ...(width === undefined ? {} : { widthMm: width }),
@@ -177,6 +185,7 @@ export function clothRequest(sent: z.output<typeof CLOTH>): ClothRequest {
     ...(shrinkage === undefined
       ? {}
       : { shrinkage: { warp: shareOf(shrinkage.warp), weft: shareOf(shrinkage.weft) } }),
+    ...(stretch === undefined ? {} : { stretchPercent: stretch }),
     ...(nap === undefined ? {} : { nap }),
     ...(selvedge === undefined ? {} : { selvedgeMm: selvedge }),
     ...(endMargin === undefined ? {} : { endMarginMm: endMargin }),
@@ -191,7 +200,18 @@ function shareOf(percent = 0): number {
 }
 
 export function clothJson(cloth: ClothRequest): Json {
-  const { name, widthMm, repeatMm, shrinkage, nap, selvedgeMm, endMarginMm, gapMm, pricePerMetre } = cloth;
+  const {
+    name,
+    widthMm,
+    repeatMm,
+    shrinkage,
+    stretchPercent,
+    nap,
+    selvedgeMm,
+    endMarginMm,
+    gapMm,
+    pricePerMetre,
+  } = cloth;
   return {
     name,
     width: widthMm,
@@ -200,6 +220,7 @@ export function clothJson(cloth: ClothRequest): Json {
       shrinkage === undefined
         ? undefined
         : { warp: inPercent(shrinkage.warp), weft: inPercent(shrinkage.weft) },
+    stretch: stretchPercent,
     nap,
     selvedge: selvedgeMm,
     endMargin: endMarginMm,

@@ -1,7 +1,6 @@
 import type { z } from 'zod';
 import type { Json } from './canonical-json.js';
-import { DATE } from './draft-request.js';
-import { fields, line, list, number, oneOf, whole } from './field.js';
+import { DATE, fields, line, list, number, oneOf, whole } from './field.js';
 import { issuesToProblems, toProblem } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { CLOTH_LENGTH, CLOTH_RULES, TURN_RULES } from './marker-request.js';

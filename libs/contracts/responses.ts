@@ -263,6 +263,19 @@ export const BODY_ANSWER = z
       .enum(INSIDE_LEG_WAYS)
       .meta({ id: 'InsideLegTaken', description: 'How the inside leg was measured.' }),
     measures: BODY_MEASURES,
+    corrections: z
+      .array(
+        z
+          .strictObject({
+            date: z.string(),
+            use: z.string().meta({ description: 'What it changed: waist or centre-back.' }),
+            with: z
+              .strictObject({ by: z.number().meta({ description: 'In mm.' }) })
+              .meta({ id: 'CorrectionAmount', description: 'By how much.' }),
+          })
+          .meta({ id: 'Correction', description: 'What one fitting taught.' }),
+      )
+      .meta({ description: 'Made on every block of this body, in this order.' }),
     createdAt: time(),
     updatedAt: time(),
     links: z.strictObject({ self: link() }).meta({ id: 'BodyLinks', description: 'Where the body is.' }),

@@ -87,9 +87,22 @@ describe('a wrong request', () => {
     ['a body by its number', fromBody({ bodyId: 'bod_1' }), { pointer: '/bodyId', code: 'NOT_AVAILABLE' }],
     ['a block by its number', fromBody({ block: 'blk_12345' }), { pointer: '/block', code: 'NOT_AVAILABLE' }],
     [
-      'what a fitting taught',
-      fromBody({ body: { ...BODY, corrections: [{ use: 'waist-take-in' }] } }),
-      { pointer: '/body/corrections', code: 'NOT_AVAILABLE' },
+      'a fitting that taught something unknown',
+      fromBody({
+        body: { ...BODY, corrections: [{ date: '2026-01-05', use: 'waistband', with: { by: 5 } }] },
+      }),
+      { pointer: '/body/corrections/0/use', code: 'NOT_ALLOWED' },
+    ],
+    [
+      'a correction that is another body',
+      fromBody({
+        body: { ...BODY, corrections: [{ date: '2026-01-05', use: 'waist', with: { by: '9 cm' } }] },
+      }),
+      {
+        pointer: '/body/corrections/0/with/by',
+        code: 'OUT_OF_RANGE',
+        allowed: { min: -60, max: 60, unit: 'mm' },
+      },
     ],
     [
       'an allowance no seam has',

@@ -1,5 +1,5 @@
 import type { Ease } from '#drafting';
-import type { InsideLegTaken } from '#measurements';
+import { PRESSED_READS_HIGHER_MM, type InsideLegTaken } from '#measurements';
 
 export const EASE_NAMES = ['close', 'regular', 'easy', 'full'] as const;
 export type EaseName = (typeof EASE_NAMES)[number];
@@ -21,9 +21,6 @@ export type EaseOverrides = Readonly<Partial<Record<EaseMeasure, number>>>;
 type TableRow = Omit<Ease, 'depthMm' | 'hemAboveFloorMm' | 'backInseamStretchMm'> & {
   readonly depthMm: Readonly<Record<InsideLegTaken, number>>;
 };
-
-/** How much higher a pressed inside leg reads than a taped one; calibrated on ANSUR II, see the table. */
-const PRESSED_READS_HIGHER_MM = 20;
 
 /**
  * What a garment has more than the body, by name, in mm.
@@ -128,5 +125,55 @@ export function easeFor(name: EaseName, insideLegTaken: InsideLegTaken, override
     depthMm: overrides.depth ?? table.depthMm[insideLegTaken],
     hemAboveFloorMm: HEM_ABOVE_FLOOR_MM,
     backInseamStretchMm: 0,
+  };
+}
+
+/** The body girths that cloth may give round, in mm. */
+export interface StretchedGirths {
+  readonly waistGirth: number;
+  readonly hipGirth: number;
+  readonly thighGirth: number;
+  readonly kneeGirth: number;
+  readonly calfGirth: number;
+  readonly heelGirth: number;
+}
+
+/**
+ * The same ease in cloth that gives: each girth of the body counts for less by what the cloth gives round it.
+ *
+ * Shape     girths only; rises, depth and lengths stay, because trouser cloth is cut with its stretch round the body.
+ *           A measure whose ease the request sets is taken at its word.
+ * Units     `stretchPercent` is the stretch that is used in wear, not what the cloth gives at most.
+ * Source    common practice, no source: body girth times (1 - usable stretch), and the ease of woven cloth on it.
+ */
+export function easeInCloth(
+  ease: Ease,
+  overrides: EaseOverrides,
+  body: StretchedGirths,
+  stretchPercent: number,
+): Ease {
+  const gives = (measure: EaseMeasure, girthMm: number): number =>
+    overrides[measure] === undefined ? (girthMm * stretchPercent) / 100 : 0;
+  return {
+    ...ease,
+    waistMm: ease.waistMm - gives('waist', body.waistGirth),
+    hipMm: ease.hipMm - gives('hip', body.hipGirth),
+    thighMm: ease.thighMm - gives('thigh', body.thighGirth),
+    kneeMm: ease.kneeMm - gives('knee', Math.max(body.kneeGirth, body.calfGirth)),
+    heelMm: ease.heelMm - gives('hem', body.heelGirth),
+  };
+}
+
+/** A body as cloth that gives feels it: every girth less by what the cloth gives round it. */
+export function inCloth<Body extends StretchedGirths>(body: Body, stretchPercent: number): Body {
+  const share = 1 - stretchPercent / 100;
+  return {
+    ...body,
+    waistGirth: share * body.waistGirth,
+    hipGirth: share * body.hipGirth,
+    thighGirth: share * body.thighGirth,
+    kneeGirth: share * body.kneeGirth,
+    calfGirth: share * body.calfGirth,
+    heelGirth: share * body.heelGirth,
   };
 }

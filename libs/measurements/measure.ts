@@ -41,6 +41,17 @@ export type Sex = (typeof SEXES)[number];
 export const INSIDE_LEG_WAYS = ['taped', 'pressed'] as const;
 export type InsideLegTaken = (typeof INSIDE_LEG_WAYS)[number];
 
+export const CORRECTION_USES = ['waist', 'centre-back'] as const;
+
+/** What a fitting taught: a change that belongs to this body, whatever is drafted for it. */
+export interface BodyCorrection {
+  /** The day of the fitting, YYYY-MM-DD. */
+  readonly date: string;
+  readonly use: (typeof CORRECTION_USES)[number];
+  /** Waist: of the whole girth. Centre back: along the back rise, up when positive. */
+  readonly byMm: number;
+}
+
 /** One person's measures under a pseudonymous reference. Personal: never logged, never in a file name. */
 export interface Body {
   readonly ref: string;
@@ -48,6 +59,8 @@ export interface Body {
   readonly insideLegTaken: InsideLegTaken;
   /** Millimetres. */
   readonly measures: Readonly<Partial<Record<MeasureName, number>>>;
+  /** In the order in which they are made; left out where there are none. */
+  readonly corrections?: readonly BodyCorrection[];
 }
 
 /** Every measure in millimetres, taken or estimated. */

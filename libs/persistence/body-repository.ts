@@ -90,11 +90,16 @@ export class BodyRepository {
     shopId: ShopId,
     id: BodyId,
     unchangedSince: Date,
-    change: Required<Pick<BodyChange, 'sex' | 'insideLegTaken' | 'measures'>> & Pick<BodyChange, 'updatedAt'>,
+    change: Required<Pick<BodyChange, 'sex' | 'insideLegTaken' | 'measures' | 'corrections'>> &
+      Pick<BodyChange, 'updatedAt'>,
   ): Promise<StoredBody | undefined> {
     const [row] = await rows(session).body.updateManyAndReturn({
       where: { shopId, id, updatedAt: unchangedSince },
-      data: { ...change, measures: toColumn(change.measures) },
+      data: {
+        ...change,
+        measures: toColumn(change.measures),
+        corrections: toColumn(change.corrections),
+      },
     });
     return row === undefined ? undefined : toBody(row);
   }

@@ -1,36 +1,57 @@
-import { dropCrotch, type AlterationResult } from '#alterations';
-import type { CompleteMeasures } from '#measurements';
+import { correctBlock, dropCrotch, type AlterationResult } from '#alterations';
+import type { BodyCorrection, CompleteMeasures } from '#measurements';
 import type { Block, Finding, Moved } from '#pattern';
 import { RECORD_TOLERANCE_MM } from './accuracy.js';
 import type { AlterationOrder } from './draft-order.js';
 
-/** The second stage: every alteration in the order given, until one is refused. */
+/** The second stage: what fittings taught, then every alteration in the order given, until one is refused. */
 export interface AlterationStage {
   readonly block: Block;
   readonly moved: readonly Moved[];
   readonly findings: readonly Finding[];
   /** How much shorter than the front the back inseam is meant to be. */
   readonly intendedStretchMm: number;
+  /** How much wider than the block's the waist was made after fittings. */
+  readonly waistCorrectedMm: number;
 }
 
 export function alterationStage(
   block: Block,
   orders: readonly AlterationOrder[],
   measures: CompleteMeasures,
+  corrections: readonly BodyCorrection[],
 ): AlterationStage {
   const moved: Moved[] = [];
   const findings: Finding[] = [];
   let altered = block;
   let intendedStretchMm = 0;
-  for (const [index, order] of orders.entries()) {
-    const result = alter(altered, order, measures, `/alterations/${index}/with`);
+  let waistCorrectedMm = 0;
+  const steps = [
+    ...corrections.map((correction, index) => (from: Block) => {
+      const tolerances = { lengthMm: RECORD_TOLERANCE_MM };
+      const result = correctBlock(from, correction, `/body/corrections/${index}`, tolerances);
+      if (!result.refused && correction.use === 'waist') waistCorrectedMm += correction.byMm;
+      return result;
+    }),
+    ...orders.map(
+      (order, index) => (from: Block) =>
+        alter(from, order, asFitted(measures, waistCorrectedMm), `/alterations/${index}/with`),
+    ),
+  ];
+  for (const step of steps) {
+    const result = step(altered);
     altered = result.block;
     intendedStretchMm = result.intendedStretchMm ?? intendedStretchMm;
     moved.push(...result.moved);
     findings.push(...result.findings);
     if (result.refused) break;
   }
-  return { block: altered, moved, findings, intendedStretchMm };
+  return { block: altered, moved, findings, intendedStretchMm, waistCorrectedMm };
+}
+
+// A waist that was taken in at a fitting was too wide for this body with its tape measure: guards hold to the fitting.
+function asFitted(measures: CompleteMeasures, waistCorrectedMm: number): CompleteMeasures {
+  return { ...measures, waistGirth: measures.waistGirth + waistCorrectedMm };
 }
 
 function alter(

@@ -1,5 +1,5 @@
 import { draftBlock, TRADE_WORDS, type Ease } from '#drafting';
-import { easeFor } from '#fit';
+import { easeFor, easeInCloth } from '#fit';
 import { completeMeasures, type CompleteMeasures, type Estimate } from '#measurements';
 import {
   BLOCK_TOLERANCES,
@@ -49,7 +49,9 @@ export interface Yielded {
 
 export function blockStage(order: DraftOrder): BlockStage {
   const { measures, estimates } = completeMeasures(order.body);
-  const ease = easeFor(order.ease.name, order.body.insideLegTaken, order.ease.overrides);
+  const { name, overrides } = order.ease;
+  const woven = easeFor(name, order.body.insideLegTaken, overrides);
+  const ease = easeInCloth(woven, overrides, measures, order.cloth?.stretchPercent ?? 0);
   return order.block === 'from-body'
     ? draftedStage(measures, estimates, ease)
     : givenStage(order.block, measures, estimates, ease);

@@ -1,9 +1,6 @@
-import { girthForStepMm, stepLengthMm, STEP_SHARE_OF_STATURE } from '#fit';
+import { girthForStepMm, LOW_FORK_MM, stepLengthMm, STEP_SHARE_OF_STATURE } from '#fit';
 import type { CompleteMeasures } from '#measurements';
 import { forkWidthMm, type Block, type Finding } from '#pattern';
-
-/** The fork hangs low when it is this far under the crotch: then a step needs room that the legs do not give. */
-const LOW_FORK_MM = 60;
 
 /**
  * Room for a step at the fork of a lowered trouser, as a finding when it is short.

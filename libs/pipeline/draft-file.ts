@@ -1,3 +1,4 @@
+import type { FitFigure, FitLimits } from '#fit';
 import type { Point } from '#geometry';
 import type { CompleteMeasures } from '#measurements';
 import {
@@ -15,13 +16,13 @@ import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
 import type { MadeBlock } from './block-stage.js';
 import { writtenCutPieces, type FinishStage } from './finish-stage.js';
-import type { DraftResult, FinishedDraft, Print } from './produce-draft.js';
+import type { FinishedDraft, Print, ToldResult } from './produce-draft.js';
 
 /** What `draft.json` holds, in writing order. */
 export function draftFile(
   order: DraftOrder,
   provenance: Provenance,
-  { stage, finished, moved, findings }: DraftResult,
+  { stage, finished, moved, findings, fit }: ToldResult,
   cut: FinishStage | undefined,
   prints: readonly Print[],
 ): unknown {
@@ -34,6 +35,7 @@ export function draftFile(
     pieces: finished === undefined ? [] : writtenPieces(finished.block),
     measures: finished === undefined ? {} : finishedMeasures(finished),
     fit: finished === undefined ? [] : writtenFit(stage.measures, finished.made),
+    fitFigures: fit.map(writtenFitFigure),
     yielded: finished?.made.yielded ?? null,
     moved: moved.map(writtenMoved),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm, from }) => ({ measure, valueMm, sdMm, from })),
@@ -55,10 +57,11 @@ function writtenPieces({ front, back, levels }: Block): WrittenPiece[] {
 }
 
 // What the written pieces measure. A style decides its own lengths, so after an alteration only the waist, which is
-// restored to the block's, and seams that are sewn to each other still have something to be held against.
-function finishedMeasures({ made, block }: FinishedDraft): unknown {
+// restored to the block's as fittings corrected it, and seams that are sewn to each other still have something to be held against.
+function finishedMeasures({ made, block, waistCorrectedMm }: FinishedDraft): unknown {
   const drafted = block === made.block ? made.drafted : measureBlock(block, LENGTH_TOLERANCE_MM);
-  const targets = block === made.block ? made.targets : styleTargets(drafted, made);
+  const targets =
+    block === made.block ? made.targets : styleTargets(drafted, made.drafted.waist + waistCorrectedMm);
   return Object.fromEntries(
     FIGURES.map((name) => {
       const target = targets[name] ?? null;
@@ -70,8 +73,8 @@ function finishedMeasures({ made, block }: FinishedDraft): unknown {
   );
 }
 
-function styleTargets(drafted: BlockFigures, made: MadeBlock): Partial<BlockFigures> {
-  return { waist: made.drafted.waist, inseamBack: drafted.inseamFront, outseamBack: drafted.outseamFront };
+function styleTargets(drafted: BlockFigures, waistMm: number): Partial<BlockFigures> {
+  return { waist: waistMm, inseamBack: drafted.inseamFront, outseamBack: drafted.outseamFront };
 }
 
 function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): unknown {
@@ -85,6 +88,11 @@ function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): un
       difference: differenceMm,
     }),
   );
+}
+
+function writtenFitFigure({ name, valueMm, green, red, state, caveat }: FitFigure): unknown {
+  const limits = ({ minMm, maxMm }: FitLimits): unknown => ({ min: minMm ?? null, max: maxMm ?? null });
+  return { name, value: valueMm, green: limits(green), red: limits(red), state, caveat };
 }
 
 function writtenMoved({ from, to, ...rest }: Moved): unknown {

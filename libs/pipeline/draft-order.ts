@@ -49,6 +49,8 @@ export interface ClothOrder {
   readonly widthMm?: number;
   readonly repeatMm?: number;
   readonly shrinkage?: Shrinkage;
+  /** How far the cloth gives round the body, in per cent. */
+  readonly stretchPercent?: number;
   /** How pieces may lie on it; for the draft's own marker. */
   readonly nap?: ClothToCut['nap'];
   readonly selvedgeMm?: number;

@@ -4,7 +4,13 @@ import { reversed } from '#geometry';
 import type { Block, Piece } from '#pattern';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../test/fixtures/handbook-block-size-12.js';
 import { WORKED_BLOCK } from '../truing/worked-block.fixture.js';
-import { produceDraft, type DraftOrder, type ForeignBlock, type ForeignPiece } from './index.js';
+import {
+  produceDraft,
+  type DraftOrder,
+  type ForeignBlock,
+  type ForeignPiece,
+  type TextFile,
+} from './index.js';
 
 const PROVENANCE = { engine: 'forkline test', requestHash: '0'.repeat(64) };
 
@@ -26,6 +32,61 @@ const BODY: DraftOrder['body'] = {
 const ALTERED: DraftOrder['alterations'] = [
   { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'leave' } },
 ];
+
+const RESTORED: DraftOrder['alterations'] = [
+  { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } },
+];
+
+describe('a body that was fitted before', () => {
+  it('has its waist and centre back corrected, is held to that, and says so', () => {
+    const corrections = [
+      { date: '2026-01-05', use: 'waist', byMm: -10 },
+      { date: '2026-01-05', use: 'centre-back', byMm: 8 },
+    ] as const;
+    const plain = drafted({ block: 'from-body' });
+    const { draft, truing, files } = drafted({
+      block: 'from-body',
+      body: { ...BODY, corrections },
+      outputs: ['proof'],
+    });
+    expect(truing.sewable).toBe(true);
+    const { waist, backRise } = draft.measures;
+    // Regular ease is 15 mm on a waist of 740.
+    expect(waist.target).toBeCloseTo(745, 2);
+    expect(Math.abs(waist.difference)).toBeLessThan(0.011);
+    expect(backRise.drafted - plain.draft.measures['backRise'].drafted).toBeCloseTo(8, 1);
+    const proof = files.find(({ name }) => name === 'proof.svg')?.text;
+    expect(proof).toContain('after fitting: waist −10 mm');
+    expect(proof).toContain('after fitting: centre back +8 mm');
+    // The one date that files carry is the order's.
+    expect(JSON.stringify(draft) + proof).not.toContain('2026-01-05');
+  });
+});
+
+describe('cloth that gives', () => {
+  it('takes what it gives off the ease of every girth, shows it, and leaves what was ordered by number', () => {
+    const woven = drafted({ block: 'from-body', alterations: RESTORED });
+    const { draft, truing, answer, files } = drafted({
+      block: 'from-body',
+      alterations: RESTORED,
+      ease: { name: 'regular', overrides: { hip: 25 } },
+      cloth: { stretchPercent: 5 },
+      outputs: ['proof'],
+    });
+    expect([answer, truing.sewable]).toEqual(['ready', true]);
+    const fit = (of: typeof draft, name: string) =>
+      of.fit.find((row: { name: string }) => row.name === name) as Record<string, number>;
+    // 5 % of a waist of 740, and 25 mm of hip as ordered; rises and lengths as in woven cloth.
+    expect(fit(draft, 'waist')['ease']).toBeCloseTo(15 - 37, 6);
+    expect(fit(draft, 'hip')['ease']).toBeCloseTo(25, 6);
+    expect(fit(draft, 'totalRise')['target']).toBeCloseTo(fit(woven.draft, 'totalRise')['target'], 6);
+    for (const { name, difference } of draft.fit)
+      if (!/^(front|back)Rise$/.test(name)) expect(Math.abs(difference)).toBeLessThan(0.011);
+    const states = draft.fitFigures.map(({ state }: { state: string }) => state);
+    expect(states).not.toContain('red');
+    expect(files.find(({ name }) => name === 'proof.svg')?.text).toContain('cloth gives 5 % round the body');
+  });
+});
 
 describe('a block that was drawn elsewhere', () => {
   // Worked example, derived and measured independently with numpy and shapely; invented body.
@@ -154,12 +215,23 @@ function order(change: Partial<DraftOrder>): DraftOrder {
 }
 
 // eslint-disable-next-line @typescript-eslint/no-explicit-any -- the files are read back as an outsider reads them
-function drafted(change: Partial<DraftOrder>): { draft: any; truing: any; answer: string } {
+type ReadBack = any;
+
+function drafted(change: Partial<DraftOrder>): {
+  draft: ReadBack;
+  truing: ReadBack;
+  answer: string;
+  files: readonly TextFile[];
+} {
   const outcome = produceDraft(order(change), PROVENANCE);
-  // eslint-disable-next-line @typescript-eslint/no-explicit-any -- as above
-  const file = (name: string): any =>
+  const file = (name: string): ReadBack =>
     JSON.parse(outcome.files.find((candidate) => candidate.name === name)?.text ?? 'null');
-  return { draft: file('draft.json'), truing: file('truing.json'), answer: outcome.answer };
+  return {
+    draft: file('draft.json'),
+    truing: file('truing.json'),
+    answer: outcome.answer,
+    files: outcome.files,
+  };
 }
 
 function foreign(

@@ -1,3 +1,4 @@
+import { inCloth, type FitFigure } from '#fit';
 import { writeSvg } from '#interchange';
 import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet, type Sheet } from '#sheets';
@@ -7,7 +8,9 @@ import { alterationStage, type AlterationStage } from './alteration-stage.js';
 import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
+import { fitStage } from './fit-stage.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
+import { measureFindings } from './measure-findings.js';
 import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
 import { patternContent, proofContent } from './sheet-content.js';
 import { truingFile } from './truing-file.js';
@@ -52,6 +55,11 @@ export interface DraftResult {
   readonly findings: readonly Finding[];
 }
 
+/** A result with the figures that are told beside it, and with every finding of what was cut from it. */
+export interface ToldResult extends DraftResult {
+  readonly fit: readonly FitFigure[];
+}
+
 /** The pieces of a draft: the block they were made from, the block they became, and whether it sews. */
 export interface FinishedDraft {
   readonly made: MadeBlock;
@@ -61,6 +69,8 @@ export interface FinishedDraft {
   /** Fixes that were made to this very block. */
   readonly fixes: readonly AppliedFix[];
   readonly intendedStretchMm: number;
+  /** How much wider than the block's the waist was made after fittings. */
+  readonly waistCorrectedMm: number;
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
@@ -81,8 +91,13 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
   const { finished } = result;
   const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
   const made = cut === undefined ? NOTHING_CUT : cutFiles(order, provenance, cut);
-  const findings = bySeriousness([...result.findings, ...(cut?.pattern.findings ?? []), ...made.findings]);
-  const told = { ...result, findings };
+  const findings = bySeriousness([
+    ...measureFindings(order.body),
+    ...result.findings,
+    ...(cut?.pattern.findings ?? []),
+    ...made.findings,
+  ]);
+  const told = { ...result, findings, fit: fitStage(order, result) };
   const drawings =
     finished === undefined ? [] : drawingsOf(order, provenance, withHems({ ...told, finished }, cut));
   const files = [
@@ -116,10 +131,15 @@ export function draftResult(order: DraftOrder): DraftResult {
   const stage = blockStage(order);
   const { made } = stage;
   if (made === undefined) return { stage, finished: undefined, moved: stage.moved, findings: stage.findings };
-  const altered = alterationStage(made.block, order.alterations, stage.measures);
+  const altered = alterationStage(
+    made.block,
+    order.alterations,
+    inCloth(stage.measures, order.cloth?.stretchPercent ?? 0),
+    order.body.corrections ?? [],
+  );
   const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
-  const { intendedStretchMm } = altered;
+  const { intendedStretchMm, waistCorrectedMm } = altered;
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -128,7 +148,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   ];
   return {
     stage,
-    finished: { made, block: altered.block, truing, fixes, intendedStretchMm },
+    finished: { made, block: altered.block, truing, fixes, intendedStretchMm, waistCorrectedMm },
     moved: [...stage.moved, ...altered.moved],
     findings: bySeriousness(findings),
   };
@@ -148,7 +168,7 @@ function fixesLeft(fixes: readonly AppliedFix[]): AppliedFix[] {
 }
 
 /** A draft that has pieces to draw. */
-export type DrawableResult = DraftResult & { readonly finished: FinishedDraft };
+export type DrawableResult = ToldResult & { readonly finished: FinishedDraft };
 
 function drawingsOf(order: DraftOrder, provenance: Provenance, result: DrawableResult): TextFile[] {
   const files: TextFile[] = [];

@@ -1,5 +1,5 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
-import { measureInWords } from '#measurements';
+import { measureInWords, type BodyCorrection } from '#measurements';
 import { FIGURES, type Block } from '#pattern';
 import type {
   CornerRow,
@@ -19,7 +19,7 @@ export function proofContent(
   provenance: Provenance,
   result: DrawableResult,
 ): ProofContent {
-  const { stage, finished, moved, findings } = result;
+  const { stage, finished, moved, findings, fit } = result;
   const { made, block, truing } = finished;
   return {
     facts: facts(order, block),
@@ -38,6 +38,7 @@ export function proofContent(
       state: corner.state,
     })),
     measures: measureRows(result),
+    fit: fit.map(({ words, valueMm, green, state }) => ({ name: words, valueMm, green, state })),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm }) => ({
       name: measureInWords(measure),
       valueMm,
@@ -63,12 +64,26 @@ function facts(order: DraftOrder, block: Block): ProofFacts {
   return {
     reference: order.reference ?? order.body.ref,
     blockName: block.name,
-    alterations: order.alterations.map(alterationInWords),
+    alterations: [
+      ...stretchInWords(order.cloth?.stretchPercent ?? 0),
+      ...(order.body.corrections ?? []).map(correctionInWords),
+      ...order.alterations.map(alterationInWords),
+    ],
   };
 }
 
 function dated(order: DraftOrder, { engine, requestHash }: Provenance): ProofContent['provenance'] {
   return { engine, requestHash, ...(order.dated === undefined ? {} : { dated: order.dated }) };
+}
+
+function stretchInWords(percent: number): string[] {
+  return percent === 0 ? [] : [`cloth gives ${percent} % round the body; ease is less by it`];
+}
+
+/** "after fitting: waist -10 mm". */
+function correctionInWords({ use, byMm }: BodyCorrection): string {
+  const sign = byMm < 0 ? '−' : '+';
+  return `after fitting: ${use === 'waist' ? 'waist' : 'centre back'} ${sign}${Number(Math.abs(byMm).toFixed(1))} mm`;
 }
 
 /** "drop-crotch: drop 0.5 of crotch to knee, rises +15 and +10 mm, hem in 19 mm". */

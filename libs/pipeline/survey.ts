@@ -1,5 +1,5 @@
 import type { EaseName } from '#fit';
-import type { Body } from '#measurements';
+import { questionsOf, type Body } from '#measurements';
 import { FIGURES, waistGirthMm, type Block, type BlockFigures } from '#pattern';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import type { MadeBlock } from './block-stage.js';
@@ -21,7 +21,7 @@ export interface SurveyResult {
   readonly reason: string | null;
   readonly splitMove: number | null;
   readonly depthMove: number | null;
-  /** Codes of the questions a person would be asked. */
+  /** Codes of the questions a request would have to confirm before it is drafted. */
   readonly asks: readonly string[];
   readonly findings: readonly string[];
   readonly residuals: BlockFigures | null;
@@ -58,15 +58,13 @@ export function draftForSurvey(
     alterations,
     outputs: [],
   });
-  return { result: surveyResult(body.ref, drafted), pieces: surveyPieces(body.ref, drafted) };
+  return { result: surveyResult(body, drafted), pieces: surveyPieces(body.ref, drafted) };
 }
 
-/** Findings that ask the shop to measure again. */
-const ASKING = ['CROTCH_VS_RISE', 'SPLIT_MOVED'];
-
-function surveyResult(ref: string, { stage, finished, findings }: DraftResult): SurveyResult {
+function surveyResult(body: Body, { stage, finished, findings }: DraftResult): SurveyResult {
   const codes = stage.findings.map(({ code }) => code);
-  const asks = codes.filter((code) => ASKING.includes(code));
+  const { ref } = body;
+  const asks = [...new Set(questionsOf(body).map(({ code }) => code))];
   const yielded = finished?.made.yielded;
   if (finished === undefined || yielded === undefined) {
     const reason = stage.findings.find(({ level }) => level === 'stop')?.message ?? null;

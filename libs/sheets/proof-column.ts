@@ -6,10 +6,17 @@ import { PENS, TEXT } from './pens.js';
 import type { EstimateRow, ProofContent } from './proof-content.js';
 import type { NumberedFinding } from './proof-finding-signs.js';
 import { COLUMN } from './proof-plan.js';
-import { cornersTable, estimatesText, measuresTable, movedTable, seamsTable } from './proof-tables.js';
+import {
+  cornersTable,
+  estimatesText,
+  fitTable,
+  measuresTable,
+  movedTable,
+  seamsTable,
+} from './proof-tables.js';
 import { factLines } from './fact-lines.js';
 import { firstThat } from './first-that.js';
-import { layHeading, layTable, linePitchMm, type Laid, type Strip } from './table.js';
+import { layHeading, layTable, linePitchMm, stack, type Laid, type Strip } from './table.js';
 import { sizeThatFits, wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 
 const GAP_MM = 3.6;
@@ -19,6 +26,9 @@ const ROWS_MAX = [60, 18, 14, 10, 7, 5, 3, 1] as const;
 
 /** The findings get this much before any table is shortened for them. */
 const FINDINGS_MM_MIN = 62;
+
+/** Tables that come into the column where the drawing has no room for them. */
+export type ColumnTable = 'fit' | 'moved';
 
 export interface ProofColumn {
   readonly tables: readonly Mark[];
@@ -31,7 +41,7 @@ export function layColumn(
   content: ProofContent,
   findings: readonly NumberedFinding[],
   scale: number,
-  moved: 'in-column' | 'elsewhere',
+  others: readonly ColumnTable[],
   widths: TextWidths,
 ): ProofColumn {
   const foot = layFoot(content, widths);
@@ -39,7 +49,7 @@ export function layColumn(
   const wish = Math.min(findingListWishMm(findings, COLUMN.right - COLUMN.left, widths), FINDINGS_MM_MIN);
   const laid = firstThat(
     ROWS_MAX,
-    (rowsMax) => layTables(content, scale, moved, rowsMax, widths),
+    (rowsMax) => layTables(content, scale, others, rowsMax, widths),
     (tables) => COLUMN.top - tables.heightMm - bottom >= wish,
   );
   const area: Bounds = { ...COLUMN, top: COLUMN.top - laid.heightMm, bottom };
@@ -49,7 +59,7 @@ export function layColumn(
 function layTables(
   content: ProofContent,
   scale: number,
-  moved: 'in-column' | 'elsewhere',
+  others: readonly ColumnTable[],
   rowsMax: number,
   widths: TextWidths,
 ): Laid {
@@ -57,26 +67,27 @@ function layTables(
     (strip) => layFacts(content, scale, strip, widths),
     (strip) => layTable(seamsTable(content.seams, rowsMax), strip, widths),
     (strip) => layTable(cornersTable(content.corners, rowsMax), strip, widths),
-    (strip) => layTable(measuresTable(content.measures, rowsMax), strip, widths),
+    (strip) => layTable(measuresTable(content.measures, measureRows(rowsMax)), strip, widths),
   ];
   if (content.estimates.length > 0) {
     parts.push((strip) => layEstimates(content.estimates, strip, widths));
   }
-  if (moved === 'in-column')
-    parts.push((strip) => layTable(movedTable(content.moved, Math.min(rowsMax, 8)), strip, widths));
+  if (others.includes('fit')) parts.push((strip) => layTable(fitTable(content.fit, rowsMax), strip, widths));
+  if (others.includes('moved'))
+    parts.push((strip) =>
+      layTable(movedTable(content.moved, Math.min(rowsMax, MOVED_ROWS_MAX)), strip, widths),
+    );
   return stack(parts, COLUMN, GAP_MM);
 }
 
-/** Lay parts under each other. */
-function stack(parts: readonly ((strip: Strip) => Laid)[], area: Strip, gapMm: number): Laid {
-  const marks: Mark[] = [];
-  let top = area.top;
-  for (const part of parts) {
-    const laid = part({ ...area, top });
-    marks.push(...laid.marks);
-    top -= laid.heightMm + gapMm;
-  }
-  return { marks, heightMm: area.top - top };
+/** Steps are listed in draft.json too; in the column they give way first. */
+const MOVED_ROWS_MAX = 4;
+
+/** What the body was held against stays whole as long as anything does: a good seam is told in one word, an ease is not. */
+const MEASURE_ROWS = 12;
+
+function measureRows(rowsMax: number): number {
+  return rowsMax > 1 ? Math.max(rowsMax, MEASURE_ROWS) : rowsMax;
 }
 
 function layParagraph(text: string, style: TextStyle, strip: Strip, widths: TextWidths): Laid {

@@ -17,6 +17,8 @@ export interface ProofContent {
   readonly seams: readonly SeamRow[];
   readonly corners: readonly CornerRow[];
   readonly measures: readonly MeasureRow[];
+  /** What stands in for a try-on; may be empty. */
+  readonly fit: readonly FitRow[];
   readonly estimates: readonly EstimateRow[];
   readonly provenance: Provenance;
 }
@@ -66,6 +68,18 @@ export interface MeasureRow {
   readonly targetMm?: number;
   readonly draftedMm: number;
   readonly differenceMm?: number;
+}
+
+/** How a figure of fit came out; the words are those of a traffic light, the sign is told by its shape. */
+export type FitState = 'green' | 'amber' | 'red';
+
+export interface FitRow {
+  /** Trade name: "ease at hip", "longest step". */
+  readonly name: string;
+  readonly valueMm: number;
+  /** What it has to be to be green. */
+  readonly green: { readonly minMm?: number; readonly maxMm?: number };
+  readonly state: FitState;
 }
 
 export interface EstimateRow {

@@ -1,6 +1,6 @@
 import type { Moved } from '#pattern';
 import { degText, mmText, signedDegText, signedMmText } from './number-words.js';
-import type { CornerRow, EstimateRow, MeasureRow, SeamRow } from './proof-content.js';
+import type { CornerRow, EstimateRow, FitRow, MeasureRow, SeamRow } from './proof-content.js';
 import type { Cell, Column, Table } from './table.js';
 
 /** What a cell holds where there is no number. */
@@ -67,6 +67,34 @@ export function measuresTable(rows: readonly MeasureRow[], rowsMax: number): Tab
   };
 }
 
+/** What stands in for a try-on; where rows are cut, what is not green stays. */
+export function fitTable(rows: readonly FitRow[], rowsMax: number): Table {
+  const { shown, note } = cut(rows, rowsMax, 'draft.json');
+  return {
+    heading: 'Fit, before any try-on',
+    columns: [start('mm'), end('has'), end('green'), start('state')],
+    rows: shown.map(({ name, valueMm, green, state }): Cell[] => [
+      name,
+      roundedText(valueMm),
+      greenText(green),
+      { state },
+    ]),
+    ...note,
+  };
+}
+
+function greenText({ minMm, maxMm }: FitRow['green']): string {
+  if (minMm === undefined) return maxMm === undefined ? 'any' : `to ${roundedText(maxMm)}`;
+  return maxMm === undefined
+    ? `from ${roundedText(minMm)}`
+    : `${roundedText(minMm)} to ${roundedText(maxMm)}`;
+}
+
+/** Whole millimetres: none of these figures is better than that. */
+function roundedText(valueMm: number): string {
+  return String(Math.round(valueMm)).replace('-', '−').replace(/^−0$/, '0');
+}
+
 /** What each step moved, in the order of the steps. Moves that print as 0.0 are left out. */
 export function movedTable(moved: readonly Moved[], rowsMax: number): Table {
   const { shown, note } = cut(
@@ -105,7 +133,8 @@ function cut<T extends object>(
   file: string,
 ): { readonly shown: readonly T[]; readonly note: { readonly note?: string } } {
   if (rows.length <= rowsMax) return { shown: rows, note: {} };
-  const isOff = (row: T): boolean => 'state' in row && row.state === 'off';
+  const isOff = (row: T): boolean =>
+    'state' in row && (row.state === 'off' || row.state === 'red' || row.state === 'amber');
   const kept = new Set([...rows.filter(isOff), ...rows.filter((row) => !isOff(row))].slice(0, rowsMax));
   return {
     shown: rows.filter((row) => kept.has(row)),

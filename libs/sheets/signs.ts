@@ -2,7 +2,7 @@ import { along, direction, leftOf, opposite, type Curve, type Point } from '#geo
 import type { FindingLevel } from '#pattern';
 import { circle, fillMark, polygon, polyline, strokeMark, textMark, type Mark } from './display-list.js';
 import { PENS } from './pens.js';
-import type { CheckState } from './proof-content.js';
+import type { CheckState, FitState } from './proof-content.js';
 import type { TextWidths } from './text-widths.js';
 
 /** Half the side of the square that a numbered sign takes. */
@@ -52,16 +52,20 @@ function regularPolygon(centre: Point, radiusMm: number, corners: number, firstR
 /** Width that the mark of a state takes before its word. */
 export const STATE_MARK_MM = 2.6;
 
-/** The mark of a check's state, told apart by shape: dot, dot in a ring, cross, ring, dash. */
-export function stateMarks(state: CheckState, centre: Point): Mark[] {
+/** The mark of a state, told apart by shape: dot, dot in a ring, cross, ring, dash; a triangle where one has to look. */
+export function stateMarks(state: CheckState | FitState, centre: Point): Mark[] {
   const { x, y } = centre;
   const r = 0.75;
   switch (state) {
     case 'ok':
+    case 'green':
       return [fillMark(circle(centre, r), 'black')];
     case 'fixed':
       return [strokeMark(circle(centre, r), PENS.sign), fillMark(circle(centre, 0.34), 'black')];
-    case 'off': {
+    case 'amber':
+      return [strokeMark(regularPolygon({ x, y: y - r / 4 }, 1.15 * r, 3, Math.PI / 2), PENS.sign)];
+    case 'off':
+    case 'red': {
       const strokes = [
         ...polyline([
           { x: x - r, y: y - r },

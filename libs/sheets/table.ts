@@ -2,7 +2,7 @@ import { line } from '#geometry';
 import type { Bounds } from './box.js';
 import { strokeMark, textMark, type Mark } from './display-list.js';
 import { PENS, TEXT } from './pens.js';
-import type { CheckState } from './proof-content.js';
+import type { CheckState, FitState } from './proof-content.js';
 import { STATE_MARK_MM, stateMarks } from './signs.js';
 import { textWidthMm, wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 
@@ -11,7 +11,7 @@ export interface Column {
   readonly align: 'start' | 'end';
 }
 
-export type Cell = string | { readonly state: CheckState };
+export type Cell = string | { readonly state: CheckState | FitState };
 
 export interface Table {
   readonly heading: string;
@@ -40,6 +40,18 @@ const ROW_GAP_MM = 0.55;
 
 export function linePitchMm(style: TextStyle): number {
   return style.sizeMm * LINE_PITCH;
+}
+
+/** Lay parts under each other. */
+export function stack(parts: readonly ((strip: Strip) => Laid)[], area: Strip, gapMm: number): Laid {
+  const marks: Mark[] = [];
+  let top = area.top;
+  for (const part of parts) {
+    const laid = part({ ...area, top });
+    marks.push(...laid.marks);
+    top -= laid.heightMm + gapMm;
+  }
+  return { marks, heightMm: area.top - top };
 }
 
 /** A heading over a rule. */
@@ -144,16 +156,19 @@ function cellWidthMm(cell: Cell, widths: TextWidths): number {
     : STATE_MARK_MM + textWidthMm(STATE_WORDS[cell.state], stateStyle(cell.state), widths);
 }
 
-const STATE_WORDS: Readonly<Record<CheckState, string>> = {
+const STATE_WORDS: Readonly<Record<CheckState | FitState, string>> = {
   ok: 'ok',
   fixed: 'fixed',
   off: 'OFF',
   'for-finishing': 'for finishing',
   'not-checked': 'not checked',
+  green: 'green',
+  amber: 'amber',
+  red: 'RED',
 };
 
-function stateStyle(state: CheckState): TextStyle {
-  return state === 'off' ? TEXT.rowStrong : TEXT.row;
+function stateStyle(state: CheckState | FitState): TextStyle {
+  return state === 'off' || state === 'red' ? TEXT.rowStrong : TEXT.row;
 }
 
 function cellMarks(

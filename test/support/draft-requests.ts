@@ -138,6 +138,7 @@ export function arbRequest(): fc.Arbitrary<unknown> {
       name: fc.constantFrom('denim', 'Köper 2'),
       width: mm(200, 5000),
       repeat: mm(1, 2000),
+      stretch: mm(0, 15),
       shrinkage: optional({ warp: mm(-5, 20), weft: fc.constantFrom(0, 1, 2.5, 3) }),
     }),
     reference: fc.constantFrom('order 1042', 'Bestellung 7 ü'),
@@ -145,5 +146,13 @@ export function arbRequest(): fc.Arbitrary<unknown> {
     confirm: fc.array(fc.constantFrom('SPLIT_MOVED', 'AT_LIMIT'), { maxLength: 4 }),
   });
   const sent = fc.oneof(fc.constant('from-body' as const), block);
-  return fc.tuple(rest, sent).map(([others, given]) => ({ body: BODY, block: given, ...others }));
+  const correction = fc.record({
+    date: fc.constantFrom('2026-01-05', '2024-02-29'),
+    use: fc.constantFrom('waist', 'centre-back'),
+    with: fc.record({ by: fc.constantFrom(-10, '8 mm', '1/4 in') }),
+  });
+  const corrected = optional({ corrections: fc.array(correction, { maxLength: 3 }) });
+  return fc
+    .tuple(rest, sent, corrected)
+    .map(([others, given, taught]) => ({ body: { ...BODY, ...taught }, block: given, ...others }));
 }

@@ -10,7 +10,7 @@ import type {
   PieceLine,
   PieceRole,
 } from '#pattern';
-import type { DrawnPieces, ProofContent } from '#sheets';
+import type { FitRow, DrawnPieces, ProofContent } from '#sheets';
 import {
   BACK_AFTER,
   BACK_BEFORE,
@@ -132,6 +132,19 @@ const MOVED: readonly Moved[] = [
   { operation: 'square and blend', piece: 'back', part: 'waist', byMm: -1.4, beforeMm: 186, afterMm: 184.6 },
 ];
 
+const FIT: readonly FitRow[] = [
+  { name: 'ease at waist', valueMm: 5.2, green: { minMm: 10 }, state: 'amber' },
+  { name: 'ease at hip', valueMm: 40, green: { minMm: 30 }, state: 'green' },
+  { name: 'ease at knee', valueMm: 73.3, green: { minMm: 40 }, state: 'green' },
+  { name: 'ease at calf', valueMm: 48.9, green: { minMm: 30 }, state: 'green' },
+  { name: 'fork below the body', valueMm: 170, green: {}, state: 'green' },
+  { name: 'sitting index', valueMm: 42.6, green: { minMm: -120 }, state: 'green' },
+  { name: 'foot through the hem', valueMm: 5.4, green: { minMm: 20 }, state: 'red' },
+  { name: 'hip through the waist', valueMm: 146, green: { minMm: 20 }, state: 'green' },
+  { name: 'longest step', valueMm: 1012, green: { minMm: 714 }, state: 'green' },
+  { name: 'inseam to spare in a step', valueMm: -0.2, green: { minMm: 0 }, state: 'amber' },
+];
+
 /** A whole proof with the numbers of the worked example and `findingCount` findings. */
 export function proofOf(shape: Shape, findingCount: number, over: Partial<ProofContent> = {}): ProofContent {
   return {
@@ -224,6 +237,7 @@ export function proofOf(shape: Shape, findingCount: number, over: Partial<ProofC
       { name: 'thigh girth', valueMm: 585, plusMinusMm: 18 },
       { name: 'ankle girth', valueMm: 232, plusMinusMm: 9 },
     ],
+    fit: FIT,
     provenance: { engine: 'forkline 0.1.0', requestHash: '9f2c51d07e4ab3386d1c0f55', dated: '2025-03-04' },
     ...over,
   };

@@ -4,7 +4,11 @@ import type { Body } from '#measurements';
 
 /** Bodies of ANSUR II that the product holds; the source stands in the file's first line. */
 export function surveyBodies(): Body[] {
-  const path = join(import.meta.dirname, '../../../test/fixtures/survey-bodies.csv');
+  return surveyBodiesIn(join(import.meta.dirname, '../../../test/fixtures/survey-bodies.csv'));
+}
+
+/** The bodies of a table of the survey, every inside leg pressed. */
+export function surveyBodiesIn(path: string): Body[] {
   const [header, ...rows] = readFileSync(path, 'utf8')
     .split(/\r?\n/)
     .filter((row) => row !== '' && !row.startsWith('#'))
