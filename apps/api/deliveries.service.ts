@@ -1,4 +1,4 @@
-import type { AnswerPage, DeliveryAnswer, MessagePayload } from '#contracts';
+import type { AnswerPage, DeliveryAnswer } from '#contracts';
 import {
   isId,
   type Delivery,
@@ -15,6 +15,7 @@ import type { Links } from './links.js';
 import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
 import { requireFound, requireId } from './require-id.js';
+import { sayMessage } from './say-message.js';
 
 export interface DeliveriesQuery extends PageQuery {
   readonly state?: Delivery['state'] | undefined;
@@ -59,16 +60,15 @@ export class DeliveriesService {
   /** Send it once more from the beginning. Errors  not-found, state-conflict (it is still on its way). */
   async redeliver(caller: Caller, id: string, key: string | undefined): Promise<OnceResult<DeliveryAnswer>> {
     const deliveryId = requireId('delivery', id);
-    const { now, newId, links } = this.ground;
+    const { now, links } = this.ground;
     return this.once.run(caller, { key, action: 'deliveries.redeliver', input: id }, async (tx) => {
       const createdAt = new Date(now());
       const again = await this.deliveries.replay(tx, caller.shopId, deliveryId, createdAt);
       const delivery = requireFound('delivery', await this.deliveries.find(tx, caller.shopId, deliveryId));
       if (!again)
         throw new ApiError('state-conflict', 'The delivery is still on its way. Wait until it has ended.');
-      const payload: MessagePayload<'deliver-webhook'> = { version: 1, deliveryId };
-      const message = { id: newId('outboxMessage'), topic: 'deliver-webhook', payload, createdAt };
-      await this.outbox.insert(tx, caller.shopId, message);
+      const message = { topic: 'deliver-webhook', payload: { version: 1, deliveryId } } as const;
+      await sayMessage(this.ground, this.outbox, tx, caller.shopId, message);
       return { answer: toDeliveryAnswer(delivery, links), subjectId: delivery.id };
     });
   }

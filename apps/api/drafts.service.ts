@@ -35,6 +35,7 @@ import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
 import { requireFound, requireId } from './require-id.js';
 import { retried } from './retried.js';
+import { sayMessage } from './say-message.js';
 
 export interface DraftRepositories {
   readonly drafts: DraftRepository;
@@ -209,9 +210,7 @@ export class DraftsService {
     topic: Topic,
     payload: MessagePayload<Topic>,
   ): Promise<void> {
-    const { newId, now } = this.ground;
-    const message = { id: newId('outboxMessage'), topic, payload, createdAt: new Date(now()) };
-    return this.repositories.outbox.insert(tx, shopId, message);
+    return sayMessage(this.ground, this.repositories.outbox, tx, shopId, { topic, payload });
   }
 }
 

@@ -4,7 +4,6 @@ import {
   type AnswerPage,
   type ExportAnswer,
   type ExportRequest,
-  type MessagePayload,
 } from '#contracts';
 import type {
   DraftFile,
@@ -28,6 +27,7 @@ import type { Once, OnceResult } from './once.js';
 import { openStored } from './open-stored.js';
 import { requireFound, requireId } from './require-id.js';
 import { retried } from './retried.js';
+import { sayMessage } from './say-message.js';
 
 export interface ExportParts {
   readonly drafts: DraftRepository;
@@ -149,9 +149,8 @@ export class ExportsService {
     const id = newId('export');
     const request = JSON.parse(requestText) as JsonObject;
     const stored = await exports.insert(tx, caller.shopId, { id, draftId, request, requestText, createdAt });
-    const payload: MessagePayload<'make-export'> = { version: 1, exportId: id };
-    const message = { id: newId('outboxMessage'), topic: 'make-export', payload, createdAt };
-    await outbox.insert(tx, caller.shopId, message);
+    const message = { topic: 'make-export', payload: { version: 1, exportId: id } } as const;
+    await sayMessage(this.ground, outbox, tx, caller.shopId, message);
     return stored;
   }
 

@@ -35,6 +35,7 @@ import type { Once, OnceResult } from './once.js';
 import { openStored } from './open-stored.js';
 import { requireFound, requireId } from './require-id.js';
 import { retried } from './retried.js';
+import { sayMessage } from './say-message.js';
 
 export interface MarkerParts {
   readonly drafts: DraftRepository;
@@ -243,8 +244,6 @@ export class MarkersService {
     topic: Topic,
     payload: MessagePayload<Topic>,
   ): Promise<void> {
-    const { newId, now } = this.ground;
-    const message = { id: newId('outboxMessage'), topic, payload, createdAt: new Date(now()) };
-    return this.parts.outbox.insert(tx, shopId, message);
+    return sayMessage(this.ground, this.parts.outbox, tx, shopId, { topic, payload });
   }
 }

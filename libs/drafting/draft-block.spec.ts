@@ -6,8 +6,8 @@ import { landmarksOf, type Block, type EdgeRole, type Piece } from '#pattern';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { draftBlock, type DraftedBlock, type DraftingMeasures, type Ease } from './index.js';
 import { edgesOfShape, dartCuts } from './block-pieces.js';
-import { INDEX, PARAMETERS, type Parameter } from './parameters.js';
-import { shapeOf } from './shape.js';
+import { INDEX, nominalsFor, PARAMETERS, type Parameter } from './parameters.js';
+import { drawerFor, shapeOf } from './shape.js';
 import { targetsFor } from './targets.js';
 
 const TOLERANCE_MM = 1e-4;
@@ -226,6 +226,34 @@ describe('shapeOf', () => {
       expect(edge && distance(edge.curve.p0, point)).toBeLessThan(0.01);
     }
   });
+});
+
+describe('drawerFor', () => {
+  it.each([
+    [1, 1, false],
+    [0, 2, true],
+  ] as const)(
+    'draws anew whatever a parameter touches: %d and %d darts, straight at the fork: %s',
+    (front, back, straight) => {
+      const frame = {
+        targets: targetsFor(ROUND_BODY, EASE),
+        hipLevelMm: 835,
+        darts: { front, back },
+        straightAtFork: { front: straight, back: straight },
+      };
+      const draw = drawerFor(frame);
+      const nominal = nominalsFor(frame.targets, frame.hipLevelMm);
+      for (const first of PARAMETERS) {
+        for (const second of PARAMETERS) {
+          const p = Float64Array.from(nominal.values);
+          p[INDEX[first]] += 0.3 * nominal.deviations[INDEX[first]];
+          expect(draw(p)).toEqual(shapeOf(p, frame));
+          p[INDEX[second]] -= 0.2 * nominal.deviations[INDEX[second]];
+          expect(draw(p)).toEqual(shapeOf(p, frame));
+        }
+      }
+    },
+  );
 });
 
 function drafted(body: DraftingMeasures): DraftedBlock {

@@ -112,7 +112,7 @@ export function leastShortfall(targets: Targets): {
     },
     LIMITS,
   );
-  writeEquations(solution.p, shapeOf(solution.p, frame), frame, errors);
+  writeEquations(solution.p, draw(solution.p), frame, errors);
   return { equations: errors, held: solution.held };
 }
 

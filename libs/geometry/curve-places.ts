@@ -7,7 +7,7 @@ import { bernsteinRoots, bisect } from './roots.js';
  *
  * Edges   a curve lying on the line has no crossings; a touch counts once.
  * Source  the signed distance to a line is itself a cubic in t; its roots are bracketed between its turning
- *         points and bisected, which cannot miss or invent one.
+ *         points and narrowed from both sides, which cannot miss or invent one.
  */
 export function crossingsWithLine(curve: Curve, origin: Point, towards: Point): number[] {
   const normal = unit({ x: -towards.y, y: towards.x });
