@@ -1,5 +1,5 @@
 import type { Edge, Block } from '#pattern';
-import { redrawn, type RedrawnPiece } from './redraw.js';
+import { redrawing, type RedrawnPiece } from './redraw.js';
 import { solveFit, type FitSolution } from './solve-fit.js';
 import { readyBlock, type LevelHeights, type ReadyPiece } from './stations.js';
 import type { FittingTargets } from './equations.js';
@@ -8,9 +8,10 @@ import type { FittingSettings } from './fitting-settings.js';
 export function fitBlock(given: Block, targets: FittingTargets, settings: FittingSettings): { block: Block; solution: FitSolution; ready: ReturnType<typeof readyBlock> } {
   const ready = readyBlock(given);
   const levels = levelsFor(targets);
-  const task = { ready, targets, levels, settings };
+  const redraw = redrawing(ready);
+  const task = { ready, redraw, targets, levels, settings };
   const solution = solveFit(task);
-  const drawn = redrawn(ready, solution.amounts);
+  const drawn = redraw(solution.amounts);
   const front = { ...ready.block.front, edges: edgesOf(ready.front, drawn.front) };
   const back = { ...ready.block.back, edges: edgesOf(ready.back, drawn.back) };
   const crotch = front.edges.find((e) => e.role === 'inseam')!.curve.p0.y;

@@ -4,12 +4,13 @@ import { solveLeastDeviation, type LeastDeviationResult } from '#solver';
 import { CHANGE_INDEX, CHANGE_NAMES, changeLimits, type ChangeName } from './changes.js';
 import { EQUATIONS, fastFigures, writeErrors, type FittingTargets } from './equations.js';
 import type { FittingSettings } from './fitting-settings.js';
-import { redrawn, type RedrawnPiece } from './redraw.js';
+import type { Redraw, RedrawnPiece } from './redraw.js';
 import { AMOUNT_COUNT, amountOf, LEVEL_NAMES, type LevelHeights, type ReadyBlock, type ReadyPiece } from './stations.js';
 
 /** What the solver is given: the block, the body's lengths and levels, and what the shop allows. */
 export interface FitTask {
   readonly ready: ReadyBlock;
+  readonly redraw: Redraw;
   readonly targets: FittingTargets;
   /** Where the levels go before the depth yields. */
   readonly levels: LevelHeights;
@@ -49,9 +50,13 @@ interface Bounds {
 /** The least of changes that reaches every length; where that cannot be, the lengths as near as the limits allow. */
 export function solveFit(task: FitTask): FitSolution {
   const bounds = boundsFor(task);
-  const exact = solve(task, bounds, 'hold');
+  const start = new Float64Array(bounds.free.length);
+  const exact = solve(task, bounds, 'hold', start);
   if (exact.state === 'solved') return solutionOf(task, bounds, exact, true);
-  return solutionOf(task, bounds, solve(task, bounds, 'soften'), false);
+  const near = solve(task, bounds, 'soften', start);
+  const again = solve(task, bounds, 'hold', near.p);
+  if (again.state === 'solved') return solutionOf(task, bounds, again, true);
+  return solutionOf(task, bounds, near, false);
 }
 
 function boundsFor({ ready, settings }: FitTask): Bounds {
@@ -84,7 +89,7 @@ function dartRoom({ piece }: ReadyPiece, mostMm: number): readonly [number, numb
   return [-closing * intakes.length, opening * intakes.length];
 }
 
-function solve(task: FitTask, bounds: Bounds, lengths: 'hold' | 'soften'): LeastDeviationResult {
+function solve(task: FitTask, bounds: Bounds, lengths: 'hold' | 'soften', start: Float64Array): LeastDeviationResult {
   const { free } = bounds;
   const pick = (all: Float64Array): Float64Array => Float64Array.from(free, (i) => all[i]);
   const errors = new Float64Array(EQUATIONS.length);
@@ -92,7 +97,7 @@ function solve(task: FitTask, bounds: Bounds, lengths: 'hold' | 'soften'): Least
   const soft = lengths === 'soften' ? EQUATIONS.length : 0;
   return solveLeastDeviation(
     {
-      start: new Float64Array(free.length),
+      start,
       lower: pick(bounds.lower),
       upper: pick(bounds.upper),
       deviation: pick(bounds.deviation),
@@ -100,7 +105,7 @@ function solve(task: FitTask, bounds: Bounds, lengths: 'hold' | 'soften'): Least
       residualCount: free.length + 1 + 2 * curves.length + soft,
       evaluate: (p, equations, residuals) => {
         const amounts = amountsOf(task, free, p);
-        const drawn = redrawn(task.ready, amounts);
+        const drawn = task.redraw(amounts);
         const figures = fastFigures(task.ready, drawn, levelsAt(task));
         writeErrors(figures, task.targets, amounts[amountOf('depth')], errors);
         free.forEach((change, i) => (residuals[i] = p[i] / bounds.deviation[change]));
@@ -125,39 +130,49 @@ function amountsOf({ ready, levels }: FitTask, free: readonly number[], p: Float
   return amounts;
 }
 
-type Curved = { readonly role: 'front' | 'back'; readonly index: number; readonly bend: number };
+interface Curved {
+  readonly role: 'front' | 'back';
+  readonly index: number;
+  /** A triangular root of what turned ends cost it, in ordinary changes: two residuals whose squares are that cost. */
+  readonly root: readonly [number, number, number];
+}
 
 function curvedStrands(ready: ReadyBlock): Curved[] {
   return (['front', 'back'] as const).flatMap((role) =>
-    ready[role].strands.flatMap(({ bend, edge }, index) =>
-      edge.curve.kind === 'cubic' && edge.role !== 'waist' ? [{ role, index, bend: Math.max(bend, BEND_MIN) }] : [],
-    ),
+    ready[role].strands.flatMap(({ bend, edge, pliancy }, index): Curved[] => {
+      if (edge.curve.kind === 'line' && edge.role !== 'waist') return [];
+      const unit = Math.max(bend, edge.role === 'waist' ? WAIST_BEND_MIN : BEND_MIN) * CHARACTER_DEVIATION;
+      const [startStart, startEnd, endEnd] = pliancy.cost;
+      const first = Math.sqrt(startStart);
+      const mixed = startEnd / first;
+      const rest = Math.sqrt(Math.max(0, endEnd - mixed * mixed));
+      return [{ role, index, root: [first / unit, mixed / unit, rest / unit] }];
+    }),
   );
 }
 
 /** Under this a cubic is a straight line with rounding. */
 const BEND_MIN = 0.05;
+/** A waist has to follow its corners; it is a seam nobody sees the line of, under its band. */
+const WAIST_BEND_MIN = 0.6;
 
-// Turning the ends of a cubic by a and b against its chord changes length x curvature by -4a - 2b at its start and by
-// 2a + 4b at its end, to first order and with handles of a third.
 function writeCharacter(
   curves: readonly Curved[],
   drawn: Readonly<Record<'front' | 'back', RedrawnPiece>>,
   residuals: Float64Array,
   from: number,
 ): void {
-  curves.forEach(({ role, index, bend }, i) => {
+  curves.forEach(({ role, index, root }, i) => {
     const { startRad, endRad } = drawn[role].turns[index];
-    const unit = bend * CHARACTER_DEVIATION;
-    residuals[from + 2 * i] = (4 * startRad + 2 * endRad) / unit;
-    residuals[from + 2 * i + 1] = (2 * startRad + 4 * endRad) / unit;
+    residuals[from + 2 * i] = root[0] * startRad + root[1] * endRad;
+    residuals[from + 2 * i + 1] = root[2] * endRad;
   });
 }
 
 function solutionOf(task: FitTask, bounds: Bounds, result: LeastDeviationResult, solved: boolean): FitSolution {
   const amounts = amountsOf(task, bounds.free, result.p);
   const errors = new Float64Array(EQUATIONS.length);
-  const drawn = redrawn(task.ready, amounts);
+  const drawn = task.redraw(amounts);
   writeErrors(fastFigures(task.ready, drawn, levelsAt(task)), task.targets, amounts[amountOf('depth')], errors);
   const held = bounds.free.flatMap((change, i) => (result.held[i] === 0 ? [] : [CHANGE_NAMES[change]]));
   return { amounts, solved, errors, held, iterations: result.iterations };

@@ -1,5 +1,4 @@
 import {
-  curvatureAt,
   DEG,
   distance,
   endDirection,
@@ -23,6 +22,7 @@ import {
   type Levels,
   type Piece,
 } from '#pattern';
+import { asCubic, bendOf, pliancyOf, type Pliancy } from './character.js';
 import { CHANGE_INDEX, CHANGE_NAMES, type ChangeName } from './changes.js';
 
 /** The levels whose heights the body decides; the waist is that of the side seams. */
@@ -58,6 +58,7 @@ export interface Strand {
   readonly chordMm: number;
   /** The largest |length x curvature| along it: how much of a curve it is. 0 for a line. */
   readonly bend: number;
+  readonly pliancy: Pliancy;
   /** Whether it runs on smoothly into the next edge of its seam. */
   readonly smooth: boolean;
 }
@@ -133,18 +134,15 @@ function readyPiece(piece: Piece, heights: LevelHeights): ReadyPiece {
   return { piece, joints: jointsOf(piece, heights), strands, dartCount: dartsOf(piece).length };
 }
 
-const BEND_SAMPLES = 64;
 /** Edges that meet at less than this run on smoothly. */
 const SMOOTH_RAD = 4 * DEG;
 
 function strandOf(edge: Edge, next: Edge): Strand {
   const { curve } = edge;
   const chordMm = distance(startOf(curve), endOf(curve));
-  const lengthMm = quadratureLength(curve);
-  const places = Array.from({ length: BEND_SAMPLES + 1 }, (_, i) => i / BEND_SAMPLES);
-  const bend = curve.kind === 'line' ? 0 : lengthMm * Math.max(...places.map((t) => Math.abs(curvatureAt(curve, t))));
   const turnRad = angleBetween(endDirection(curve), startDirection(next.curve));
-  return { edge, chordMm, bend, smooth: next.role === edge.role && turnRad < SMOOTH_RAD };
+  const smooth = next.role === edge.role && turnRad < SMOOTH_RAD;
+  return { edge, chordMm, bend: bendOf(curve), pliancy: pliancyOf(asCubic(curve)), smooth };
 }
 
 /** Shares while they are gathered: many small contributions to one amount. */
