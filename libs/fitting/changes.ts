@@ -21,6 +21,8 @@ export const CHANGE_NAMES = [
   'depth',
   'forkLevel',
   'backForkDrop',
+  'frontCrotchCurve',
+  'backCrotchCurve',
   'hipFrontSide',
   'hipBackSide',
   'hipCentreFront',
@@ -54,7 +56,7 @@ const LET_OUT = ['let out', 'take in'] as const;
 const RAISE = ['raise waist', 'lower waist'] as const;
 
 /** Ordinary changes of what no weight shares, in mm and degrees. Design choices, after the from-body draft's. */
-const DEVIATION = { depth: 6, forkLevel: 8, forkDrop: 5, side: 6, centre: 10, seat: 2, belly: 1.2 } as const;
+const DEVIATION = { depth: 6, forkLevel: 8, forkDrop: 5, curve: 12, side: 6, centre: 10, seat: 2, belly: 1.2 } as const;
 
 /** Ordinary change of one seam at one level where all weights are alike, in mm; a design choice. */
 const SEAM_MM = 10;
@@ -65,6 +67,8 @@ export const CHANGES: Readonly<Record<ChangeName, Change>> = {
   depth: whole('depth', 'fork', ['lower fork', 'raise fork'], DEVIATION.depth, 'depthMm'),
   forkLevel: whole('forkLevel', 'fork', ['raise fork for inseam', 'lower fork for inseam'], DEVIATION.forkLevel, 'riseMm'),
   backForkDrop: fixed('backForkDrop', 'back', 'fork', ['raise fork', 'lower fork'], DEVIATION.forkDrop, 'riseMm'),
+  frontCrotchCurve: fixed('frontCrotchCurve', 'front', 'start of the crotch curve', ['raise', 'lower'], DEVIATION.curve, 'riseMm'),
+  backCrotchCurve: fixed('backCrotchCurve', 'back', 'start of the crotch curve', ['raise', 'lower'], DEVIATION.curve, 'riseMm'),
   hipFrontSide: hip('hipFrontSide', 'front', 'outseam at the hip', 'frontSide'),
   hipBackSide: hip('hipBackSide', 'back', 'outseam at the hip', 'backSide'),
   hipCentreFront: hip('hipCentreFront', 'front', 'centre front at the hip', 'centreFront'),

@@ -87,6 +87,9 @@ export interface Pliancy {
 const TURN_RAD = 1e-4;
 const STRETCH = 1e-4;
 
+/** Turned ends tell most at the ends; this makes the largest change count, which is what is seen. A design choice. */
+const END_WEIGHT = 8;
+
 /** Lengthening both handles of a nearly straight curve changes nothing; this keeps them as they were then. */
 const STRETCH_COST = 0.02;
 
@@ -102,7 +105,8 @@ export function pliancyOf(curve: CubicBezier): Pliancy {
     characterOf(turned).map((value, i) => (value - before[i]) / by / Math.sqrt(before.length));
   const turns = [effect(bent(curve, [TURN_RAD, 0], [0, 0]), TURN_RAD), effect(bent(curve, [0, TURN_RAD], [0, 0]), TURN_RAD)];
   const stretches = [effect(bent(curve, [0, 0], [STRETCH, 0]), STRETCH), effect(bent(curve, [0, 0], [0, STRETCH]), STRETCH)];
-  const dots = (a: readonly number[], b: readonly number[]): number => a.reduce((sum, value, i) => sum + value * b[i], 0);
+  const dots = (a: readonly number[], b: readonly number[]): number =>
+    a.reduce((sum, value, i) => sum + (i === 0 || i === PLACES ? END_WEIGHT : 1) * value * b[i], 0);
   const hold = STRETCH_COST * (1 + Math.max(...before.map(Math.abs)) ** 2);
   const normal = stretches.map((a, i) =>
     Float64Array.from(stretches, (b, k) => dots(a, b) + (i === k ? hold : 0)),

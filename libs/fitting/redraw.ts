@@ -129,9 +129,16 @@ function follow(
   const { handles } = strand.pliancy;
   const size = distance(p0, p3) / strand.chordMm;
   const { p0: q0, p1: q1, p2: q2, p3: q3 } = asCubic(curve);
-  const startShare = size * Math.exp(handles[0] * startRad + handles[1] * endRad);
-  const endShare = size * Math.exp(handles[2] * startRad + handles[3] * endRad);
+  const startShare = size * stretch(handles[0] * startRad + handles[1] * endRad);
+  const endShare = size * stretch(handles[2] * startRad + handles[3] * endRad);
   const first = scale(turnAbout(way(q0, q1), ORIGIN, start), startShare);
   const second = scale(turnAbout(way(q3, q2), ORIGIN, end), endShare);
   return cubic(p0, add(p0, first), add(p3, second), p3);
+}
+
+/** What the turns ask of a handle is right to first order; beyond this share of it they are not believed. */
+const STRETCH_MOST = 0.2;
+
+function stretch(share: number): number {
+  return 1 + STRETCH_MOST * Math.tanh(share / STRETCH_MOST);
 }

@@ -3,6 +3,7 @@ import {
   distance,
   endDirection,
   endOf,
+  opposite,
   quadratureLength,
   splitCurve,
   startDirection,
@@ -180,6 +181,7 @@ interface PieceFrame {
 }
 
 const FRONT_NAMES = {
+  curve: 'frontCrotchCurve',
   hipSide: 'hipFrontSide',
   hipCentre: 'hipCentreFront',
   waistSide: 'waistFrontSide',
@@ -196,6 +198,7 @@ const FRONT_NAMES = {
 } as const satisfies Record<string, ChangeName>;
 
 const BACK_NAMES: Readonly<Record<keyof typeof FRONT_NAMES, ChangeName>> = {
+  curve: 'backCrotchCurve',
   hipSide: 'hipBackSide',
   hipCentre: 'hipCentreBack',
   waistSide: 'waistBackSide',
@@ -241,12 +244,26 @@ interface Along {
 }
 
 function sharesOf(frame: PieceFrame, edge: Edge, previous: Edge, at: Point, along: Along): readonly Share[] {
-  if (edge.role === 'rise') return previous.role === 'rise' ? along.risen(at, along.before.mm) : along.centre;
+  if (edge.role === 'rise') {
+    if (previous.role !== 'rise') return along.centre;
+    const shares = along.risen(at, along.before.mm);
+    return startsCurve(edge, previous) ? [...shares, slid(frame, previous)] : shares;
+  }
   if (edge.role === 'inseam') return inseamShares(frame, at, previous.role === 'rise');
   if (edge.role === 'outseam') return outseamShares(frame, at);
   if (edge.role === 'hem') return hemShares(frame, at, previous.role !== 'hem', along.before);
   if (previous.role === 'outseam') return along.side;
   return waistShares(frame, edge, previous, along);
+}
+
+/** Where the straight of the rise ends; how far up that is, is the curve's own business and not the hip level's. */
+function startsCurve({ curve }: Edge, previous: Edge): boolean {
+  return previous.curve.kind === 'line' && curve.kind === 'cubic';
+}
+
+function slid({ names }: PieceFrame, straight: Edge): Share {
+  const up = opposite(endDirection(straight.curve));
+  return { amount: amountOf(names.curve), x: up.x, y: up.y };
 }
 
 /** Seam distance from the start of each edge's role to the edge, darts not counted. */
