@@ -4,6 +4,7 @@ import {
   curvatureAt,
   lerp,
   norm,
+  quadratureLength,
   scale,
   turnAbout,
   velocityAt,
@@ -55,13 +56,19 @@ export interface CharacterChange {
 /** A bend the other way of less than this share of the largest is the wavering of a straight stretch. */
 const BEND_SHARE = 0.02;
 
+/** And one that bows half of the curve by less than this is not seen. */
+const BOW_MM = 0.1;
+
 export function characterChange(given: Curve, drawn: Curve): CharacterChange {
   const before = characterOf(given);
   const after = characterOf(drawn);
   const most = Math.max(...before.map(Math.abs));
   if (most < STRAIGHT) return { share: 0, newBend: false };
   const share = Math.max(...before.map((value, i) => Math.abs(after[i] - value))) / most;
-  return { share, newBend: bends(after, BEND_SHARE * most) > bends(before, BEND_SHARE * most) };
+  // A stretch of length l and curvature k bows by k l l / 8.
+  const bowed = (8 * BOW_MM * 4) / quadratureLength(drawn);
+  const least = Math.max(BEND_SHARE * most, bowed);
+  return { share, newBend: bends(after, least) > bends(before, least) };
 }
 
 const STRAIGHT = 1e-6;

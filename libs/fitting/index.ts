@@ -1,5 +1,10 @@
-export * from './fit-block.js';
-export * from './fitting-settings.js';
-export { characterChange } from './character.js';
-export { CHANGES, CHANGE_NAMES } from './changes.js';
+export { fitBlock, type FittedBlock, type UnfittedBlock } from './fit-block.js';
+export { fittedMeasures, type FitChange, type FittedMeasure } from './fit-record.js';
+export {
+  FITTING_DEFAULTS,
+  fittingSettings,
+  type FittingSettings,
+  type FittingSettingsSent,
+} from './fitting-settings.js';
+export type { ChangedLine } from './fit-findings.js';
 export type { FittingTargets } from './equations.js';

@@ -1,7 +1,7 @@
 import { add, at, cubic, distance, lerp, line, scale, turnAbout, way, type Curve, type Point } from '#geometry';
 import { asCubic } from './character.js';
 import { hasFlatEnd, last, next, tangentRule } from './tangents.js';
-import type { ReadyBlock, ReadyPiece, Strand } from './stations.js';
+import { moved, type ReadyBlock, type ReadyPiece, type Strand } from './stations.js';
 
 /** What the ends of one edge had to turn beyond the edge itself to meet their neighbours. */
 export interface Turn {
@@ -39,14 +39,7 @@ export function redrawing({ front, back }: ReadyBlock): Redraw {
 }
 
 function pointsOf(ready: ReadyPiece, amounts: Float64Array): Point[] {
-  const points = ready.joints.map((joint) => {
-    let { x, y } = joint.at;
-    for (const share of joint.shares) {
-      x += share.x * amounts[share.amount];
-      y += share.y * amounts[share.amount];
-    }
-    return at(x, y);
-  });
+  const points = ready.joints.map(({ at: given, shares }) => moved(given, shares, amounts));
   return withApexes(ready, points);
 }
 

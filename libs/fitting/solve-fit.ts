@@ -31,13 +31,20 @@ export interface FitSolution {
 const SPLIT_DEVIATION_MM = 6;
 
 /** A curve may change its character by this share at the price of an ordinary change; a design choice. */
-const CHARACTER_DEVIATION = 0.08;
+const CHARACTER_DEVIATION = 0.05;
 
 /** Solved when every length is within a thousandth of a millimetre: half a thousand times finer than a tape. */
 const LIMITS = { iterationsMax: 60, equationTolerance: 1e-6, stepTolerance: 1e-4, stepMax: 4 } as const;
 
 /** Where not all can be reached: a miss of this costs as much as an ordinary change, so lengths come far before shape. */
 const SHORTFALL_DEVIATION_MM = 0.02;
+
+/** A search that ran out of steps close to its end has every length all the same. */
+const REACHED_MM = 0.001;
+
+function isReached({ state, equationError }: LeastDeviationResult): boolean {
+  return state === 'solved' || equationError < REACHED_MM;
+}
 
 interface Bounds {
   readonly lower: Float64Array;
@@ -52,10 +59,10 @@ export function solveFit(task: FitTask): FitSolution {
   const bounds = boundsFor(task);
   const start = new Float64Array(bounds.free.length);
   const exact = solve(task, bounds, 'hold', start);
-  if (exact.state === 'solved') return solutionOf(task, bounds, exact, true);
+  if (isReached(exact)) return solutionOf(task, bounds, exact, true);
   const near = solve(task, bounds, 'soften', start);
   const again = solve(task, bounds, 'hold', near.p);
-  if (again.state === 'solved') return solutionOf(task, bounds, again, true);
+  if (isReached(again)) return solutionOf(task, bounds, again, true);
   return solutionOf(task, bounds, near, false);
 }
 

@@ -22,6 +22,7 @@ import {
   type EdgeRole,
   type Levels,
   type Piece,
+  type SeamStation,
 } from '#pattern';
 import { asCubic, bendOf, pliancyOf, type Pliancy } from './character.js';
 import { CHANGE_INDEX, CHANGE_NAMES, type ChangeName } from './changes.js';
@@ -68,8 +69,8 @@ export interface ReadyPiece {
   readonly piece: Piece;
   readonly joints: readonly Joint[];
   readonly strands: readonly Strand[];
-  /** Half of what one mm of dart change widens each dart by; a piece without darts has none. */
-  readonly dartCount: number;
+  /** Where any point of the piece goes: as the seams beside it, in proportion. */
+  readonly follow: (p: Point, amounts: Float64Array) => Point;
 }
 
 export interface ReadyBlock {
@@ -132,7 +133,8 @@ function withNotchesCarried(piece: Piece, id: string, [first, second]: readonly 
 
 function readyPiece(piece: Piece, heights: LevelHeights): ReadyPiece {
   const strands = piece.edges.map((edge, i) => strandOf(edge, piece.edges[(i + 1) % piece.edges.length]));
-  return { piece, joints: jointsOf(piece, heights), strands, dartCount: dartsOf(piece).length };
+  const follow = followerOf(frameOf(piece, heights));
+  return { piece, joints: jointsOf(piece, heights), strands, follow };
 }
 
 /** Edges that meet at less than this run on smoothly. */
@@ -332,7 +334,7 @@ function inseamShares({ heights, fork, names, piece }: PieceFrame, at: Point, at
 /** Along the rise a share grows from 0 at the hip to 1 at the fork, by seam distance: the flat of the curve goes with the fork. */
 function riseShares({ piece, heights, sideHip, centreWaistY, names }: PieceFrame) {
   const totalMm = edgesOf(piece, 'rise').reduce((mm, { curve }) => mm + quadratureLength(curve), 0);
-  const hipMm = distanceToHip(piece, heights.hip);
+  const hipMm = riseMm(piece, seamAtLevel(piece, 'rise', heights.hip));
   return (at: Point, mm: number): Share[] => {
     const shares = new Shares();
     levelShares(shares, heights, at.y);
@@ -348,14 +350,6 @@ function riseShares({ piece, heights, sideHip, centreWaistY, names }: PieceFrame
     shares.add(names.wedge, -aboveMm * DEG, (1 - toFork) * (at.x - sideHip.x) * DEG);
     return shares.done();
   };
-}
-
-function distanceToHip(piece: Piece, hipMm: number): number {
-  const station = seamAtLevel(piece, 'rise', hipMm);
-  if (station === undefined) return 0;
-  const before = edgesOf(piece, 'rise').slice(0, station.index);
-  const head = splitCurve(station.edge.curve, station.t)[0];
-  return before.reduce((mm, { curve }) => mm + quadratureLength(curve), quadratureLength(head));
 }
 
 function hemShares(frame: PieceFrame, at: Point, first: boolean, { mm, ofMm }: Along['before']): Share[] {
@@ -377,6 +371,39 @@ function waistShares(frame: PieceFrame, edge: Edge, previous: Edge, { side, cent
   const halfMm = (opens === undefined ? 0.5 : -0.5) / darts.length / distance(from, to);
   const widened = { amount: amountOf(frame.names.darts), x: halfMm * (to.x - from.x), y: halfMm * (to.y - from.y) };
   return [...cloth, widened];
+}
+
+/** Where a point of a piece goes: with the outseam and the inner seam at its height, in proportion to how near they are. */
+function followerOf(frame: PieceFrame): ReadyPiece['follow'] {
+  const risen = riseShares(frame);
+  const { piece, fork } = frame;
+  const corners = cornersOf(piece);
+  return (p, amounts) => {
+    const side = seamAtLevel(piece, 'outseam', p.y)?.point ?? corners.sideWaist;
+    const isAbove = p.y > fork.y;
+    const station = seamAtLevel(piece, isAbove ? 'rise' : 'inseam', p.y);
+    const inner = station?.point ?? (isAbove ? corners.centreWaist : corners.hemInseam);
+    const shares = isAbove ? risen(inner, riseMm(piece, station)) : inseamShares(frame, inner, false);
+    const share = Math.min(1, Math.max(0, (p.x - side.x) / (inner.x - side.x)));
+    return moved(p, mixed(outseamShares(frame, side), shares, share), amounts);
+  };
+}
+
+function riseMm(piece: Piece, station: SeamStation | undefined): number {
+  if (station === undefined) return 0;
+  const before = edgesOf(piece, 'rise').slice(0, station.index);
+  const head = splitCurve(station.edge.curve, station.t)[0];
+  return before.reduce((mm, { curve }) => mm + quadratureLength(curve), quadratureLength(head));
+}
+
+/** A point moved by its shares of the amounts. */
+export function moved(p: Point, shares: readonly Share[], amounts: Float64Array): Point {
+  let { x, y } = p;
+  for (const share of shares) {
+    x += share.x * amounts[share.amount];
+    y += share.y * amounts[share.amount];
+  }
+  return { x, y };
 }
 
 function mixed(a: readonly Share[], b: readonly Share[], share: number): Share[] {
