@@ -1,6 +1,6 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
 import { measureInWords, type BodyCorrection } from '#measurements';
-import { FIGURES, type Block } from '#pattern';
+import { FIGURES, type Block, type Moved } from '#pattern';
 import type {
   CornerRow,
   DrawnPieces,
@@ -25,7 +25,7 @@ export function proofContent(
     facts: facts(order, finished),
     ...beforeOf(finished),
     after: drawn(block),
-    moved,
+    moved: finished.made.fitted === undefined ? moved : largestFirst(moved),
     findings,
     sewable: truing.sewable,
     seams: truing.seams.map(seamRow),
@@ -65,6 +65,11 @@ function drawn({ front, back, levels }: Block): DrawnPieces {
 function beforeOf({ made, block }: FinishedDraft): Pick<ProofContent, 'before'> {
   const before = made.block === block ? made.fitted?.given : made.block;
   return before === undefined ? {} : { before: drawn(before) };
+}
+
+// Fitting moves thirty things, and a sheet has room for ten.
+function largestFirst(moved: readonly Moved[]): Moved[] {
+  return [...moved].sort((a, b) => Math.abs(b.byMm) - Math.abs(a.byMm));
 }
 
 function facts(order: DraftOrder, { made, block }: FinishedDraft): ProofFacts {
