@@ -53,10 +53,7 @@ export interface CharacterChange {
   readonly newBend: boolean;
 }
 
-/** A bend the other way of less than this share of the largest is the wavering of a straight stretch. */
-const BEND_SHARE = 0.02;
-
-/** And one that bows half of the curve by less than this is not seen. */
+/** A stretch that bows less than this off its own chord is not seen to bend. */
 const BOW_MM = 0.1;
 
 export function characterChange(given: Curve, drawn: Curve): CharacterChange {
@@ -65,17 +62,31 @@ export function characterChange(given: Curve, drawn: Curve): CharacterChange {
   const most = Math.max(...before.map(Math.abs));
   if (most < STRAIGHT) return { share: 0, newBend: false };
   const share = Math.max(...before.map((value, i) => Math.abs(after[i] - value))) / most;
-  // A stretch of length l and curvature k bows by k l l / 8.
-  const bowed = (8 * BOW_MM * 4) / quadratureLength(drawn);
-  const least = Math.max(BEND_SHARE * most, bowed);
-  return { share, newBend: bends(after, least) > bends(before, least) };
+  const lengthMm = quadratureLength(drawn);
+  return { share, newBend: bends(after, lengthMm, BOW_MM) > bends(before, lengthMm, ROUNDING_MM) };
 }
 
 const STRAIGHT = 1e-6;
 
-function bends(values: readonly number[], least: number): number {
-  const signs = values.filter((value) => Math.abs(value) > least).map(Math.sign);
-  return signs.filter((sign, i) => i > 0 && sign !== signs[i - 1]).length;
+/** Coordinates are written to a millionth of a millimetre; a bow of a hundred of those is meant. */
+const ROUNDING_MM = 1e-4;
+
+/** How often a curve changes to bending the other way, stretches that bow less than `leastMm` left out. */
+function bends(character: readonly number[], lengthMm: number, leastMm: number): number {
+  const stretches: { sign: number; sum: number; places: number }[] = [];
+  for (const value of character) {
+    const last = stretches.at(-1);
+    if (last?.sign === Math.sign(value)) {
+      last.sum += Math.abs(value);
+      last.places += 1;
+    } else stretches.push({ sign: Math.sign(value), sum: Math.abs(value), places: 1 });
+  }
+  // A stretch of length l and curvature k bows by k l l / 8.
+  const seen = stretches.filter(({ sum, places }) => {
+    const stretchMm = (lengthMm * places) / PLACES;
+    return ((sum / places / lengthMm) * stretchMm * stretchMm) / 8 > leastMm;
+  });
+  return seen.filter(({ sign }, i) => i > 0 && sign !== seen[i - 1].sign).length;
 }
 
 /** What a curve's character makes of turned ends, to first order. */
