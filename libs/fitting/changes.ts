@@ -56,7 +56,7 @@ const LET_OUT = ['let out', 'take in'] as const;
 const RAISE = ['raise waist', 'lower waist'] as const;
 
 /** Ordinary changes of what no weight shares, in mm and degrees. Design choices, after the from-body draft's. */
-const DEVIATION = { depth: 6, forkLevel: 8, forkDrop: 5, curve: 12, side: 6, centre: 10, seat: 2, belly: 1.2 } as const;
+const DEVIATION = { depth: 6, forkLevel: 8, forkDrop: 5, curve: 12, side: 6, centreFront: 8, centreBack: 4, seat: 3, belly: 1.2 } as const;
 
 /** Ordinary change of one seam at one level where all weights are alike, in mm; a design choice. */
 const SEAM_MM = 10;
@@ -93,8 +93,8 @@ export const CHANGES: Readonly<Record<ChangeName, Change>> = {
   seat: wedge('seat', 'back', ['slash at the hip line and spread (full seat)', 'slash at the hip line and overlap (flat seat)'], DEVIATION.seat),
   frontSideHeight: fixed('frontSideHeight', 'front', 'side waist', RAISE, DEVIATION.side, 'riseMm'),
   backSideHeight: fixed('backSideHeight', 'back', 'side waist', RAISE, DEVIATION.side, 'riseMm'),
-  centreFrontHeight: fixed('centreFrontHeight', 'front', 'centre front', RAISE, DEVIATION.centre, 'riseMm'),
-  centreBackHeight: fixed('centreBackHeight', 'back', 'centre back', RAISE, DEVIATION.centre, 'riseMm'),
+  centreFrontHeight: fixed('centreFrontHeight', 'front', 'centre front', RAISE, DEVIATION.centreFront, 'riseMm'),
+  centreBackHeight: fixed('centreBackHeight', 'back', 'centre back', RAISE, DEVIATION.centreBack, 'riseMm'),
 };
 
 type Words = Change['words'];

@@ -31,7 +31,7 @@ export interface FitSolution {
 const SPLIT_DEVIATION_MM = 6;
 
 /** A curve may change its character by this share at the price of an ordinary change; a design choice. */
-const CHARACTER_DEVIATION = 0.05;
+const CHARACTER_DEVIATION = 0.03;
 
 /** Solved when every length is within a thousandth of a millimetre: half a thousand times finer than a tape. */
 const LIMITS = { iterationsMax: 60, equationTolerance: 1e-6, stepTolerance: 1e-4, stepMax: 4 } as const;

@@ -292,7 +292,8 @@ function levelShares(shares: Shares, heights: LevelHeights, y: number): void {
   }
 }
 
-function outseamShares({ heights, sideHip, sideWaistY, names }: PieceFrame, at: Point): Share[] {
+/** The side seam is the hinge of seat and belly: it keeps its place, and the waist between turns with the centre seam in proportion. */
+function outseamShares({ heights, sideWaistY, names }: PieceFrame, at: Point): Share[] {
   const shares = new Shares();
   levelShares(shares, heights, at.y);
   const { hem, knee, hip } = heights;
@@ -309,7 +310,6 @@ function outseamShares({ heights, sideHip, sideWaistY, names }: PieceFrame, at: 
   const up = aboveMm / (sideWaistY - hip);
   shares.add(names.waistSide, -up, 0);
   shares.add(names.sideHeight, 0, up);
-  shares.add(names.wedge, -aboveMm * DEG, aboveMm === 0 ? 0 : (at.x - sideHip.x) * DEG);
   return shares.done();
 }
 
