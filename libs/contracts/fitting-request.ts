@@ -1,9 +1,4 @@
-import {
-  FITTING_DEFAULTS,
-  fittingSettings,
-  type FittingSettings,
-  type FittingSettingsSent,
-} from '#fitting';
+import { FITTING_DEFAULTS, fittingSettings, type FittingSettings, type FittingSettingsSent } from '#fitting';
 import { fields, length, notAllowed, number, said } from './field.js';
 import { toProblem, valueOf } from './issues-to-problems.js';
 import type { Problem } from './problem.js';
@@ -62,7 +57,10 @@ export const FITTING = fields({
     WEIGHTS.optional(),
     'How a change of girth is shared over the seams at its level; 0 leaves a seam alone. Only their ratio counts.',
   ),
-  limits: said(LIMITS.optional(), 'How far each alteration may go; beyond it the draft says which would have to.'),
+  limits: said(
+    LIMITS.optional(),
+    'How far each alteration may go; beyond it the draft says which would have to.',
+  ),
 }).transform(({ weights = {}, limits = {} }): FittingSettings => {
   const { seam, rise, depth, dart, seatAngle } = limits;
   const sent = {
@@ -71,7 +69,7 @@ export const FITTING = fields({
     ),
     limits: given({ seamMm: seam, riseMm: rise, depthMm: depth, dartMm: dart, seatDeg: seatAngle }),
   };
-  return fittingSettings(sent as FittingSettingsSent);
+  return fittingSettings(sent);
 });
 
 function given(values: Readonly<Record<string, number | undefined>>): Record<string, number> {
@@ -85,7 +83,9 @@ export function fittingProblems(fittingJson: unknown): Problem[] {
   const sent = valueOf(fittingJson, 'weights');
   return Object.entries(FITTING_DEFAULTS.weights).flatMap(([girth, usual]): Problem[] => {
     const seams = valueOf(sent, girth);
-    const merged = Object.entries<number>(usual).map(([seam, value]) => valueOf(seams, seam) ?? value);
+    const merged = Object.entries<number>(usual as Record<string, number>).map(
+      ([seam, value]): unknown => valueOf(seams, seam) ?? value,
+    );
     if (merged.some((value) => value !== 0)) return [];
     const says = `leaves every seam alone, so that the ${girth} could not be fitted`;
     const fault = notAllowed('at least one weight above 0', says, 'Give one of its seams a weight above 0.');

@@ -170,7 +170,11 @@ describe('a wrong request', () => {
     ],
     [
       'a thigh that may be fitted nowhere',
-      fromBody({ block: BLOCK, fit: 'to-body', fitting: { weights: { thigh: { frontFork: 0, backFork: 0 } } } }),
+      fromBody({
+        block: BLOCK,
+        fit: 'to-body',
+        fitting: { weights: { thigh: { frontFork: 0, backFork: 0 } } },
+      }),
       { pointer: '/fitting/weights/thigh', code: 'NOT_ALLOWED' },
     ],
     [

@@ -1,15 +1,32 @@
 import { line, mapCurve, quadratureLength, type Curve, type Point } from '#geometry';
-import { edgeById, edgesOf, sectionEnds, type Levels, type Notch, type Piece, type PieceLine } from '#pattern';
+import {
+  edgeById,
+  edgesOf,
+  sectionEnds,
+  type Levels,
+  type Notch,
+  type Piece,
+  type PieceLine,
+} from '#pattern';
 import type { ReadyPiece } from './stations.js';
 
 /** The drawn lines of a piece carried along: levels to their new height and seams, the crease upright, others with the cloth. */
-export function carryLines(ready: ReadyPiece, outline: Piece, levels: Levels, amounts: Float64Array): PieceLine[] {
+export function carryLines(
+  ready: ReadyPiece,
+  outline: Piece,
+  levels: Levels,
+  amounts: Float64Array,
+): PieceLine[] {
   const moved = (p: Point): Point => ready.follow(p, amounts);
   const upright = (p: Point): Point => ({ x: p.x, y: moved(p).y });
   return ready.piece.lines.map(({ role, curves }): PieceLine => {
     if (role === 'hip' || role === 'crotch' || role === 'knee') {
       const ends = sectionEnds(outline, levels[role]);
-      return { role, curves: ends === undefined ? curves.map((curve) => mapCurve(curve, moved)) : [levelLine(ends, curves)] };
+      return {
+        role,
+        curves:
+          ends === undefined ? curves.map((curve) => mapCurve(curve, moved)) : [levelLine(ends, curves)],
+      };
     }
     const move = role === 'crease' || role === 'grain' ? upright : moved;
     return { role, curves: curves.map((curve) => mapCurve(curve, move)) };
@@ -42,7 +59,12 @@ export function carryNotches(
     const partner = before.front.notches.findIndex((other) => {
       const same = edgeById(before.front, other.edgeId).role === edgeById(before.back, notch.edgeId).role;
       const otherMm = distanceFromHem(before.front, other);
-      return same && fromHemMm !== undefined && otherMm !== undefined && Math.abs(otherMm - fromHemMm) <= PARTNER_MM;
+      return (
+        same &&
+        fromHemMm !== undefined &&
+        otherMm !== undefined &&
+        Math.abs(otherMm - fromHemMm) <= PARTNER_MM
+      );
     });
     const wantedMm = partner < 0 ? undefined : distanceFromHem(after.front, front[partner]);
     const hereMm = distanceFromHem(after.back, carried);
@@ -69,5 +91,7 @@ function distanceFromHem(piece: Piece, { edgeId, fromStartMm }: Notch): number |
   const edges = edgesOf(piece, role);
   const index = edges.findIndex(({ id }) => id === edgeId);
   const sum = (some: typeof edges): number => some.reduce((mm, { curve }) => mm + quadratureLength(curve), 0);
-  return role === 'outseam' ? sum(edges.slice(0, index)) + fromStartMm : sum(edges.slice(index)) - fromStartMm;
+  return role === 'outseam'
+    ? sum(edges.slice(0, index)) + fromStartMm
+    : sum(edges.slice(index)) - fromStartMm;
 }

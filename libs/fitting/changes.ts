@@ -56,7 +56,17 @@ const LET_OUT = ['let out', 'take in'] as const;
 const RAISE = ['raise waist', 'lower waist'] as const;
 
 /** Ordinary changes of what no weight shares, in mm and degrees. Design choices, after the from-body draft's. */
-const DEVIATION = { depth: 6, forkLevel: 8, forkDrop: 5, curve: 12, side: 6, centreFront: 8, centreBack: 4, seat: 3, belly: 1.2 } as const;
+const DEVIATION = {
+  depth: 5,
+  forkLevel: 8,
+  forkDrop: 5,
+  curve: 12,
+  side: 6,
+  centreFront: 8,
+  centreBack: 4,
+  seat: 3,
+  belly: 1.2,
+} as const;
 
 /** Ordinary change of one seam at one level where all weights are alike, in mm; a design choice. */
 const SEAM_MM = 10;
@@ -65,10 +75,37 @@ const DART_MM = 8;
 
 export const CHANGES: Readonly<Record<ChangeName, Change>> = {
   depth: whole('depth', 'fork', ['lower fork', 'raise fork'], DEVIATION.depth, 'depthMm'),
-  forkLevel: whole('forkLevel', 'fork', ['raise fork for inseam', 'lower fork for inseam'], DEVIATION.forkLevel, 'riseMm'),
-  backForkDrop: fixed('backForkDrop', 'back', 'fork', ['raise fork', 'lower fork'], DEVIATION.forkDrop, 'riseMm'),
-  frontCrotchCurve: fixed('frontCrotchCurve', 'front', 'start of the crotch curve', ['raise', 'lower'], DEVIATION.curve, 'riseMm'),
-  backCrotchCurve: fixed('backCrotchCurve', 'back', 'start of the crotch curve', ['raise', 'lower'], DEVIATION.curve, 'riseMm'),
+  forkLevel: whole(
+    'forkLevel',
+    'fork',
+    ['raise fork for inseam', 'lower fork for inseam'],
+    DEVIATION.forkLevel,
+    'riseMm',
+  ),
+  backForkDrop: fixed(
+    'backForkDrop',
+    'back',
+    'fork',
+    ['raise fork', 'lower fork'],
+    DEVIATION.forkDrop,
+    'riseMm',
+  ),
+  frontCrotchCurve: fixed(
+    'frontCrotchCurve',
+    'front',
+    'start of the crotch curve',
+    ['raise', 'lower'],
+    DEVIATION.curve,
+    'riseMm',
+  ),
+  backCrotchCurve: fixed(
+    'backCrotchCurve',
+    'back',
+    'start of the crotch curve',
+    ['raise', 'lower'],
+    DEVIATION.curve,
+    'riseMm',
+  ),
   hipFrontSide: hip('hipFrontSide', 'front', 'outseam at the hip', 'frontSide'),
   hipBackSide: hip('hipBackSide', 'back', 'outseam at the hip', 'backSide'),
   hipCentreFront: hip('hipCentreFront', 'front', 'centre front at the hip', 'centreFront'),
@@ -85,21 +122,75 @@ export const CHANGES: Readonly<Record<ChangeName, Change>> = {
   hemBackOutseam: leg('hemBackOutseam', 'hem', 'back', 'outseam', 'backOutseam'),
   waistFrontSide: waist('waistFrontSide', 'front', 'outseam at the waist', 'frontSide', LET_OUT, SEAM_MM),
   waistBackSide: waist('waistBackSide', 'back', 'outseam at the waist', 'backSide', LET_OUT, SEAM_MM),
-  waistCentreFront: waist('waistCentreFront', 'front', 'centre front at the waist', 'centreFront', LET_OUT, SEAM_MM),
-  waistCentreBack: waist('waistCentreBack', 'back', 'centre back at the waist', 'centreBack', LET_OUT, SEAM_MM),
-  frontDarts: waist('frontDarts', 'front', 'darts', 'frontDarts', ['take more into', 'release'], DART_MM, 'dartMm'),
-  backDarts: waist('backDarts', 'back', 'darts', 'backDarts', ['take more into', 'release'], DART_MM, 'dartMm'),
-  belly: wedge('belly', 'front', ['slash at the hip line and spread (full belly)', 'slash at the hip line and overlap (flat belly)'], DEVIATION.belly),
-  seat: wedge('seat', 'back', ['slash at the hip line and spread (full seat)', 'slash at the hip line and overlap (flat seat)'], DEVIATION.seat),
+  waistCentreFront: waist(
+    'waistCentreFront',
+    'front',
+    'centre front at the waist',
+    'centreFront',
+    LET_OUT,
+    SEAM_MM,
+  ),
+  waistCentreBack: waist(
+    'waistCentreBack',
+    'back',
+    'centre back at the waist',
+    'centreBack',
+    LET_OUT,
+    SEAM_MM,
+  ),
+  frontDarts: waist(
+    'frontDarts',
+    'front',
+    'darts',
+    'frontDarts',
+    ['take more into', 'release'],
+    DART_MM,
+    'dartMm',
+  ),
+  backDarts: waist(
+    'backDarts',
+    'back',
+    'darts',
+    'backDarts',
+    ['take more into', 'release'],
+    DART_MM,
+    'dartMm',
+  ),
+  belly: wedge(
+    'belly',
+    'front',
+    ['slash at the hip line and spread (full belly)', 'slash at the hip line and overlap (flat belly)'],
+    DEVIATION.belly,
+  ),
+  seat: wedge(
+    'seat',
+    'back',
+    ['slash at the hip line and spread (full seat)', 'slash at the hip line and overlap (flat seat)'],
+    DEVIATION.seat,
+  ),
   frontSideHeight: fixed('frontSideHeight', 'front', 'side waist', RAISE, DEVIATION.side, 'riseMm'),
   backSideHeight: fixed('backSideHeight', 'back', 'side waist', RAISE, DEVIATION.side, 'riseMm'),
-  centreFrontHeight: fixed('centreFrontHeight', 'front', 'centre front', RAISE, DEVIATION.centreFront, 'riseMm'),
+  centreFrontHeight: fixed(
+    'centreFrontHeight',
+    'front',
+    'centre front',
+    RAISE,
+    DEVIATION.centreFront,
+    'riseMm',
+  ),
   centreBackHeight: fixed('centreBackHeight', 'back', 'centre back', RAISE, DEVIATION.centreBack, 'riseMm'),
 };
 
 type Words = Change['words'];
 
-function fixed(name: string, piece: PieceRole, part: string, words: Words, sd: number, limit: keyof FittingLimits): Change {
+function fixed(
+  name: string,
+  piece: PieceRole,
+  part: string,
+  words: Words,
+  sd: number,
+  limit: keyof FittingLimits,
+): Change {
   return { name, piece, part, words, unit: 'mm', deviation: () => sd, limit };
 }
 
@@ -108,7 +199,15 @@ function whole(name: string, part: string, words: Words, sd: number, limit: keyo
 }
 
 function wedge(name: string, piece: PieceRole, words: Words, sd: number): Change {
-  return { name, piece, part: piece === 'front' ? 'belly' : 'seat', words, unit: 'deg', deviation: () => sd, limit: 'seatDeg' };
+  return {
+    name,
+    piece,
+    part: piece === 'front' ? 'belly' : 'seat',
+    words,
+    unit: 'deg',
+    deviation: () => sd,
+    limit: 'seatDeg',
+  };
 }
 
 function hip(name: string, piece: PieceRole, part: string, seam: keyof FittingWeights['hip']): Change {
@@ -142,11 +241,23 @@ function leg(
   seam: keyof FittingWeights['knee'],
 ): Change {
   const deviation = (weights: FittingWeights): number => shared(weights[girth], seam, SEAM_MM);
-  return { name, piece, part: `${part} at the ${girth}`, words: LET_OUT, unit: 'mm', deviation, limit: 'seamMm' };
+  return {
+    name,
+    piece,
+    part: `${part} at the ${girth}`,
+    words: LET_OUT,
+    unit: 'mm',
+    deviation,
+    limit: 'seamMm',
+  };
 }
 
 // The least sum of squares under one sum shares it by the squares of the deviations, so these are roots of the weights.
-function shared<Seam extends string>(weights: Readonly<Record<Seam, number>>, seam: Seam, ordinaryMm: number): number {
+function shared<Seam extends string>(
+  weights: Readonly<Record<Seam, number>>,
+  seam: Seam,
+  ordinaryMm: number,
+): number {
   const all = Object.values<number>(weights);
   const mean = all.reduce((sum, weight) => sum + weight, 0) / all.length;
   return ordinaryMm * Math.sqrt(weights[seam] / mean);

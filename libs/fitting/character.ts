@@ -94,12 +94,7 @@ export interface Pliancy {
   /** The change of character as a sum of squares: a [start, end] turn in radians costs turn' cost turn. */
   readonly cost: readonly [startStart: number, startEnd: number, endEnd: number];
   /** How much longer each handle is drawn for each turn, so that the change is least; shares of the handle per radian. */
-  readonly handles: readonly [
-    startByStart: number,
-    startByEnd: number,
-    endByStart: number,
-    endByEnd: number,
-  ];
+  readonly handles: readonly [startByStart: number, startByEnd: number, endByStart: number, endByEnd: number];
 }
 
 const TURN_RAD = 1e-4;
@@ -121,8 +116,14 @@ export function pliancyOf(curve: CubicBezier): Pliancy {
   const before = characterOf(curve);
   const effect = (turned: CubicBezier, by: number): number[] =>
     characterOf(turned).map((value, i) => (value - before[i]) / by / Math.sqrt(before.length));
-  const turns = [effect(bent(curve, [TURN_RAD, 0], [0, 0]), TURN_RAD), effect(bent(curve, [0, TURN_RAD], [0, 0]), TURN_RAD)];
-  const stretches = [effect(bent(curve, [0, 0], [STRETCH, 0]), STRETCH), effect(bent(curve, [0, 0], [0, STRETCH]), STRETCH)];
+  const turns = [
+    effect(bent(curve, [TURN_RAD, 0], [0, 0]), TURN_RAD),
+    effect(bent(curve, [0, TURN_RAD], [0, 0]), TURN_RAD),
+  ];
+  const stretches = [
+    effect(bent(curve, [0, 0], [STRETCH, 0]), STRETCH),
+    effect(bent(curve, [0, 0], [0, STRETCH]), STRETCH),
+  ];
   const dots = (a: readonly number[], b: readonly number[]): number =>
     a.reduce((sum, value, i) => sum + (i === 0 || i === PLACES ? END_WEIGHT : 1) * value * b[i], 0);
   const hold = STRETCH_COST * (1 + Math.max(...before.map(Math.abs)) ** 2);
@@ -159,4 +160,3 @@ export function asCubic(curve: Curve): CubicBezier {
   const { p0, p1 } = curve;
   return cubic(p0, lerp(p0, p1, 1 / 3), lerp(p0, p1, 2 / 3), p1);
 }
-

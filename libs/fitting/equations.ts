@@ -109,7 +109,12 @@ function crossings(curve: Curve, levelMm: number): number[] {
 }
 
 /** What each equation misses, in mm: drafted less target. */
-export function writeErrors(figures: FastFigures, targets: FittingTargets, depthMm: number, out: Float64Array): void {
+export function writeErrors(
+  figures: FastFigures,
+  targets: FittingTargets,
+  depthMm: number,
+  out: Float64Array,
+): void {
   const inseamMm = targets.inseamMm - depthMm;
   const wanted: Readonly<Record<Equation, number>> = {
     waist: targets.waistMm,

@@ -17,7 +17,14 @@ import { chordPoints } from '../../test/support/chords.js';
 import { figuresByChords, isNear, ownTargets, targetsOf } from '../../test/support/fitted-blocks.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { WORKED_BLOCK } from '../truing/worked-block.fixture.js';
-import { fitBlock, fittedMeasures, FITTING_DEFAULTS, fittingSettings, type FittedBlock, type FittingTargets } from './index.js';
+import {
+  fitBlock,
+  fittedMeasures,
+  FITTING_DEFAULTS,
+  fittingSettings,
+  type FittedBlock,
+  type FittingTargets,
+} from './index.js';
 
 const HANDBOOK = trueSeams(HANDBOOK_BLOCK_SIZE_12, TRADE_RULES).block;
 const WORKED = trueSeams(WORKED_BLOCK, TRADE_RULES).block;
@@ -78,7 +85,12 @@ describe.each(BLOCKS)('%s', (name, block) => {
   });
 
   it.each(near)('tells for $ref of each measure what gave it how much', ({ result }) => {
-    const measures = fittedMeasures(result.changes, result.given, result.targets, measureBlock(result.block, 0.001));
+    const measures = fittedMeasures(
+      result.changes,
+      result.given,
+      result.targets,
+      measureBlock(result.block, 0.001),
+    );
     expect(measures.map(({ measure }) => measure)).toEqual([...FIGURES]);
     for (const { givenMm, draftedMm, by } of measures) {
       const told = by.reduce((sum, { mm }) => sum + mm, 0);
@@ -106,7 +118,8 @@ function roleOf(piece: Piece, id: string): Piece['edges'][number]['role'] {
 
 describe('weights of the shop', () => {
   const wider = askedFor(WORKED, { kneeMm: 480 });
-  const weights = (own: Partial<typeof FITTING_DEFAULTS.weights.knee>) => fittingSettings({ weights: { knee: own } });
+  const weights = (own: Partial<typeof FITTING_DEFAULTS.weights.knee>) =>
+    fittingSettings({ weights: { knee: own } });
   const kneeMoves = (settings: typeof DEFAULTS): Record<'in' | 'out', number> => {
     const { block } = fitted(WORKED, wider, settings);
     const [was, is] = [landmarksOf(WORKED.front, WORKED.levels), landmarksOf(block.front, block.levels)];
@@ -132,7 +145,9 @@ describe('weights of the shop', () => {
     expect(used).toContain('backDarts');
     expect(used).toContain('waistFrontSide');
     for (const piece of [block.front, block.back]) {
-      const legs = edgesOf(piece, 'dart').map(({ curve }) => Math.hypot(curve.p0.x - endX(curve), curve.p0.y - endY(curve)));
+      const legs = edgesOf(piece, 'dart').map(({ curve }) =>
+        Math.hypot(curve.p0.x - endX(curve), curve.p0.y - endY(curve)),
+      );
       expect(Math.abs(legs[0] - legs[1])).toBeLessThan(0.01);
     }
   });
@@ -185,7 +200,9 @@ describe('what the block cannot give', () => {
     // Four seams of half a trouser by 6 mm give 48 of the 90 mm; some of the rest comes from where the level cuts.
     expect(missMm).toBeLessThan(-20);
     expect(hip?.numbers?.['missMm']).toBeCloseTo(missMm, 1);
-    expect(hip?.message).toContain(`hip girth of the block stays ${(-missMm).toFixed(1)} mm short of body and ease`);
+    expect(hip?.message).toContain(
+      `hip girth of the block stays ${(-missMm).toFixed(1)} mm short of body and ease`,
+    );
     expect(hip?.action).toMatch(/fitting\.limits\.seam to \d+/);
     expect(hip?.action).toContain('change ease.hip, measure hip girth again');
     const { missMm: _, ...named } = hip?.numbers ?? {};
@@ -196,7 +213,12 @@ describe('what the block cannot give', () => {
   });
 
   it('is refused where levels leave no room for a block, with the measures to retake', () => {
-    const result = fitBlock(WORKED, askedFor(WORKED, { kneeLevelMm: own.crotchLevelMm - 30 }), DEFAULTS, 0.001);
+    const result = fitBlock(
+      WORKED,
+      askedFor(WORKED, { kneeLevelMm: own.crotchLevelMm - 30 }),
+      DEFAULTS,
+      0.001,
+    );
     expect(result.state).toBe('refused');
     expect(result.findings).toMatchObject([{ code: 'LEVELS_TOO_NEAR', level: 'stop' }]);
     expect(result.findings[0].action).toContain('inside leg length and knee height');
@@ -212,7 +234,11 @@ describe('what is drawn on the block', () => {
   const marked: Block = {
     ...WORKED,
     waistbandMm: 755,
-    front: { ...WORKED.front, lines, notches: [{ edgeId: 'inseamU', fromStartMm: 150, kind: 'slit', name: 'thigh' }] },
+    front: {
+      ...WORKED.front,
+      lines,
+      notches: [{ edgeId: 'inseamU', fromStartMm: 150, kind: 'slit', name: 'thigh' }],
+    },
     back: { ...WORKED.back, notches: [{ edgeId: 'inseamU', fromStartMm: 150, kind: 'slit', name: 'thigh' }] },
   };
   const { block } = fitted(marked, targetsOf(surveyBodies()[0]));
@@ -232,7 +258,10 @@ describe('what is drawn on the block', () => {
     const inseam = report.seams.find(({ seam }) => seam === 'inseam');
     expect(inseam?.notches).toMatchObject([{ name: 'thigh', state: 'ok' }]);
     expect(Math.abs(inseam?.notches[0].difference ?? 9)).toBeLessThan(0.01);
-    expect(block.waistbandMm).toBeCloseTo(755 + figuresByChords(block).waist - figuresByChords(marked).waist, 1);
+    expect(block.waistbandMm).toBeCloseTo(
+      755 + figuresByChords(block).waist - figuresByChords(marked).waist,
+      1,
+    );
   });
 });
 
@@ -285,10 +314,17 @@ function profileByChords(curve: Drawn): number[] {
     sums.push(sums[i - 1] + Math.hypot(points[i].x - points[i - 1].x, points[i].y - points[i - 1].y));
   const total = sums[sums.length - 1];
   return Array.from({ length: 65 }, (_, k) => {
-    const at = Math.max(1, Math.min(399, sums.findIndex((mm) => mm >= (total * k) / 64)));
+    const at = Math.max(
+      1,
+      Math.min(
+        399,
+        sums.findIndex((mm) => mm >= (total * k) / 64),
+      ),
+    );
     const [p, q, r] = [points[at - 1], points[at], points[at + 1]];
     const turn = (q.x - p.x) * (r.y - q.y) - (q.y - p.y) * (r.x - q.x);
-    const sides = Math.hypot(q.x - p.x, q.y - p.y) * Math.hypot(r.x - q.x, r.y - q.y) * Math.hypot(r.x - p.x, r.y - p.y);
+    const sides =
+      Math.hypot(q.x - p.x, q.y - p.y) * Math.hypot(r.x - q.x, r.y - q.y) * Math.hypot(r.x - p.x, r.y - p.y);
     return (total * 2 * turn) / sides;
   });
 }

@@ -11,7 +11,18 @@ import {
 import { carryLines, carryNotches } from './carry.js';
 import { CHANGE_NAMES } from './changes.js';
 import type { FittingTargets } from './equations.js';
-import { changedLines, levelFindings, limitFindings, lineFindings, missFindings, REACHED_MM, wantedLimits, yieldFindings, type ChangedLine, type Wanted } from './fit-findings.js';
+import {
+  changedLines,
+  levelFindings,
+  limitFindings,
+  lineFindings,
+  missFindings,
+  REACHED_MM,
+  wantedLimits,
+  yieldFindings,
+  type ChangedLine,
+  type Wanted,
+} from './fit-findings.js';
 import { fitChanges, fitMoved, type FitChange } from './fit-record.js';
 import type { FittingSettings } from './fitting-settings.js';
 import { redrawing, type RedrawnBlock, type RedrawnPiece } from './redraw.js';
@@ -104,7 +115,10 @@ const HIP_CEILING = 0.6;
 function levelsFor(targets: FittingTargets): LevelHeights {
   const { hemLevelMm: hem, kneeLevelMm: knee, crotchLevelMm: crotch, waistLevelMm: waist } = targets;
   const depthMm = waist - crotch;
-  const hip = Math.min(crotch + HIP_CEILING * depthMm, Math.max(crotch + HIP_FLOOR * depthMm, targets.bodyHipLevelMm));
+  const hip = Math.min(
+    crotch + HIP_CEILING * depthMm,
+    Math.max(crotch + HIP_FLOOR * depthMm, targets.bodyHipLevelMm),
+  );
   return { hem, knee, crotch, hip, waist };
 }
 

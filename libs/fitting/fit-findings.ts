@@ -23,7 +23,11 @@ const MISSED: Readonly<Record<Equation, MissWords>> = {
   thigh: { measure: 'thigh girth', retake: 'thigh girth', ease: 'thigh' },
   knee: { measure: 'knee girth', retake: 'knee girth and calf girth', ease: 'knee' },
   hem: { measure: 'hem girth', retake: 'heel girth', ease: 'hem' },
-  totalRise: { measure: 'front and back rise', retake: 'total crotch length and waist height', ease: 'backRise' },
+  totalRise: {
+    measure: 'front and back rise',
+    retake: 'total crotch length and waist height',
+    ease: 'backRise',
+  },
   inseamFront: { measure: 'front inseam', retake: 'inside leg length', ease: 'depth' },
   inseamBack: { measure: 'back inseam', retake: 'inside leg length', ease: 'depth' },
   outseamFront: { measure: 'front outseam', retake: 'waist height and outside leg length', ease: undefined },
@@ -55,7 +59,10 @@ export function missFindings(solution: FitSolution, wanted: readonly Wanted[] | 
         action: `${settingsInWords(wanted)}, ${ease === undefined ? '' : `change ease.${ease}, `}measure ${retake} again, or fit a block nearer this body's size.`,
         place: { part: name },
         pointer: '/fitting/limits',
-        numbers: { missMm, ...Object.fromEntries((wanted ?? []).map(({ setting, value }) => [setting, value])) },
+        numbers: {
+          missMm,
+          ...Object.fromEntries((wanted ?? []).map(({ setting, value }) => [setting, value])),
+        },
       },
     ];
   });
@@ -89,7 +96,8 @@ export function limitFindings({ held, solved }: FitSolution): Finding[] {
       code: 'AT_LIMIT',
       level: 'warning',
       message: `At the end of its range: ${held.map(partInWords).join(', ')}.`,
-      action: 'Look at the proof before cutting; a measure a little further out could not be fitted with these limits.',
+      action:
+        'Look at the proof before cutting; a measure a little further out could not be fitted with these limits.',
       numbers: { count: held.length },
     },
   ];
@@ -147,7 +155,9 @@ export function changedLines({ ready }: FitTask, drawn: RedrawnBlock): ChangedLi
     ready[piece].strands.flatMap(({ edge }, i): ChangedLine[] => {
       if (edge.curve.kind === 'line') return [];
       const { share, newBend } = characterChange(edge.curve, drawn[piece].curves[i]);
-      return [{ piece, edgeId: edge.id, line: lineName(ready[piece].strands, i, ready.heights), share, newBend }];
+      return [
+        { piece, edgeId: edge.id, line: lineName(ready[piece].strands, i, ready.heights), share, newBend },
+      ];
     }),
   );
 }
@@ -156,11 +166,13 @@ type Strands = FitTask['ready']['front']['strands'];
 
 function lineName(strands: Strands, i: number, { knee, hip }: FitTask['ready']['heights']): string {
   const { role, curve } = strands[i].edge;
-  if (role === 'rise') return strands[i + 1]?.edge.role === 'inseam' || strands[i].smooth ? 'crotch curve' : 'rise';
+  if (role === 'rise')
+    return strands[i + 1]?.edge.role === 'inseam' || strands[i].smooth ? 'crotch curve' : 'rise';
   if (role === 'waist') return 'waist';
   const end = curve.kind === 'cubic' ? curve.p3 : curve.p1;
   const middle = (curve.p0.y + end.y) / 2;
-  if (role === 'outseam') return middle > hip ? 'hip to waist' : middle > knee ? 'hip to knee' : 'outseam below the knee';
+  if (role === 'outseam')
+    return middle > hip ? 'hip to waist' : middle > knee ? 'hip to knee' : 'outseam below the knee';
   return middle > knee ? 'inseam above the knee' : 'inseam below the knee';
 }
 
@@ -184,7 +196,11 @@ export function lineFindings(lines: readonly ChangedLine[]): Finding[] {
 }
 
 /** What each limit would have to be for the changes of a solution with wider ones, rounded up to whole numbers. */
-export function wantedLimits(wide: FitSolution, { limits }: FittingSettings, names: readonly ChangeName[]): Wanted[] {
+export function wantedLimits(
+  wide: FitSolution,
+  { limits }: FittingSettings,
+  names: readonly ChangeName[],
+): Wanted[] {
   const settings = ['seamMm', 'riseMm', 'depthMm', 'seatDeg'] as const;
   return settings.flatMap((setting): Wanted[] => {
     const used = names
@@ -200,7 +216,13 @@ export function levelFindings(targets: FittingTargets): Finding[] {
   const rows = [
     ['knee', targets.kneeLevelMm, 'hem', targets.hemLevelMm, 'knee height'],
     ['crotch line', targets.crotchLevelMm, 'knee', targets.kneeLevelMm, 'inside leg length and knee height'],
-    ['waist', targets.waistLevelMm, 'crotch line', targets.crotchLevelMm, 'waist height and inside leg length'],
+    [
+      'waist',
+      targets.waistLevelMm,
+      'crotch line',
+      targets.crotchLevelMm,
+      'waist height and inside leg length',
+    ],
   ] as const;
   return bySeriousness(
     rows.flatMap(([above, aboveMm, below, belowMm, retake]): Finding[] => {

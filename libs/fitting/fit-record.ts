@@ -83,11 +83,21 @@ function stepsOf({ ready, levels }: FitTask, solved: Float64Array): Step[] {
     const { piece, part, words, unit } = CHANGES[change];
     const amount = solved[amountOf(change)];
     const operation = amount < 0 ? words[1] : words[0];
-    return { change, operation, piece, part, amount, unit, set: (amounts) => (amounts[amountOf(change)] = amount) };
+    return {
+      change,
+      operation,
+      piece,
+      part,
+      amount,
+      unit,
+      set: (amounts) => (amounts[amountOf(change)] = amount),
+    };
   });
   return [
     whole('legLength', 'leg, crotch line to hem', legMm, (amounts) => {
-      LEVEL_NAMES.forEach((name, i) => (amounts[i] = name === 'hip' || name === 'waist' ? crotch : solved[i]));
+      LEVEL_NAMES.forEach(
+        (name, i) => (amounts[i] = name === 'hip' || name === 'waist' ? crotch : solved[i]),
+      );
     }),
     whole('riseDepth', 'depth of the rise, waist to crotch line', depthMm, (amounts) => {
       LEVEL_NAMES.forEach((_, i) => (amounts[i] = solved[i]));
@@ -99,14 +109,21 @@ function stepsOf({ ready, levels }: FitTask, solved: Float64Array): Step[] {
 /** The changes as records of what moved; a wedge is told as what it opens at the centre seam. */
 export function fitMoved(changes: readonly FitChange[], { ready }: FitTask): Moved[] {
   return changes.map(({ operation, piece, part, amount, unit }): Moved => {
-    const byMm = Math.abs(unit === 'mm' ? amount : amount * DEG * hipWidthMm(ready[piece ?? 'back'].piece.edges));
+    const byMm = Math.abs(
+      unit === 'mm' ? amount : amount * DEG * hipWidthMm(ready[piece ?? 'back'].piece.edges),
+    );
     return { operation, part, byMm, ...(piece === undefined ? {} : { piece }) };
   });
 }
 
 function hipWidthMm(edges: FitTask['ready']['front']['piece']['edges']): number {
-  const xs = edges.filter(({ role }) => role === 'outseam' || role === 'rise').map(({ role, curve }) => ({ role, x: curve.p0.x }));
-  return Math.max(...xs.filter(({ role }) => role === 'rise').map(({ x }) => x)) - Math.min(...xs.map(({ x }) => x));
+  const xs = edges
+    .filter(({ role }) => role === 'outseam' || role === 'rise')
+    .map(({ role, curve }) => ({ role, x: curve.p0.x }));
+  return (
+    Math.max(...xs.filter(({ role }) => role === 'rise').map(({ x }) => x)) -
+    Math.min(...xs.map(({ x }) => x))
+  );
 }
 
 /** Every measure with what it was, should be and is, and which change gave it what. */

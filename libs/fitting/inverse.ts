@@ -11,10 +11,13 @@ export function inverse(matrix: readonly Float64Array[]): Float64Array[] {
     wide[n + i] = 1;
     return wide;
   });
-  const largest = Math.max(...matrix.map((row) => row.reduce((most, value) => Math.max(most, Math.abs(value)), 0)));
+  const largest = Math.max(
+    ...matrix.map((row) => row.reduce((most, value) => Math.max(most, Math.abs(value)), 0)),
+  );
   for (let column = 0; column < n; column++) {
     let pivot = column;
-    for (let r = column + 1; r < n; r++) if (Math.abs(rows[r][column]) > Math.abs(rows[pivot][column])) pivot = r;
+    for (let r = column + 1; r < n; r++)
+      if (Math.abs(rows[r][column]) > Math.abs(rows[pivot][column])) pivot = r;
     const top = rows[pivot];
     if (!(Math.abs(top[column]) > SINGULAR * largest)) throw new Error('a matrix without an inverse');
     rows[pivot] = rows[column];

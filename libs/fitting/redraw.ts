@@ -1,4 +1,16 @@
-import { add, at, cubic, distance, lerp, line, scale, turnAbout, way, type Curve, type Point } from '#geometry';
+import {
+  add,
+  at,
+  cubic,
+  distance,
+  lerp,
+  line,
+  scale,
+  turnAbout,
+  way,
+  type Curve,
+  type Point,
+} from '#geometry';
 import { asCubic } from './character.js';
 import { hasFlatEnd, last, next, tangentRule } from './tangents.js';
 import { moved, type ReadyBlock, type ReadyPiece, type Strand } from './stations.js';
@@ -89,7 +101,9 @@ function drawn(
     const whole = wholeTurn(ready, laid, i);
     return { startRad: start - whole, endRad: end - whole };
   });
-  const curves = ready.strands.map((strand, i) => follow(strand, laid[i], laid[next(ready, i)], turned[i], turns[i]));
+  const curves = ready.strands.map((strand, i) =>
+    follow(strand, laid[i], laid[next(ready, i)], turned[i], turns[i]),
+  );
   return { curves, turns };
 }
 

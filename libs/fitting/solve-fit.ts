@@ -5,7 +5,14 @@ import { CHANGE_INDEX, CHANGE_NAMES, changeLimits, type ChangeName } from './cha
 import { EQUATIONS, fastFigures, writeErrors, type FittingTargets } from './equations.js';
 import type { FittingSettings } from './fitting-settings.js';
 import type { Redraw, RedrawnPiece } from './redraw.js';
-import { AMOUNT_COUNT, amountOf, LEVEL_NAMES, type LevelHeights, type ReadyBlock, type ReadyPiece } from './stations.js';
+import {
+  AMOUNT_COUNT,
+  amountOf,
+  LEVEL_NAMES,
+  type LevelHeights,
+  type ReadyBlock,
+  type ReadyPiece,
+} from './stations.js';
 
 /** What the solver is given: the block, the body's lengths and levels, and what the shop allows. */
 export interface FitTask {
@@ -27,8 +34,8 @@ export interface FitSolution {
   readonly iterations: number;
 }
 
-/** A split of the crotch length that moved by this costs as much as an ordinary change; as in the from-body draft. */
-const SPLIT_DEVIATION_MM = 6;
+/** A split of the crotch length that moved by this costs as much as an ordinary change; a design choice. */
+const SPLIT_DEVIATION_MM = 4;
 
 /** A curve may change its character by this share at the price of an ordinary change; a design choice. */
 const CHARACTER_DEVIATION = 0.03;
@@ -96,7 +103,12 @@ function dartRoom({ piece }: ReadyPiece, mostMm: number): readonly [number, numb
   return [-closing * intakes.length, opening * intakes.length];
 }
 
-function solve(task: FitTask, bounds: Bounds, lengths: 'hold' | 'soften', start: Float64Array): LeastDeviationResult {
+function solve(
+  task: FitTask,
+  bounds: Bounds,
+  lengths: 'hold' | 'soften',
+  start: Float64Array,
+): LeastDeviationResult {
   const { free } = bounds;
   const pick = (all: Float64Array): Float64Array => Float64Array.from(free, (i) => all[i]);
   const errors = new Float64Array(EQUATIONS.length);
@@ -119,7 +131,10 @@ function solve(task: FitTask, bounds: Bounds, lengths: 'hold' | 'soften', start:
         residuals[free.length] = (figures.frontRise - task.targets.frontRiseMm) / SPLIT_DEVIATION_MM;
         writeCharacter(curves, drawn, residuals, free.length + 1);
         if (lengths === 'hold') equations.set(errors);
-        else errors.forEach((miss, i) => (residuals[residuals.length - soft + i] = miss / SHORTFALL_DEVIATION_MM));
+        else
+          errors.forEach(
+            (miss, i) => (residuals[residuals.length - soft + i] = miss / SHORTFALL_DEVIATION_MM),
+          );
       },
     },
     LIMITS,
@@ -176,11 +191,21 @@ function writeCharacter(
   });
 }
 
-function solutionOf(task: FitTask, bounds: Bounds, result: LeastDeviationResult, solved: boolean): FitSolution {
+function solutionOf(
+  task: FitTask,
+  bounds: Bounds,
+  result: LeastDeviationResult,
+  solved: boolean,
+): FitSolution {
   const amounts = amountsOf(task, bounds.free, result.p);
   const errors = new Float64Array(EQUATIONS.length);
   const drawn = task.redraw(amounts);
-  writeErrors(fastFigures(task.ready, drawn, levelsAt(task)), task.targets, amounts[amountOf('depth')], errors);
+  writeErrors(
+    fastFigures(task.ready, drawn, levelsAt(task)),
+    task.targets,
+    amounts[amountOf('depth')],
+    errors,
+  );
   const held = bounds.free.flatMap((change, i) => (result.held[i] === 0 ? [] : [CHANGE_NAMES[change]]));
   return { amounts, solved, errors, held, iterations: result.iterations };
 }

@@ -82,7 +82,11 @@ export interface ReadyBlock {
 
 /** A block ready to be fitted: seams with a joint near each level they are fitted at, and how each joint follows. */
 export function readyBlock(given: Block): ReadyBlock {
-  const block = { ...given, front: withJoints(given.front, given.levels), back: withJoints(given.back, given.levels) };
+  const block = {
+    ...given,
+    front: withJoints(given.front, given.levels),
+    back: withJoints(given.back, given.levels),
+  };
   const waist = (cornersOf(block.front).sideWaist.y + cornersOf(block.back).sideWaist.y) / 2;
   const { hem, knee, crotch, hip } = block.levels;
   const heights = { hem, knee, crotch, hip, waist };
@@ -167,7 +171,9 @@ class Shares {
   }
 
   done(): Share[] {
-    return Array.from(this.x, (x, amount) => ({ amount, x, y: this.y[amount] })).filter(({ x, y }) => x !== 0 || y !== 0);
+    return Array.from(this.x, (x, amount) => ({ amount, x, y: this.y[amount] })).filter(
+      ({ x, y }) => x !== 0 || y !== 0,
+    );
   }
 }
 
@@ -273,7 +279,9 @@ function seamsBefore(piece: Piece): Along['before'][] {
   const roleOf = ({ role }: Edge): EdgeRole => (role === 'dart' ? 'waist' : role);
   const lengthOf = (edge: Edge): number => (edge.role === 'dart' ? 0 : quadratureLength(edge.curve));
   return piece.edges.map((edge, i) => {
-    const same = piece.edges.map((other, k) => ({ other, k })).filter(({ other }) => roleOf(other) === roleOf(edge));
+    const same = piece.edges
+      .map((other, k) => ({ other, k }))
+      .filter(({ other }) => roleOf(other) === roleOf(edge));
     const sum = (kept: typeof same): number => kept.reduce((mm, { other }) => mm + lengthOf(other), 0);
     return { mm: sum(same.filter(({ k }) => k < i)), ofMm: sum(same) };
   });
@@ -359,7 +367,12 @@ function hemShares(frame: PieceFrame, at: Point, first: boolean, { mm, ofMm }: A
   return mixed(inseam, outseam, share);
 }
 
-function waistShares(frame: PieceFrame, edge: Edge, previous: Edge, { side, centre, before }: Along): Share[] {
+function waistShares(
+  frame: PieceFrame,
+  edge: Edge,
+  previous: Edge,
+  { side, centre, before }: Along,
+): Share[] {
   const cloth = mixed(side, centre, before.mm / before.ofMm);
   const darts = dartsOf(frame.piece);
   const opens = darts.find(({ sideLeg }) => sideLeg === edge);
@@ -369,7 +382,11 @@ function waistShares(frame: PieceFrame, edge: Edge, previous: Edge, { side, cent
   const from = startOf(dart.sideLeg.curve);
   const to = endOf(dart.centreLeg.curve);
   const halfMm = (opens === undefined ? 0.5 : -0.5) / darts.length / distance(from, to);
-  const widened = { amount: amountOf(frame.names.darts), x: halfMm * (to.x - from.x), y: halfMm * (to.y - from.y) };
+  const widened = {
+    amount: amountOf(frame.names.darts),
+    x: halfMm * (to.x - from.x),
+    y: halfMm * (to.y - from.y),
+  };
   return [...cloth, widened];
 }
 
@@ -412,4 +429,3 @@ function mixed(a: readonly Share[], b: readonly Share[], share: number): Share[]
     ...b.map(({ amount, x, y }) => ({ amount, x: x * share, y: y * share })),
   ];
 }
-

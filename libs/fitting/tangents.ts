@@ -39,7 +39,14 @@ export function tangentRule(front: ReadyPiece, back: ReadyPiece): TangentRule {
   const pieces = [front, back];
   const ends = pieces.flatMap((piece, p) =>
     piece.strands.flatMap((strand, i) =>
-      bendable(piece, i) ? ([[p, i, 0], [p, i, 1]] as End[]).map((end) => ({ end, strand })) : [],
+      bendable(piece, i)
+        ? (
+            [
+              [p, i, 0],
+              [p, i, 1],
+            ] as End[]
+          ).map((end) => ({ end, strand }))
+        : [],
     ),
   );
   const place = new Map(ends.map(({ end }, i) => [end.join(), i]));
@@ -63,11 +70,15 @@ export function tangentRule(front: ReadyPiece, back: ReadyPiece): TangentRule {
     }
   });
   const solved = inverse(matrix);
-  return (whole) => endTurns(pieces, whole, (missing) => {
-    // Unknown is how far an end turns beyond its edge.
-    const right = ties.map((tie) => missing(tie));
-    return ends.map(({ end }, i) => ({ end, beyond: right.reduce((sum, value, t) => sum + solved[i][n + t] * value, 0) }));
-  });
+  return (whole) =>
+    endTurns(pieces, whole, (missing) => {
+      // Unknown is how far an end turns beyond its edge.
+      const right = ties.map((tie) => missing(tie));
+      return ends.map(({ end }, i) => ({
+        end,
+        beyond: right.reduce((sum, value, t) => sum + solved[i][n + t] * value, 0),
+      }));
+    });
 }
 
 type Missing = (tie: Tie) => number;
@@ -77,7 +88,9 @@ function endTurns(
   whole: WholeTurns,
   beyondOf: (missing: Missing) => { readonly end: End; readonly beyond: number }[],
 ): EndTurns {
-  const turns = pieces.map((piece, p) => piece.strands.map((_, i): [number, number] => [whole[p][i], whole[p][i]]));
+  const turns = pieces.map((piece, p) =>
+    piece.strands.map((_, i): [number, number] => [whole[p][i], whole[p][i]]),
+  );
   const missing: Missing = (tie) =>
     tie.edges.reduce((sum, [factor, p, i]) => sum + factor * whole[p][i], 0) -
     tie.ends.reduce((sum, [factor, [p, i]]) => sum + factor * whole[p][i], 0);
@@ -106,7 +119,11 @@ function withLinesAsEdges({ ends, edges }: Tie, place: ReadonlyMap<string, numbe
 
 function tiesOf(pieces: readonly ReadyPiece[]): Tie[] {
   return [
-    ...pieces.flatMap((piece, p) => [...smoothJoints(piece, p), ...overDarts(piece, p), centreWaist(piece, p)]),
+    ...pieces.flatMap((piece, p) => [
+      ...smoothJoints(piece, p),
+      ...overDarts(piece, p),
+      centreWaist(piece, p),
+    ]),
     ...atFork(pieces),
     {
       ends: pieces.flatMap((piece, p): Tie['ends'] => [
@@ -136,8 +153,17 @@ function overDarts(piece: ReadyPiece, p: number): Tie[] {
     const centre = next(piece, side);
     const on = next(piece, centre);
     const role = (k: number): EdgeRole => piece.strands[k].edge.role;
-    if (edge.role !== 'waist' || role(side) !== 'dart' || role(centre) !== 'dart' || role(on) !== 'waist') return [];
-    return [{ ...tied([p, i, 1], [p, on, 0]), edges: [[1, p, side], [-1, p, centre]] }];
+    if (edge.role !== 'waist' || role(side) !== 'dart' || role(centre) !== 'dart' || role(on) !== 'waist')
+      return [];
+    return [
+      {
+        ...tied([p, i, 1], [p, on, 0]),
+        edges: [
+          [1, p, side],
+          [-1, p, centre],
+        ],
+      },
+    ];
   });
 }
 
@@ -163,7 +189,13 @@ export function hasFlatEnd(piece: ReadyPiece): boolean {
 }
 
 function tied(a: End, b: End): Tie {
-  return { ends: [[1, a], [-1, b]], edges: [] };
+  return {
+    ends: [
+      [1, a],
+      [-1, b],
+    ],
+    edges: [],
+  };
 }
 
 export function first(piece: ReadyPiece, role: EdgeRole): number {

@@ -87,11 +87,9 @@ export function sectionMm(piece: Piece, levelMm: number): number {
 }
 
 /** Where a level meets the outseam and the inseam or centre seam; undefined where it does not. */
-export function sectionEnds(
-  piece: Piece,
-  levelMm: number,
-): readonly [side: Point, inner: Point] | undefined {
-  const xs = (roles: readonly ('inseam' | 'rise' | 'outseam')[]): number[] => crossingXs(piece, roles, levelMm);
+export function sectionEnds(piece: Piece, levelMm: number): readonly [side: Point, inner: Point] | undefined {
+  const xs = (roles: readonly ('inseam' | 'rise' | 'outseam')[]): number[] =>
+    crossingXs(piece, roles, levelMm);
   const [sides, inner] = [xs(['outseam']), xs(['inseam', 'rise'])];
   if (sides.length === 0 || inner.length === 0) return undefined;
   return [
@@ -128,7 +126,11 @@ function outermostAt(
   return which === 'most' ? Math.max(...xs) : Math.min(...xs);
 }
 
-function crossingXs(piece: Piece, roles: readonly ('inseam' | 'rise' | 'outseam')[], levelMm: number): number[] {
+function crossingXs(
+  piece: Piece,
+  roles: readonly ('inseam' | 'rise' | 'outseam')[],
+  levelMm: number,
+): number[] {
   return roles.flatMap((role) =>
     edgesOf(piece, role).flatMap(({ curve }) =>
       crossingsWithLine(curve, { x: 0, y: levelMm }, { x: 1, y: 0 }).map((t) => pointAt(curve, t).x),

@@ -128,7 +128,11 @@ function fittedStage(given: BlockStage, ease: Ease, settings: FittingSettings): 
       drafted,
       targets,
       yielded: { row: 0, splitMoveMm, depthMoveMm, atLimit },
-      fitted: { given: made.block, changes, measures: fittedMeasures(changes, result.given, targets, drafted) },
+      fitted: {
+        given: made.block,
+        changes,
+        measures: fittedMeasures(changes, result.given, targets, drafted),
+      },
     },
     moved: [...given.moved, ...result.moved, ...trued.moved],
     fixes: [...given.fixes, ...trued.fixes],

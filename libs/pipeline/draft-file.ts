@@ -93,7 +93,11 @@ function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): un
 
 function writtenFitted({ changes, measures }: Fitted): unknown {
   return {
-    changes: changes.map(({ piece, measures: did, ...change }) => ({ ...change, piece: piece ?? null, measures: did })),
+    changes: changes.map(({ piece, measures: did, ...change }) => ({
+      ...change,
+      piece: piece ?? null,
+      measures: did,
+    })),
     measures: measures.map(({ measure, givenMm, targetMm, draftedMm, by }) => ({
       measure,
       given: givenMm,

@@ -156,18 +156,19 @@ export function arbRequest(): fc.Arbitrary<unknown> {
     fc.record({
       fit: fc.constant('to-body'),
       fitting: optional({
-        weights: optional({ hip: optional({ frontSide: mm(0, 100) }), knee: optional({ backInseam: mm(0, 9) }) }),
+        weights: optional({
+          hip: optional({ frontSide: mm(0, 100) }),
+          knee: optional({ backInseam: mm(0, 9) }),
+        }),
         limits: optional({ seam: mm(0, 150), dart: fc.constantFrom('3 cm', '1 in'), seatAngle: mm(0, 20) }),
       }),
     }),
   );
   const corrected = optional({ corrections: fc.array(correction, { maxLength: 3 }) });
-  return fc
-    .tuple(rest, sent, corrected, fitted)
-    .map(([others, given, taught, fit]) => ({
-      body: { ...BODY, ...taught },
-      block: given,
-      ...(given === 'from-body' ? {} : fit),
-      ...others,
-    }));
+  return fc.tuple(rest, sent, corrected, fitted).map(([others, given, taught, fit]) => ({
+    body: { ...BODY, ...taught },
+    block: given,
+    ...(given === 'from-body' ? {} : fit),
+    ...others,
+  }));
 }
