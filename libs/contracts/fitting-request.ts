@@ -1,4 +1,4 @@
-import { FITTING_DEFAULTS, fittingSettings, type FittingSettings, type FittingSettingsSent } from '#fitting';
+import { FITTING_DEFAULTS, fittingSettings, type FittingSettings } from '#fitting';
 import { fields, length, notAllowed, number, said } from './field.js';
 import { toProblem, valueOf } from './issues-to-problems.js';
 import type { Problem } from './problem.js';
