@@ -140,6 +140,9 @@ export function yieldFindings(splitMoveMm: number, depthMoveMm: number): Finding
 /** A curve that changed its character by more than this share no longer looks like the block's own. */
 export const CHARACTER_SHARE_MAX = 0.15;
 
+/** Beyond this it is another line. */
+const CHARACTER_SHARE_FAR = 0.5;
+
 /** A curve that had to leave the block's line, by name. */
 export interface ChangedLine {
   readonly piece: 'front' | 'back';
@@ -184,12 +187,15 @@ export function lineFindings(lines: readonly ChangedLine[]): Finding[] {
     const bends = newBend ? ' and bends both ways' : '';
     return `${piece} ${line} (${Math.round(100 * share)} %${bends})`;
   });
+  const far = changed.some(({ share }) => share > CHARACTER_SHARE_FAR);
   return [
     {
       code: 'LINE_CHANGED',
-      level: 'info',
+      level: far ? 'warning' : 'info',
       message: `To reach this body these curves left the block's own line by more than ${Math.round(100 * CHARACTER_SHARE_MAX)} % of their bend: ${each.join(', ')}.`,
-      action: 'Compare before and after on the proof; a block nearer this body keeps its line better.',
+      action: far
+        ? 'Look at the proof before cutting: this is hardly the block any more. Fit one nearer this body, or have it drafted from the body.'
+        : 'Compare before and after on the proof; a block nearer this body keeps its line better.',
       numbers: { count: changed.length },
     },
   ];
