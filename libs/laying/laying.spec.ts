@@ -6,9 +6,11 @@ import { garmentsToLay } from '../../test/support/garments-to-lay.js';
 import {
   bestLaid,
   comparisonOf,
+  laidFile,
   Laying,
   markersToWrite,
   planLaying,
+  readEarlierMarkers,
   requestOf,
   type ClothToCut,
   type GarmentToLay,
@@ -222,6 +224,31 @@ describe('Laying', () => {
       expect(Math.abs(placement.y / 45 - Math.round(placement.y / 45))).toBeLessThan(0.01 / 45);
     }
   });
+
+  it('begins from markers laid before, where their garments are laid together again', () => {
+    const plan = planOf(FOUR, [WOOL]);
+    const before = new Laying(plan, { seed: 1, chain: 0 }).layTo(20);
+    const file = JSON.parse(
+      JSON.stringify(laidFile(plan, before, { engine: 'test' }, [])),
+    ) as unknown;
+    const earlier = readEarlierMarkers(file);
+    // The same garments in another order, and one more: pieces are known by garment and name, not by number.
+    const again = planOf([...FOUR].reverse(), [WOOL]);
+    const [was] = before.markers;
+    const { markers } = new Laying(again, { seed: 2, chain: 0, earlier }).best();
+    expect(markers[0].marker.figures.length).toBe(was.marker.figures.length);
+    const more = planOf(garmentsToLay(5), [WOOL]);
+    const laid = new Laying(more, { seed: 2, chain: 0, earlier }).layTo(FEW);
+    expectWhole(more, laid);
+    expect(laid.refused).toEqual([]);
+  });
+
+  it.each([undefined, 7, [], {}, { markers: 3 }, { markers: [{ cloth: 'wool', placements: [{}, null] }] }])(
+    'reads no places out of %j',
+    (json) => {
+      expect(readEarlierMarkers(json).flatMap(({ places }) => places)).toEqual([]);
+    },
+  );
 
   it('compares with the marker the shop laid before', () => {
     const plan = planOf(FOUR.slice(0, 1), [
