@@ -228,9 +228,7 @@ describe('Laying', () => {
   it('begins from markers laid before, where their garments are laid together again', () => {
     const plan = planOf(FOUR, [WOOL]);
     const before = new Laying(plan, { seed: 1, chain: 0 }).layTo(20);
-    const file = JSON.parse(
-      JSON.stringify(laidFile(plan, before, { engine: 'test' }, [])),
-    ) as unknown;
+    const file = JSON.parse(JSON.stringify(laidFile(plan, before, { engine: 'test' }, []))) as unknown;
     const earlier = readEarlierMarkers(file);
     // The same garments in another order, and one more: pieces are known by garment and name, not by number.
     const again = planOf([...FOUR].reverse(), [WOOL]);
