@@ -123,7 +123,9 @@ export async function writeMarker(
   found: readonly LaidOrder[],
 ): Promise<MarkerMade> {
   const planned = planOf(job);
-  return 'refusal' in planned ? planned : written(planned.plan, job, engine, found);
+  if ('refusal' in planned) return planned;
+  const sound = found.filter((laid) => isCertified(planned.plan, laid));
+  return written(planned.plan, job, engine, sound, found.length - sound.length);
 }
 
 /** Search once and write: the same as the two in turn, planned once. */
@@ -134,7 +136,10 @@ export async function produceMarker(
 ): Promise<MarkerMade> {
   const planned = planOf(job);
   if ('refusal' in planned) return planned;
-  return written(planned.plan, job, engine, [searched(planned.plan, job, 0, goesOn)]);
+  // The files of the plain layout once, so that fonts are read and code is warm when somebody cancels and waits for them.
+  await written(planned.plan, job, engine, [searched(planned.plan, job, 0, () => false)], 0);
+  // Its engine has just certified it.
+  return written(planned.plan, job, engine, [searched(planned.plan, job, 0, goesOn)], 0);
 }
 
 function planOf({ order, drafts }: MarkerJob): { readonly plan: LayingPlan } | Refused {
@@ -164,10 +169,10 @@ async function written(
   plan: LayingPlan,
   job: MarkerJob,
   engine: string,
-  found: readonly LaidOrder[],
+  sound: readonly LaidOrder[],
+  unsoundCount: number,
 ): Promise<MarkerMade> {
   const { order } = job;
-  const sound = found.filter((laid) => isCertified(plan, laid));
   const laid = bestLaid(plan, sound);
   if (laid === undefined) throw new Error('NOTHING_CERTIFIED');
   const findings = [
@@ -189,7 +194,7 @@ async function written(
     findings,
     result: resultOf(plan, laid),
     lengthMm: laid.markers.reduce((sum, { marker }) => sum + marker.figures.length, 0),
-    refusedCount: laid.refused.length + found.length - sound.length,
+    refusedCount: laid.refused.length + unsoundCount,
   };
 }
 
