@@ -52,13 +52,15 @@ export async function produceDeliverables(
   // Awaited below; should the files throw first, its own failure is not to be a second one.
   drawing.catch(() => undefined);
   // The renderer takes its thread before this one goes on.
-  await new Promise((resolve) => setImmediate(resolve));
+  await yielding();
   const { files: texts, prints } = finish();
   const files = [fromText('request.json', draftRequestText(request))];
   for (const { name, text } of texts) files.push(fromText(name, text));
   const drawnPrints: Deliverable[] = [];
   for (const [done, { name, sheets }] of prints.entries()) {
     drawnPrints.push(fromBytes(name, await renderPdf(sheets, pdfOptions(request, engine))));
+    // A picture that is done meanwhile is packed beside the next print.
+    await yielding();
     onStage({ stage: 'drawing', fraction: DRAFTED + ((DRAWN - DRAFTED) * (done + 1)) / prints.length });
   }
   const drawnPictures = await drawing;
@@ -68,4 +70,9 @@ export async function produceDeliverables(
   if (bundled) files.push(fromBytes('bundle.zip', writeZip([...files, manifest()], request.dated)));
   files.push(manifest());
   return { files, findings, answer, requestHash: provenance.requestHash };
+}
+
+/** Let what waits for this thread have it once. */
+function yielding(): Promise<void> {
+  return new Promise((resolve) => setImmediate(resolve));
 }
