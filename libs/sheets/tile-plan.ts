@@ -3,9 +3,7 @@ import { boundsOfBox, boundsOfPoints, boxOfText, type Bounds } from './box.js';
 import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
 import { drawPlane, layPlane, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
-import type { Shape } from './lay-shapes.js';
 import type { Mark, Sheet } from './display-list.js';
-import { SheetError } from './sheet-error.js';
 import type { TextWidths } from './text-widths.js';
 
 /** Paper of home and copy shop printers, upright. */
@@ -71,7 +69,8 @@ export function planTiles(
   for (const style of ['upright', 'close'] as const) {
     const shapes = shapesOf(content, style);
     for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
-      const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
+      const plane = layPlane(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
+      // A piece is wider than so many pages.
       if (plane === undefined) continue;
       const grid = gridOver(plane, columns, paper, window);
       const count = countTiles(posts, plane, grid);
@@ -107,16 +106,6 @@ function gridOver(plane: CutPlane, columns: number, paper: TilePaper, window: Wi
     left: (widthMm - window.widthMm) / 2,
     bottom: (heightMm - window.heightMm) / 2,
   };
-}
-
-function planeOf(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
-  try {
-    return layPlane(shapes, widthMm);
-  } catch (error) {
-    if (!(error instanceof SheetError)) throw error;
-    // A piece is wider than this many pages.
-    return undefined;
-  }
 }
 
 /** The same for every paper. */
