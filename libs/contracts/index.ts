@@ -24,6 +24,7 @@ export {
   type MarkerOrder,
 } from './marker-order.js';
 export { readMarkerRequest } from './marker-request.js';
+export { readStartPlaces } from './marker-start.js';
 export {
   JOB_PAYLOADS,
   MESSAGES,
