@@ -30,7 +30,7 @@ import {
 import { BLOCK, blockProblems, type GivenBlock } from './given-block.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
-import { nearestName } from './nearest-name.js';
+import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
 

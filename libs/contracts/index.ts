@@ -31,7 +31,7 @@ export {
   type MessagePayload,
   type MessageTopic,
 } from './messages.js';
-export { nearestName } from './nearest-name.js';
+export { nearestName } from '#spelling';
 export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
 export * from './problem-response.js';
 export * from './queries.js';
