@@ -139,6 +139,10 @@ class Check {
 
   private pair(node: PairNode): { kind: Kind; inside: readonly Seen[] } {
     const inside = [this.visit(node.left), this.visit(node.right)];
+    if (node.operator === '/' && inside[1].constant && isZero(node.right)) {
+      const action = 'Divide by something else; this has no value whatever the body is.';
+      return { kind: this.problem('NO_VALUE', node.column, 'A value is divided by zero.', action), inside };
+    }
     return { kind: this.pairKind(node, inside[0].kind, inside[1].kind), inside };
   }
 
@@ -204,7 +208,7 @@ class Check {
 
   private takes(node: CallNode, kind: Kind, needed: Quantity): boolean {
     if (fits(kind, needed)) return true;
-    const message = `${node.callee} takes ${quantityInWords(needed)}, and ${quantityInWords(kind)} stands here.`;
+    const message = `"${node.callee}" takes ${quantityInWords(needed)}, and ${quantityInWords(kind)} stands here.`;
     const action =
       needed === 'angle' ? 'Write an angle, as in "30 deg".' : `Write ${quantityInWords(needed)}.`;
     this.problem('WRONG_UNITS', firstOf(node.args[0]).column, message, action);
@@ -247,6 +251,12 @@ class Check {
     this.problems.push({ code, column, message: message[0].toUpperCase() + message.slice(1), action });
     return 'unknown';
   }
+}
+
+/** Whether a part without names comes to nothing. */
+function isZero(node: FormulaNode): boolean {
+  const worked = valueOf(node, new Map());
+  return !('fault' in worked) && worked.value === 0;
 }
 
 function unitHint(a: Kind, b: Kind): string {

@@ -14,7 +14,8 @@ import { callValue, pairValue, type WorkedOut } from './work-out.js';
  * evaluateFormula(formula, new Map([['hemIn', 19]])); // { value: 9.5 } for "hemIn / 2"
  */
 export function evaluateFormula(formula: Formula, values: ReadonlyMap<string, FormulaValue>): WorkedOut {
-  return valueOf(formula.root, values);
+  const worked = valueOf(formula.root, values);
+  return 'fault' in worked ? { fault: worked.fault } : { value: worked.value };
 }
 
 /** The value of a part of a formula; the depth of the tree is bounded by the length of its text. */

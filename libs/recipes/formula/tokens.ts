@@ -115,7 +115,12 @@ function valueOf(digits: string, unit: string | undefined, column: number, end: 
   const length = parseLength(`${lengthDigits(digits)} ${unit}`);
   if (length.ok) return token(length.mm, 'length');
   const shown = `${digits} ${unit}`;
-  return no('NOT_A_FORMULA', column, `"${shown}" ${length.error}.`, length.action);
+  return no(
+    'NOT_A_FORMULA',
+    column,
+    `"${shown}" ${length.error}.`,
+    'Write a length as in "12 mm", "2.5 cm" or "1 1/2 in".',
+  );
 }
 
 // A length as it is sent has at most six decimals; a formula may carry more, which no shears can follow.
