@@ -10,3 +10,27 @@ export {
 } from './formula/formula.js';
 export { parseFormula, type ParsedFormula } from './formula/parse-formula.js';
 export type { WorkedOut } from './formula/work-out.js';
+export { compileRecipe, onPiece, partsOfText, resultNames, type CompiledRecipe } from './compile-recipe.js';
+export type {
+  AmountParameter,
+  ChoiceParameter,
+  GuardStep,
+  LetStep,
+  Needs,
+  OperationStep,
+  Parameter,
+  Recipe,
+  ReportStep,
+  Step,
+  WhenStep,
+} from './recipe.js';
+export { RecipeError } from './recipe-error.js';
+export {
+  defaultOf,
+  runRecipe,
+  type ParameterValue,
+  type ParameterValues,
+  type RecipeResult,
+  type Report,
+} from './run-recipe.js';
+export { STANDING_POINTS, STANDING_QUANTITIES } from './standing-names.js';
