@@ -46,9 +46,9 @@ export function alterationField(): z.ZodType<SentAlteration> {
   // Of an alteration that nobody knows only the name can be judged.
   const unknown = fields({ use: oneOf(ALTERATION_NAMES) }).loose();
   return either<SentAlteration>(
-    (found) => kinds.get(nameIn(found)) ?? (unknown as z.ZodType<SentAlteration>),
+    (found) => kinds.get(nameIn(found)) ?? (unknown),
     [...kinds.values()],
-  ) as z.ZodType<SentAlteration>;
+  );
 }
 
 export interface SentAlteration {
@@ -70,7 +70,7 @@ function sentBy(recipe: Recipe): z.ZodType<SentAlteration> {
     ]),
   );
   const sent = fields({ use: oneOf([recipe.name]), with: fields(amounts).optional() });
-  return said(sent, recipe.summary) as unknown as z.ZodType<SentAlteration>;
+  return said(sent, recipe.summary);
 }
 
 function fieldOf(parameter: Parameter): z.ZodType<ParameterValue> {
