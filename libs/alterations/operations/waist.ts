@@ -135,6 +135,9 @@ export const FOLD_PLEAT: Operation = {
       depthMm: args.number('depth'),
       hingeMm: args.number('hinge'),
     };
-    return withPiece(block, role, foldPleat(pieceOf(block, role), pleat));
+    return renamed(foldPleat(pieceOf(block, role), pleat), ({ piece, findings }) => ({
+      block: { ...block, [role]: piece },
+      findings,
+    }));
   },
 };

@@ -63,7 +63,7 @@ export const WAIST_TAKE_IN: Recipe = {
     {
       name: 'by',
       quantity: 'length',
-      default: 20,
+      default: 4,
       min: 0,
       max: 80,
       help: 'How much narrower the whole waist becomes.',
@@ -168,7 +168,7 @@ export const LOW_RISE: Recipe = {
   summary: 'Lowers the waist parallel to itself; darts are cut to what is left of them.',
   said: 'waist {by} lower',
   parameters: [
-    { name: 'by', quantity: 'length', default: 40, min: 0, max: 120, help: 'How far the waist goes down.' },
+    { name: 'by', quantity: 'length', default: 30, min: 0, max: 120, help: 'How far the waist goes down.' },
   ],
   steps: [
     { do: 'move waist', with: { by: '0 mm - by' } },
