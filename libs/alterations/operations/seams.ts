@@ -2,7 +2,7 @@ import { direction, type Point } from '#geometry';
 import { edgesOf, pieceOf, withSeam, type Block, type Piece, type PieceRole } from '#pattern';
 import { carrySeamEnd } from '../carry-seam-end.js';
 import { copyEdge } from '../copy-edge.js';
-import { keepBackInseam, matchInseamByFullness } from '../keep-back-inseam.js';
+import { keepBackInseam, matchInseams } from '../keep-back-inseam.js';
 import { matchOutseam } from '../match-seam.js';
 import { moveHemPointTo } from '../move-hem-point.js';
 import type { Operated, Operation, OperationJob } from '../operation.js';
@@ -171,7 +171,7 @@ export const MATCH_SEAM: Operation = {
     way: {
       kind: 'choice',
       oneOf: ['by-the-side-waist', 'by-fullness', 'by-stretch-or-fullness'],
-      says: 'how: the outseam by sliding the back side waist along it, the inseam by the fullness of its thigh curve, or left up to 5 mm short to be stretched',
+      says: 'how: the outseam by sliding the back side waist along it; the inseam by the fullness of both thigh curves and, last, up to 5 mm of stretch, or by stretch first where the back keeps its shape',
     },
   },
   results: { stretch: 'length' },
@@ -187,8 +187,16 @@ function matchedOutseam({ block, tolerances }: OperationJob): Outcome<Operated> 
 }
 
 function matchedInseam({ block, args, tolerances }: OperationJob): Outcome<Operated> {
-  const match = args.word('way') === 'by-stretch-or-fullness' ? keepBackInseam : matchInseamByFullness;
-  return renamed(match(block.front, block.back, tolerances.lengthMm), ({ back, stretchMm, findings }) => ({
+  if (args.word('way') === 'by-fullness') {
+    return renamed(matchInseams(block, tolerances.lengthMm), ({ front, back, stretchMm, findings }) => ({
+      block: { ...block, front, back },
+      results: { stretch: stretchMm },
+      findings,
+      stretchMm,
+    }));
+  }
+  const kept = keepBackInseam(block.front, block.back, tolerances.lengthMm);
+  return renamed(kept, ({ back, stretchMm, findings }) => ({
     block: { ...block, back },
     results: { stretch: stretchMm },
     findings,

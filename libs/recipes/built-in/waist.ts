@@ -397,6 +397,16 @@ export const FRONT_PLEATS: Recipe = {
     },
   ],
   steps: [
+    {
+      guard: 'second = 0 mm or second >= 10 mm',
+      level: 'refuse',
+      code: 'PLEAT_TOO_SMALL',
+      message: 'A second pleat that folds {second} away cannot be laid.',
+      action: 'Give it at least 10 mm, or 0 for none.',
+      of: 'second',
+      allowed: { min: '10 mm' },
+      place: { piece: 'front', part: 'waist' },
+    },
     { do: 'fold pleat', on: 'front', with: { beside: '0 mm', depth: 'first', hinge: 'level.knee' } },
     {
       when: 'second > 0 mm',
