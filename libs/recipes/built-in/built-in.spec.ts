@@ -87,7 +87,8 @@ describe.each(NAMES)('%s', (name) => {
   it('is sewable at any amounts, or says by name why not', () => {
     const recipe = recipeNamed(name);
     fc.assert(
-      fc.property(fc.constantFrom(...DRAFTED), amountsOf(recipe), ({ block, wearer }, amounts) => {
+      fc.property(fc.nat(DRAFTED.length - 1), amountsOf(recipe), (body, amounts) => {
+        const { block, wearer } = DRAFTED[body];
         const result = altered(name, amounts, block, wearer);
         for (const finding of result.findings) {
           expect(finding.message).not.toMatch(/NaN|undefined|Infinity/);
@@ -102,7 +103,7 @@ describe.each(NAMES)('%s', (name) => {
         const named = result.findings.some(({ level }) => level !== 'info');
         if (!named) expect(sewable(result)).toBe(true);
       }),
-      { numRuns: RANDOM_SETS, verbose: true },
+      { numRuns: RANDOM_SETS },
     );
   });
 
