@@ -21,6 +21,7 @@ import {
 } from '#pattern';
 import { TRADE_RULES, trueSeams, type AppliedFix } from '#truing';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../../test/fixtures/handbook-block-size-12.js';
+import { operationPage } from '../../../test/support/operation-page.js';
 import { altered, pairs, recipeDrawing, recipePage, sewable } from '../../../test/support/recipe-page.js';
 import { surveyBodies } from '../../../test/support/survey-bodies.js';
 import { WORKED_BLOCK } from '../../truing/worked-block.fixture.js';
@@ -266,6 +267,7 @@ describe('docs/recipes.md and its drawings', () => {
   const docs = join(import.meta.dirname, '../../../../docs');
   const files = [
     ['recipes.md', recipePage(table)],
+    ['operations.md', operationPage()],
     ...BUILT_IN_RECIPES.map((recipe) => [`pictures/recipes/${recipe.name}.svg`, recipeDrawing(recipe)]),
   ];
 
