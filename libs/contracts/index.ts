@@ -23,6 +23,7 @@ export {
   type MarkerBudget,
   type MarkerOrder,
 } from './marker-order.js';
+export { ALTERATION_NAMES, type AlterationRequest } from './recipe-parameters.js';
 export { readMarkerRequest } from './marker-request.js';
 export { readStartPlaces } from './marker-start.js';
 export {
@@ -32,7 +33,7 @@ export {
   type MessagePayload,
   type MessageTopic,
 } from './messages.js';
-export { nearestName } from './nearest-name.js';
+export { nearestName } from '#spelling';
 export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
 export * from './problem-response.js';
 export * from './queries.js';

@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import { missing, wrongType, type Fault, type FieldNames } from './field.js';
-import { nearestName } from './nearest-name.js';
+import { nearestName } from '#spelling';
 import { foundInWords, placeInWords, pointerOf, type Problem } from './problem.js';
 
 type Issue = z.core.$ZodIssue;
