@@ -10,3 +10,5 @@ export {
 } from './formula/formula.js';
 export { parseFormula, type ParsedFormula } from './formula/parse-formula.js';
 export type { WorkedOut } from './formula/work-out.js';
+export { checkRecipe } from './check/check-recipe.js';
+export type { RecipeProblem, RecipeProblemCode } from './check/recipe-problem.js';
