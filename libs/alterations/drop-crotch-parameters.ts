@@ -1,5 +1,3 @@
-import type { Block, Finding, Moved } from '#pattern';
-
 /** How far the fork goes down: a share of the way from crotch line to knee line, or a length. */
 export type Drop = { readonly fraction: number } | { readonly lengthMm: number };
 
@@ -31,30 +29,3 @@ export const DROP_CROTCH_DEFAULTS = {
   inseamTruing: 'copy-front',
   hemOpening: 'closed',
 } as const satisfies Omit<DropCrotchParameters, 'waist'>;
-
-/** What the alteration must know of the wearer, in mm; a check without its measure is left out and said so. */
-export interface Wearer {
-  /** Girth round heel and instep, which must pass a closed hem. */
-  readonly heelGirthMm?: number;
-  readonly calfGirthMm?: number;
-  readonly waistGirthMm?: number;
-  /** JSON pointer to the parameters in the request, e.g. `/alterations/0/with`; findings point below it. */
-  readonly pointer: string;
-}
-
-export interface AlterationTolerances {
-  /** Accuracy of every length that is reported. */
-  readonly lengthMm: number;
-}
-
-export interface AlterationResult {
-  /** The altered block, or the block as it was when the alteration was refused. */
-  readonly block: Block;
-  readonly moved: readonly Moved[];
-  readonly findings: readonly Finding[];
-  readonly refused: boolean;
-  /** Height of the level below which the inseam is straight; undefined when refused. */
-  readonly taperLevelMm?: number;
-  /** How much shorter than the front the back inseam is meant to be; stretched on above the knee. */
-  readonly intendedStretchMm?: number;
-}

@@ -2,12 +2,8 @@ import { direction, distance, type Point } from '#geometry';
 import { edgesOf, type Block, type Finding, type Moved, type Piece, type PieceRole } from '#pattern';
 import { blendCentre, squareToRise } from './blend.js';
 import { copyEdge } from './copy-edge.js';
-import type {
-  AlterationResult,
-  AlterationTolerances,
-  DropCrotchParameters,
-  Wearer,
-} from './drop-crotch-parameters.js';
+import type { AlterationResult, AlterationTolerances, Wearer } from './alteration-result.js';
+import type { DropCrotchParameters } from './drop-crotch-parameters.js';
 import { dropFindings, riseGrowth } from './drop-findings.js';
 import { dropLevels, refusedLevels, type DropLevels } from './drop-range.js';
 import { closedUp, settleIds, withoutShortEdges } from './edge-identity.js';
@@ -59,7 +55,6 @@ export function dropCrotch(
     moved: outcome.moved,
     findings: [...plan.findings, ...findings, ...dropFindings(drawnBlock, tolerances)],
     refused: false,
-    taperLevelMm: plan.taperLevelMm,
     intendedStretchMm: stretchMm,
   };
 }

@@ -10,7 +10,8 @@ import {
   type Piece,
   type PieceRole,
 } from '#pattern';
-import type { AlterationTolerances, DropCrotchParameters, Wearer } from './drop-crotch-parameters.js';
+import type { AlterationTolerances, Wearer } from './alteration-result.js';
+import type { DropCrotchParameters } from './drop-crotch-parameters.js';
 import type { DropLevels } from './drop-range.js';
 import { fairCubic } from './fair-cubic.js';
 import { mm } from './outcome.js';

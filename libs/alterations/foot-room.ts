@@ -1,5 +1,6 @@
 import type { Finding } from '#pattern';
-import type { DropCrotchParameters, Wearer } from './drop-crotch-parameters.js';
+import type { Wearer } from './alteration-result.js';
+import type { DropCrotchParameters } from './drop-crotch-parameters.js';
 import { mm } from './outcome.js';
 
 /** A closed hem must be wider than the girth round heel and instep by this; common practice, no source. */

@@ -29,6 +29,21 @@ export function keepBackInseam(front: Piece, back: Piece, toleranceMm: number): 
   if (Math.abs(shortMm) <= toleranceMm) return done({ back, stretchMm: 0, findings: [] });
   if (shortMm > 0 && shortMm <= STRETCH_MM_MAX)
     return done({ back, stretchMm: shortMm, findings: [stretched(shortMm)] });
+  return byFullness(back, shortMm, toleranceMm);
+}
+
+/**
+ * Make a back inseam as long as the front's by the fullness of its thigh curve, whatever the difference.
+ *
+ * Edges   a difference below the tolerance is none; otherwise as `keepBackInseam`, without the stretch.
+ */
+export function matchInseamByFullness(front: Piece, back: Piece, toleranceMm: number): Outcome<KeptBack> {
+  const shortMm = runLengthMm(edgesOf(front, 'inseam')) - runLengthMm(edgesOf(back, 'inseam'));
+  if (Math.abs(shortMm) <= toleranceMm) return done({ back, stretchMm: 0, findings: [] });
+  return byFullness(back, shortMm, toleranceMm);
+}
+
+function byFullness(back: Piece, shortMm: number, toleranceMm: number): Outcome<KeptBack> {
   const [thigh] = edgesOf(back, 'inseam');
   const fuller =
     thigh.curve.kind === 'cubic' ? ofLength(thigh.curve, quadratureLength(thigh.curve) + shortMm) : undefined;

@@ -8,7 +8,8 @@ import {
   type Levels,
   type PieceRole,
 } from '#pattern';
-import type { DropCrotchParameters, Wearer } from './drop-crotch-parameters.js';
+import type { Wearer } from './alteration-result.js';
+import type { DropCrotchParameters } from './drop-crotch-parameters.js';
 import type { DropLevels } from './drop-range.js';
 import { fairCubic } from './fair-cubic.js';
 import { taperForFoot } from './foot-room.js';
