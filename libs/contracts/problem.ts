@@ -48,6 +48,8 @@ export interface Problem {
   readonly step?: number;
   /** Place in the text of the field, when that is a formula; from 1. */
   readonly column?: number;
+  /** Whether the form of a recipe alone shows it, without looking at what it means. */
+  readonly ofTheForm?: true;
 }
 
 export type Parsed<T> =

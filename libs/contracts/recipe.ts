@@ -1,6 +1,7 @@
 import { OPERATIONS, type Operation } from '#alterations';
 import { checkRecipe, type Recipe, type RecipeProblem, type Step } from '#recipes';
 import { z } from 'zod';
+import type { Json } from './canonical-json.js';
 import { either, field, fields, line, list, number, oneOf, said, wrongType, type Read } from './field.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
@@ -243,13 +244,22 @@ export function readRecipeBy(form: z.ZodType, operations: Operations, json: unkn
   if (limits.length > 0) return { ok: false, problems: limits };
   const parsed = form.safeParse(json);
   const problems = [
-    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
+    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json).map(ofTheForm)),
     ...checkRecipe(json, operations).map((problem) => recipeProblem(problem, json)),
     ...versionProblems(json, operations),
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, value: parsed.data as ReadRecipe }
     : { ok: false, problems: atMost(problems) };
+}
+
+function ofTheForm(problem: Problem): Problem {
+  return { ...problem, ofTheForm: true };
+}
+
+/** A recipe as JSON of the contract. */
+export function recipeJson(recipe: ReadRecipe): Json {
+  return JSON.parse(JSON.stringify(recipe)) as Json;
 }
 
 /** The recipe with the version of each operation it uses, as it is published. */
@@ -267,7 +277,8 @@ function operationNames(steps: readonly Step[]): string[] {
   );
 }
 
-function recipeLimitProblems(json: unknown): Problem[] {
+/** What is too large about a recipe; to be asked before its form is looked at. */
+export function recipeLimitProblems(json: unknown): Problem[] {
   const limits = limitProblems(json);
   if (limits.length > 0) return atMost(limits);
   const steps = valueOf(json, 'steps');
