@@ -1,14 +1,18 @@
 import type { Wearer } from '#alterations';
 import { distance, endOf, startOf, type Point } from '#geometry';
 import {
+  cornersOf,
   dartsOf,
   landmarksOf,
   pieceOf,
   pleatsOf,
   seamQuadratureMm,
   type Block,
+  type Corners,
   type EdgeRole,
   type Landmarks,
+  type Levels,
+  type Piece,
   type PieceRole,
 } from '#pattern';
 import type { FormulaValue, Quantity } from './formula/formula.js';
@@ -18,16 +22,15 @@ import type { FormulaValue, Quantity } from './formula/formula.js';
 const PIECES = ['front', 'back'] as const satisfies readonly PieceRole[];
 const SEAMS = ['rise', 'inseam', 'hem', 'outseam', 'waist'] as const satisfies readonly EdgeRole[];
 const LEVELS = ['hip', 'crotch', 'knee', 'hem'] as const;
-const LANDMARKS = [
+const CORNERS = [
   'fork',
   'centreWaist',
   'sideWaist',
   'hemInseam',
   'hemOutseam',
-  'sideHip',
-  'kneeInseam',
-  'kneeOutseam',
-] as const satisfies readonly (keyof Landmarks)[];
+] as const satisfies readonly (keyof Corners)[];
+const AT_LEVELS = ['sideHip', 'kneeInseam', 'kneeOutseam'] as const satisfies readonly (keyof Landmarks)[];
+const LANDMARKS = [...CORNERS, ...AT_LEVELS] as const;
 
 /** Measures of the wearer by the name a formula has for them; `body.heelKnown` says whether `body.heel` is there. */
 const BODY = {
@@ -71,7 +74,7 @@ for (const [prefix, of] of [
       });
     }
     for (const name of LANDMARKS) {
-      const point: StandingPoint = (from) => landmarksOf(pieceOf(of(from), role), of(from).levels)[name];
+      const point: StandingPoint = (from) => landmark(pieceOf(of(from), role), of(from).levels, name);
       POINTS.set(`${prefix}${role}.${name}`, point);
       for (const axis of ['x', 'y'] as const) {
         QUANTITIES.set(`${prefix}${role}.${name}.${axis}`, {
@@ -109,6 +112,12 @@ for (const [name, measure] of Object.entries(BODY)) {
     quantity: 'yes-no',
     read: ({ wearer }) => wearer[measure] !== undefined,
   });
+}
+
+// Corners are read off two seams; the others have to be looked for along them.
+function landmark(piece: Piece, levels: Levels, name: keyof Landmarks): Point {
+  const corner = CORNERS.find((candidate) => candidate === name);
+  return corner === undefined ? landmarksOf(piece, levels)[name] : cornersOf(piece)[corner];
 }
 
 /** What every standing name of a formula is. */
