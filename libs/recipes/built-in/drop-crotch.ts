@@ -151,7 +151,11 @@ function levels(): Step[] {
       action: 'Crop {allowed}, or ask for a smaller drop.',
       of: 'crop',
       allowed: { max: 'largestCrop' },
-      numbers: { inseamHeightMm: 'fork - newHem', largestDropMm: 'largestDrop', largestCropMm: 'largestCrop' },
+      numbers: {
+        inseamHeightMm: 'fork - newHem',
+        largestDropMm: 'largestDrop',
+        largestCropMm: 'largestCrop',
+      },
     },
     {
       guard: 'fork - newHem >= 180 mm or crop > 0 mm or smallestDrop > largestDrop',
@@ -161,7 +165,11 @@ function levels(): Step[] {
       action: 'Ask for a drop {allowed}, or lengthen the leg.',
       of: 'drop',
       allowed: range,
-      numbers: { inseamHeightMm: 'fork - newHem', largestDropMm: 'largestDrop', largestCropMm: 'largestCrop' },
+      numbers: {
+        inseamHeightMm: 'fork - newHem',
+        largestDropMm: 'largestDrop',
+        largestCropMm: 'largestCrop',
+      },
     },
     {
       guard: 'newHem <= level.knee - 60 mm',
@@ -249,8 +257,7 @@ function hemPlanned(): Step[] {
       code: 'HEM_WIDTH_TOO_SMALL',
       message: 'The narrower hem would be {leastHem - inward} wide; 60 mm are needed.',
       action: 'Take the hem in {allowed}.',
-      otherwise:
-        'Widen the hem of the block by {60 mm - leastHem}; without any taper it is too narrow.',
+      otherwise: 'Widen the hem of the block by {60 mm - leastHem}; without any taper it is too narrow.',
       of: 'hemIn',
       allowed: { min: '0 mm', max: 'leastHem - 60 mm' },
       place: { part: 'hem' },
@@ -318,8 +325,7 @@ function frontCopied(): Step[] {
       code: 'BACK_FULLNESS_LOST',
       message:
         "With the front's inseam the back goes in {max(0 mm, calfLost)} at the calf and {hemStep + inward} at the hem.",
-      action:
-        'Check the calf ease on the proof; "inseamTruing": "keep-back" keeps the back\'s own width.',
+      action: 'Check the calf ease on the proof; "inseamTruing": "keep-back" keeps the back\'s own width.',
       place: { piece: 'back', part: 'inseam' },
       numbers: { calfLostMm: 'calfLost', hemLostMm: 'hemStep + inward' },
     },
@@ -357,15 +363,15 @@ function taper(backHem: string, back: 'own' | 'as-front'): Step {
 
 function taperLowered(): Step {
   return {
-  guard: 'taper.level >= taperStart',
-  level: 'info',
-  code: 'TAPER_LEVEL_LOWERED',
-  message:
-    'The inseam becomes straight {taperStart - taper.level} lower than half-way from knee to hem, so that the thigh runs out evenly.',
-  action: 'Nothing to do; a smaller drop keeps the usual level.',
-  place: { part: 'inseam' },
-  numbers: { fromLevelMm: 'taperStart', toLevelMm: 'taper.level' },
-};
+    guard: 'taper.level >= taperStart',
+    level: 'info',
+    code: 'TAPER_LEVEL_LOWERED',
+    message:
+      'The inseam becomes straight {taperStart - taper.level} lower than half-way from knee to hem, so that the thigh runs out evenly.',
+    action: 'Nothing to do; a smaller drop keeps the usual level.',
+    place: { part: 'inseam' },
+    numbers: { fromLevelMm: 'taperStart', toLevelMm: 'taper.level' },
+  };
 }
 
 function inseam(piece: 'front' | 'back'): Step {
@@ -391,8 +397,7 @@ function bendGuards(piece: 'front' | 'back'): Step[] {
       level: 'warning',
       code: 'INSEAM_INFLECTS',
       message: `The ${piece} inseam bends both ways between fork and taper level.`,
-      action:
-        'Ask for a larger drop or a narrower hem, or look at the curve on the proof before cutting.',
+      action: 'Ask for a larger drop or a narrower hem, or look at the curve on the proof before cutting.',
       place: { piece, part: 'inseam' },
     },
     {
@@ -430,8 +435,7 @@ function waistGuards(): Step[] {
       level: 'stop',
       code: 'WAIST_TOO_SMALL',
       message: 'The finished waist has {seam - body.waist} of ease; 10 mm are needed.',
-      action:
-        'Have the waist restored ("waist": "restore"), or use a block with more waist ease.',
+      action: 'Have the waist restored ("waist": "restore"), or use a block with more waist ease.',
       of: 'waist',
       place: { part: 'waist' },
       numbers: { easeMm: 'seam - body.waist', neededMm: '10 mm' },
@@ -465,7 +469,8 @@ function riseGuards(): Step[] {
       guard: 'newFork.x > block.front.fork.x',
       level: 'warning',
       code: 'FRONT_FORK_NOT_WIDER',
-      message: 'The new fork lies {block.front.fork.x - newFork.x} nearer the crease than the old front fork.',
+      message:
+        'The new fork lies {block.front.fork.x - newFork.x} nearer the crease than the old front fork.',
       action: 'Ask for a larger drop; this one narrows the front thigh.',
       place: { piece: 'front', part: 'fork', at: 'newFork' },
     },
@@ -482,8 +487,7 @@ function riseGuards(): Step[] {
       guard: 'frontRiseExtension <= backRiseExtension',
       level: 'info',
       code: 'FRONT_EXTENSION_LARGER',
-      message:
-        'The front rise is extended by {frontRiseExtension}, the back by {backRiseExtension}.',
+      message: 'The front rise is extended by {frontRiseExtension}, the back by {backRiseExtension}.',
       action: 'Nothing to do when meant so; for a long seat the back usually gets the more.',
       place: { part: 'rise' },
     },

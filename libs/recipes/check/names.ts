@@ -12,21 +12,25 @@ const THIS = 'this.';
 /** Which piece a step stands on: `this.` in its formulas and references is that piece. */
 export type Standing = 'front' | 'back' | 'both' | undefined;
 
-/** What is known at a place of a recipe. */
+/** What is known at a place of a recipe: what every recipe knows, and what this one has given so far. */
 export class Names {
   private hints = 0;
 
-  constructor(private readonly known: ReadonlyMap<string, Known>) {}
+  constructor(
+    private readonly standing: ReadonlyMap<string, Known>,
+    private readonly given: ReadonlyMap<string, Known> = new Map(),
+  ) {}
 
   /** With more names, for the steps that follow or those inside a condition. */
-  with(added: Iterable<readonly [string, Known]>): Names {
-    const names = new Names(new Map([...this.known, ...added]));
+  with(added: readonly (readonly [string, Known])[]): Names {
+    if (added.length === 0) return this;
+    const names = new Names(this.standing, new Map([...this.given, ...added]));
     names.hints = this.hints;
     return names;
   }
 
   has(name: string): boolean {
-    return this.known.has(name);
+    return this.get(name) !== undefined;
   }
 
   /** What a name of a formula is there: points are known by their x and y. */
@@ -45,11 +49,18 @@ export class Names {
   nearest(name: string, standing: Standing, kind: 'amount' | 'point'): string | undefined {
     this.hints++;
     if (this.hints > HINTS_MAX) return undefined;
-    const own = standing === undefined ? [] : [...this.known.keys()].flatMap((known) => ofThis(known));
-    const fitting = [...this.known]
+    const own =
+      standing === undefined
+        ? []
+        : [...this.standing.keys(), ...this.given.keys()].flatMap((known) => ofThis(known));
+    const fitting = [...this.standing, ...this.given]
       .filter(([, known]) => (known === 'point') === (kind === 'point'))
       .map(([known]) => known);
     return nearestName(name, [...fitting, ...own.filter((known) => this.fits(known, standing, kind))]);
+  }
+
+  private get(name: string): Known | undefined {
+    return this.given.get(name) ?? this.standing.get(name);
   }
 
   private fits(name: string, standing: Standing, kind: 'amount' | 'point'): boolean {
@@ -57,12 +68,12 @@ export class Names {
   }
 
   private find(name: string, standing: Standing): Known | undefined {
-    if (!name.startsWith(THIS)) return this.known.get(name);
+    if (!name.startsWith(THIS)) return this.get(name);
     if (standing === undefined) return undefined;
     const own = name.slice(THIS.length);
     const found = (['front', 'back'] as const)
       .filter((piece) => standing === 'both' || piece === standing)
-      .map((piece) => this.known.get(`${piece}.${own}`));
+      .map((piece) => this.get(`${piece}.${own}`));
     return found.every((kind) => kind === found[0]) ? found[0] : undefined;
   }
 }

@@ -84,12 +84,17 @@ function words(node: FormulaNode, wording: Wording): string {
     case 'negate':
       return `-${bracketed(node.of, 7, wording)}`;
     case 'not':
+      if (isKnown(node.of)) return words(node.of, wording).replace(/is known$/, 'is not known');
       return `not ${bracketed(node.of, 4, wording)}`;
     case 'pair':
       return pairInWords(node, wording);
     case 'call':
       return callInWords(node, wording);
   }
+}
+
+function isKnown(node: FormulaNode): boolean {
+  return node.kind === 'name' && /^body\.\w+Known$/.test(node.name);
 }
 
 function pairInWords({ operator, left, right }: PairNode, wording: Wording): string {

@@ -149,6 +149,8 @@ class StepReader {
   }
 
   private guard({ guard, level, message, action }: GuardStep): string {
+    if (guard.trim() === 'no')
+      return `Always ${REFUSALS[level]}: ${this.sentence(message)} ${this.sentence(action)}`;
     return `Check that ${this.formula(guard)}; if not, ${REFUSALS[level]}: ${this.sentence(message)} ${this.sentence(action)}`;
   }
 
