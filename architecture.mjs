@@ -32,6 +32,7 @@ export const LIBS = {
       'drafting',
       'fit',
       'alterations',
+      'recipes',
       'truing',
       'finishing',
       'sheets',

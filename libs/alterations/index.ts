@@ -15,5 +15,3 @@ export {
 export { OPERATIONS } from './operations/catalogue.js';
 export { done, refused, type Outcome } from './outcome.js';
 export { reNotch } from './re-notch.js';
-export { dropCrotch } from './drop-crotch.js';
-export { DROP_CROTCH_DEFAULTS, type Drop, type DropCrotchParameters } from './drop-crotch-parameters.js';

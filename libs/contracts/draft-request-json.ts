@@ -3,9 +3,10 @@ import type { Curve, Point } from '#geometry';
 import type { Body, BodyCorrection } from '#measurements';
 import type { PieceLine } from '#pattern';
 import { canonicalJson, type Json } from './canonical-json.js';
-import type { AlterationRequest, DraftRequest } from './draft-request.js';
+import type { DraftRequest } from './draft-request.js';
 import { clothJson, finishJson } from './finish-request.js';
 import type { GivenBlock, GivenPiece } from './given-block.js';
+import { alterationJson } from './recipe-parameters.js';
 
 /**
  * The request as it was understood, as JSON of the contract: every default written out, every length in mm.
@@ -55,23 +56,6 @@ export function correctionsJson(
   corrections: readonly BodyCorrection[],
 ): { readonly date: string; readonly use: BodyCorrection['use']; readonly with: { readonly by: number } }[] {
   return corrections.map(({ date, use, byMm }) => ({ date, use, with: { by: byMm } }));
-}
-
-function alterationJson({ use, with: amounts }: AlterationRequest): Json {
-  const { drop } = amounts;
-  return {
-    use,
-    with: {
-      drop: 'fraction' in drop ? drop.fraction : `${drop.lengthMm} mm`,
-      frontRiseExtension: amounts.frontRiseExtensionMm,
-      backRiseExtension: amounts.backRiseExtensionMm,
-      hemIn: amounts.hemInMm,
-      crop: amounts.cropMm,
-      waist: amounts.waist,
-      inseamTruing: amounts.inseamTruing,
-      hemOpening: amounts.hemOpening,
-    },
-  };
 }
 
 /** A given block as JSON of the contract. */

@@ -11,11 +11,11 @@ describe('readDraftRequest', () => {
         {
           use: 'drop-crotch',
           with: {
-            drop: { fraction: 0.5 },
-            frontRiseExtensionMm: 15,
-            backRiseExtensionMm: 10,
-            hemInMm: 19,
-            cropMm: 0,
+            drop: { share: 0.5 },
+            frontRiseExtension: 15,
+            backRiseExtension: 10,
+            hemIn: 19,
+            crop: 0,
             waist: 'restore',
             inseamTruing: 'copy-front',
             hemOpening: 'closed',
@@ -29,7 +29,7 @@ describe('readDraftRequest', () => {
 
   it('leaves the waist of a given block as the method makes it', () => {
     const request = read(fromBody({ block: BLOCK, alterations: [{ use: 'drop-crotch' }] }));
-    expect(request.alterations[0].with.waist).toBe('leave');
+    expect(request.alterations[0].with['waist']).toBe('leave');
   });
 
   it('reads lengths as people write them', () => {
@@ -46,10 +46,10 @@ describe('readDraftRequest', () => {
     expect(request.ease).toEqual({ name: 'easy', overrides: { waist: 25.4 } });
     expect(request.cloth).toEqual({ widthMm: 1498.6, repeatMm: 80 });
     expect(request.alterations[0].with).toMatchObject({
-      drop: { lengthMm: 203.2 },
-      frontRiseExtensionMm: 15.875,
-      hemInMm: 19,
-      cropMm: -20,
+      drop: 203.2,
+      frontRiseExtension: 15.875,
+      hemIn: 19,
+      crop: -20,
     });
   });
 

@@ -1,8 +1,6 @@
-import type { DropCrotchParameters } from '#alterations';
 import { DOUBT_CODE, type Body } from '#measurements';
 import type { z } from 'zod';
 import { BODY, measureProblems, measureQuestions } from './body.js';
-import { dropCrotchRequest, DROP_CROTCH } from './drop-crotch-request.js';
 import { EASE, type EaseRequest } from './ease-request.js';
 import {
   DATE,
@@ -32,6 +30,7 @@ import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
+import { alterationField, alterationRequest, type AlterationRequest } from './recipe-parameters.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
@@ -51,13 +50,6 @@ export interface DraftRequest {
   readonly dated?: string;
   /** Codes of the questions that are answered with yes. */
   readonly confirm: readonly string[];
-}
-
-export const ALTERATION_NAMES = ['drop-crotch'] as const;
-
-export interface AlterationRequest {
-  readonly use: (typeof ALTERATION_NAMES)[number];
-  readonly with: DropCrotchParameters;
 }
 
 /** Outputs that show finished pieces: asked for, they finish them by the trade's defaults where `finish` is left out. */
@@ -137,7 +129,7 @@ const SHAPE = {
     'What the garment measures more than the body: by name, or mm for each measure.',
   ),
   alterations: said(
-    list(fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }), ALTERATIONS_MAX).optional(),
+    list(alterationField(), ALTERATIONS_MAX).optional(),
     'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them.',
   ),
   finish: said(FINISH.optional(), 'How pieces are finished for cutting; the trade defaults where left out.'),
@@ -221,10 +213,7 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
     body: sent.body,
     block: sent.block,
     ease: sent.ease ?? { name: 'regular', overrides: {} },
-    alterations: (sent.alterations ?? []).map(({ use, with: amounts = {} }) => ({
-      use,
-      with: dropCrotchRequest(amounts, madeFrom),
-    })),
+    alterations: (sent.alterations ?? []).map((alteration) => alterationRequest(alteration, madeFrom)),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
     ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
@@ -235,8 +224,8 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
 }
 
 /** An alteration with all its default amounts, for a block drafted from the body. */
-export function alterationByDefault(use: AlterationRequest['use']): AlterationRequest {
-  return { use, with: dropCrotchRequest({}, 'from-body') };
+export function alterationByDefault(use: string): AlterationRequest {
+  return alterationRequest({ use }, 'from-body');
 }
 
 function fitProblems(json: unknown): Problem[] {

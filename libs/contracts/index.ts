@@ -23,6 +23,7 @@ export {
   type MarkerBudget,
   type MarkerOrder,
 } from './marker-order.js';
+export { ALTERATION_NAMES, type AlterationRequest } from './recipe-parameters.js';
 export { readMarkerRequest } from './marker-request.js';
 export {
   JOB_PAYLOADS,

@@ -301,6 +301,7 @@ export const BLOCK_ANSWER = z
 export const ALTERATION_PARAMETER = z
   .strictObject({
     name: z.string(),
+    help: z.string().optional(),
     min: z.number().optional(),
     max: z.number().optional(),
     unit: z.string().optional(),

@@ -1,6 +1,7 @@
-import { correctBlock, dropCrotch, type AlterationResult } from '#alterations';
+import { correctBlock, type AlterationResult } from '#alterations';
 import type { BodyCorrection, CompleteMeasures } from '#measurements';
 import type { Block, Finding, Moved } from '#pattern';
+import { builtInRecipe, runRecipe } from '#recipes';
 import { RECORD_TOLERANCE_MM } from './accuracy.js';
 import type { AlterationOrder } from './draft-order.js';
 
@@ -63,10 +64,14 @@ function alter(
   const wearer = {
     heelGirthMm: measures.heelGirth,
     calfGirthMm: measures.calfGirth,
+    kneeGirthMm: measures.kneeGirth,
+    thighGirthMm: measures.thighGirth,
     waistGirthMm: measures.waistGirth,
+    hipGirthMm: measures.hipGirth,
     pointer,
   };
-  return dropCrotch(block, order.with, wearer, {
-    lengthMm: RECORD_TOLERANCE_MM,
-  });
+  const recipe = builtInRecipe(order.use);
+  if (recipe === undefined)
+    throw new Error(`an order came through the door with the alteration ${order.use}`);
+  return runRecipe(recipe, order.with, block, wearer, { lengthMm: RECORD_TOLERANCE_MM });
 }

@@ -1,10 +1,10 @@
-import type { DropCrotchParameters } from '#alterations';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
 import type { ClothToCut } from '#laying';
 import type { Body } from '#measurements';
 import type { DxfOptions } from '#interchange';
 import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
+import type { ParameterValues } from '#recipes';
 import type { SheetPaper, TileArea } from '#sheets';
 
 /** What a draft is made from: parsed, every default in its place, lengths in mm. */
@@ -39,9 +39,11 @@ export interface ForeignPiece {
   readonly lines: readonly PieceLine[];
 }
 
+/** A recipe that comes with the service, by its name, and what its parameters are. */
 export interface AlterationOrder {
-  readonly use: 'drop-crotch';
-  readonly with: DropCrotchParameters;
+  readonly use: string;
+  /** Those left out take the recipe's defaults. */
+  readonly with: ParameterValues;
 }
 
 export interface ClothOrder {

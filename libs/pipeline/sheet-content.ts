@@ -1,6 +1,7 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
 import { measureInWords, type BodyCorrection } from '#measurements';
 import { FIGURES, type Block } from '#pattern';
+import { alterationInWords, builtInRecipe } from '#recipes';
 import type {
   CornerRow,
   DrawnPieces,
@@ -67,7 +68,7 @@ function facts(order: DraftOrder, block: Block): ProofFacts {
     alterations: [
       ...stretchInWords(order.cloth?.stretchPercent ?? 0),
       ...(order.body.corrections ?? []).map(correctionInWords),
-      ...order.alterations.map(alterationInWords),
+      ...order.alterations.map(orderInWords),
     ],
   };
 }
@@ -86,18 +87,10 @@ function correctionInWords({ use, byMm }: BodyCorrection): string {
   return `after fitting: ${use === 'waist' ? 'waist' : 'centre back'} ${sign}${Number(Math.abs(byMm).toFixed(1))} mm`;
 }
 
-/** "drop-crotch: drop 0.5 of crotch to knee, rises +15 and +10 mm, hem in 19 mm". */
-export function alterationInWords({ use, with: amounts }: AlterationOrder): string {
-  const drop =
-    'fraction' in amounts.drop
-      ? `drop ${amounts.drop.fraction} of crotch to knee`
-      : `drop ${amounts.drop.lengthMm} mm`;
-  const crop =
-    amounts.cropMm === 0
-      ? ''
-      : `, ${amounts.cropMm > 0 ? 'cropped' : 'lengthened'} ${Math.abs(amounts.cropMm)} mm`;
-  const waist = amounts.waist === 'restore' ? ', waist restored' : '';
-  return `${use}: ${drop}, rises +${amounts.frontRiseExtensionMm} and +${amounts.backRiseExtensionMm} mm, hem in ${amounts.hemInMm} mm${crop}${waist}`;
+/** "drop-crotch: drop 0.5 of the way …, rises +15 mm and +10 mm, hem in 19 mm". */
+export function orderInWords({ use, with: amounts }: AlterationOrder): string {
+  const recipe = builtInRecipe(use);
+  return recipe === undefined ? use : alterationInWords(recipe.recipe, amounts);
 }
 
 const SEAM_WORDS: Readonly<Record<SeamName, string>> = {

@@ -26,6 +26,8 @@ export type {
   Step,
   WhenStep,
 } from './recipe.js';
+export { BUILT_IN_RECIPES, builtInRecipe } from './built-in/catalogue.js';
+export { alterationInWords } from './in-words.js';
 export { RecipeError } from './recipe-error.js';
 export {
   defaultOf,

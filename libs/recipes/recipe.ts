@@ -17,6 +17,11 @@ export interface Recipe {
   readonly title: string;
   /** One sentence: what it does. */
   readonly summary: string;
+  /**
+   * The phrase that sheets show, each parameter in braces: "drop {drop}, hem in {hemIn}[, cropped by {crop}]". A part
+   * in square brackets is left out while its amounts are at their default.
+   */
+  readonly said?: string;
   /** The unit the shop thinks in, for its readable form; lengths always carry their own. */
   readonly unit?: 'mm' | 'cm' | 'in';
   /** What a block must have, or the recipe is refused before its first step. */

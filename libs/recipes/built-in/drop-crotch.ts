@@ -14,6 +14,7 @@ export const DROP_CROTCH: Recipe = {
   name: 'drop-crotch',
   title: 'Drop-crotch',
   summary: 'Lowers the fork, lengthens both rises and redraws the inseams.',
+  said: 'drop {drop}, rises +{frontRiseExtension} and +{backRiseExtension}, hem in {hemIn}[, cropped by {crop}], waist {waist}[, inseams {inseamTruing}][, hem {hemOpening}]',
   unit: 'mm',
   parameters: [
     {

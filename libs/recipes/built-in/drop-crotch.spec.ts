@@ -1,24 +1,44 @@
 import Flatten from '@flatten-js/core';
 import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
-import { distance, endOf, flattenRing, pointAt, type Curve, type Point } from '#geometry';
-import { areaMm2, edgesOf, landmarksOf, outlineOf, seamLengthMm, type Block, type Piece } from '#pattern';
-import { WORKED_BLOCK, WORKED_BLOCK_DROPPED } from '../truing/worked-block.fixture.js';
+import type { Wearer } from '#alterations';
 import {
-  DROP_CROTCH_DEFAULTS,
-  dropCrotch,
-  type AlterationResult,
-  type DropCrotchParameters,
-} from './index.js';
-import { cornerAngleRad } from './true-corner.js';
+  angleBetween,
+  distance,
+  endDirection,
+  opposite,
+  startDirection,
+  endOf,
+  flattenRing,
+  pointAt,
+  type Curve,
+  type Point,
+} from '#geometry';
+import {
+  areaMm2,
+  edgesOf,
+  landmarksOf,
+  outlineOf,
+  seamLengthMm,
+  type Block,
+  type EdgeRole,
+  type Piece,
+} from '#pattern';
+import { WORKED_BLOCK, WORKED_BLOCK_DROPPED } from '../../truing/worked-block.fixture.js';
+import { builtInRecipe, runRecipe, type ParameterValues, type RecipeResult } from '../index.js';
 
 const TOLERANCES = { lengthMm: 1e-4 };
 const WEARER = { heelGirthMm: 310, calfGirthMm: 360, waistGirthMm: 740, pointer: '/alterations/0/with' };
-const LEFT: DropCrotchParameters = { ...DROP_CROTCH_DEFAULTS, waist: 'leave' };
-const RESTORED: DropCrotchParameters = { ...DROP_CROTCH_DEFAULTS, waist: 'restore' };
 
-const drop = (change: Partial<DropCrotchParameters> = {}, block: Block = WORKED_BLOCK): AlterationResult =>
-  dropCrotch(block, { ...LEFT, ...change }, WEARER, TOLERANCES);
+const drop = (
+  change: ParameterValues = {},
+  block: Block = WORKED_BLOCK,
+  wearer: Wearer = WEARER,
+): RecipeResult => {
+  const recipe = builtInRecipe('drop-crotch');
+  if (recipe === undefined) throw new Error('the drop-crotch comes with the service');
+  return runRecipe(recipe, { waist: 'leave', ...change }, block, wearer, TOLERANCES);
+};
 
 // Worked example, derived and measured independently with numpy and shapely; invented body.
 describe('the worked example', () => {
@@ -76,7 +96,7 @@ describe('the worked example', () => {
 });
 
 describe('a restored waist', () => {
-  const { block, findings } = dropCrotch(WORKED_BLOCK, RESTORED, WEARER, TOLERANCES);
+  const { block, findings } = drop({ waist: 'restore' });
 
   it('is as long as the block had it, with outseams still equal and corners still true', () => {
     const waist = (b: Block): number =>
@@ -94,18 +114,18 @@ describe('a restored waist', () => {
 
 describe('guards', () => {
   it.each([
-    ['a drop of 5 mm', { drop: { lengthMm: 5 } }, 'DROP_TOO_SMALL', '/alterations/0/with/drop'],
-    ['a drop to the knee', { drop: { fraction: 1 } }, 'DROP_BELOW_KNEE', '/alterations/0/with/drop'],
-    ['a crop of 450 mm', { cropMm: 450 }, 'CROP_TOO_SHORT', '/alterations/0/with/crop'],
+    ['a drop of 5 mm', { drop: 5 }, 'DROP_TOO_SMALL', '/alterations/0/with/drop'],
+    ['a drop to the knee', { drop: { share: 1 } }, 'DROP_BELOW_KNEE', '/alterations/0/with/drop'],
+    ['a crop of 450 mm', { crop: 450 }, 'CROP_TOO_SHORT', '/alterations/0/with/crop'],
     [
       'a deep drop on a cropped leg',
-      { drop: { fraction: 0.9 }, cropMm: 350 },
+      { drop: { share: 0.9 }, crop: 350 },
       'INSEAM_TOO_SHORT',
       '/alterations/0/with/crop',
     ],
     [
       'a hem taken in by 140 mm',
-      { hemInMm: 140, hemOpening: 'open' },
+      { hemIn: 140, hemOpening: 'open' },
       'HEM_WIDTH_TOO_SMALL',
       '/alterations/0/with/hemIn',
     ],
@@ -118,31 +138,31 @@ describe('guards', () => {
   });
 
   it('let through the smallest and the largest drop they name', () => {
-    const refusal = drop({ drop: { lengthMm: 5 } }).findings[0];
+    const refusal = drop({ drop: 5 }).findings[0];
     const { min = 0, max = 0 } = refusal.allowed ?? {};
-    for (const lengthMm of [min, max]) expect(drop({ drop: { lengthMm } }).refused).toBe(false);
-    for (const lengthMm of [min - 0.2, max + 0.2]) expect(drop({ drop: { lengthMm } }).refused).toBe(true);
+    for (const lengthMm of [min, max]) expect(drop({ drop: lengthMm }).refused).toBe(false);
+    for (const lengthMm of [min - 0.2, max + 0.2]) expect(drop({ drop: lengthMm }).refused).toBe(true);
   });
 
   it('reduce the taper until the foot passes, and say so', () => {
-    const result = drop({ hemInMm: 60 });
+    const result = drop({ hemIn: 60 });
     expect(result.findings).toContainEqual(expect.objectContaining({ code: 'HEM_TAPER_REDUCED' }));
     const hemMm =
       seamLengthMm(result.block.front, 'hem', 1e-4) + seamLengthMm(result.block.back, 'hem', 1e-4);
     expectWithin(hemMm, 320, 1e-3);
-    expect(drop({ hemInMm: 60, hemOpening: 'open' }).findings.map(({ code }) => code)).not.toContain(
+    expect(drop({ hemIn: 60, hemOpening: 'open' }).findings.map(({ code }) => code)).not.toContain(
       'HEM_TAPER_REDUCED',
     );
   });
 });
 
 describe('true of every drop that is not refused', () => {
-  const parameters: fc.Arbitrary<DropCrotchParameters> = fc.record({
-    drop: fc.double({ min: 0.1, max: 1, noNaN: true }).map((fraction) => ({ fraction })),
-    frontRiseExtensionMm: fc.double({ min: 0, max: 40, noNaN: true }),
-    backRiseExtensionMm: fc.double({ min: 0, max: 40, noNaN: true }),
-    hemInMm: fc.double({ min: 0, max: 60, noNaN: true }),
-    cropMm: fc.oneof(fc.constant(0), fc.double({ min: -100, max: 400, noNaN: true })),
+  const parameters: fc.Arbitrary<ParameterValues> = fc.record({
+    drop: fc.double({ min: 0.1, max: 1, noNaN: true }).map((share) => ({ share })),
+    frontRiseExtension: fc.double({ min: 0, max: 40, noNaN: true }),
+    backRiseExtension: fc.double({ min: 0, max: 40, noNaN: true }),
+    hemIn: fc.double({ min: 0, max: 60, noNaN: true }),
+    crop: fc.oneof(fc.constant(0), fc.double({ min: -100, max: 400, noNaN: true })),
     waist: fc.constantFrom('restore', 'leave'),
     inseamTruing: fc.constantFrom('copy-front', 'keep-back'),
     hemOpening: fc.constantFrom('open', 'closed'),
@@ -155,12 +175,10 @@ describe('true of every drop that is not refused', () => {
     })
     .map(({ wide, tall }) => stretched(WORKED_BLOCK, wide, tall));
 
-  const check = (
-    body: (result: AlterationResult, asked: DropCrotchParameters, before: Block) => void,
-  ): void =>
+  const check = (body: (result: RecipeResult, asked: ParameterValues, before: Block) => void): void =>
     fc.assert(
       fc.property(block, parameters, (before, asked) => {
-        const result = dropCrotch(before, asked, { pointer: '' }, TOLERANCES);
+        const result = drop(asked, before, { pointer: '' });
         if (!result.refused) body(result, asked, before);
       }),
       { numRuns: 150 },
@@ -192,8 +210,8 @@ describe('true of every drop that is not refused', () => {
   });
 
   it('gives a waist that was to be restored its length', () => {
-    check(({ block: after }, { waist }, before) => {
-      if (waist === 'leave') return;
+    check(({ block: after }, asked, before) => {
+      if (asked['waist'] === 'leave') return;
       const of = (b: Block): number =>
         seamLengthMm(b.front, 'waist', 1e-3) + seamLengthMm(b.back, 'waist', 1e-3);
       expectWithin(of(after), of(before), 0.02);
@@ -240,4 +258,22 @@ const deg = (rad: number): number => (rad * 180) / Math.PI;
 
 function expectWithin(actual: number, expected: number, tolerance: number): void {
   expect(Math.abs(actual - expected)).toBeLessThanOrEqual(tolerance);
+}
+
+/** Corners of a piece where two seams end together. */
+const SEAMS_AT = {
+  fork: ['rise', 'inseam'],
+  sideWaist: ['outseam', 'waist'],
+  centreWaist: ['waist', 'rise'],
+} as const satisfies Record<string, readonly [ends: EdgeRole, starts: EdgeRole]>;
+
+/** The angle between the two seams of a corner inside the piece, for a corner that points outwards. */
+function cornerAngleRad(piece: Piece, corner: keyof typeof SEAMS_AT): number {
+  const [ends, starts] = SEAMS_AT[corner];
+  const ending = edgesOf(piece, ends);
+  const [starting] = edgesOf(piece, starts);
+  return angleBetween(
+    opposite(endDirection(ending[ending.length - 1].curve)),
+    startDirection(starting.curve),
+  );
 }
