@@ -79,6 +79,12 @@ function valueAt(json: unknown, path: readonly PropertyKey[]): unknown {
 }
 
 /** Own fields only: "__proto__" and "constructor" are names like any other. */
+/** The text there; empty where something else is, which may be anything. */
+export function textOf(json: unknown, name: PropertyKey): string {
+  const value = valueOf(json, name);
+  return typeof value === 'string' ? value : '';
+}
+
 export function valueOf(json: unknown, name: PropertyKey): unknown {
   const isThere = typeof json === 'object' && json !== null && Object.hasOwn(json, name);
   return isThere ? (json as Record<PropertyKey, unknown>)[name] : undefined;

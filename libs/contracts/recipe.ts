@@ -3,7 +3,7 @@ import { checkRecipe, type Recipe, type RecipeProblem, type Step } from '#recipe
 import { z } from 'zod';
 import type { Json } from './canonical-json.js';
 import { either, field, fields, line, list, number, oneOf, said, wrongType, type Read } from './field.js';
-import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
+import { issuesToProblems, textOf, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, placeInWords, pointerOf, type Parsed, type Problem } from './problem.js';
 import { LEFT_OUT } from './wire-form.js';
@@ -139,10 +139,9 @@ function operationOf(operations: Operations) {
     on: ON,
     as: NAME.optional(),
   });
-  return either<unknown>(
-    (found) => steps.get(String(valueOf(found, 'do'))) ?? unknown,
-    [...steps.values()],
-  ).meta({ id: 'RecipeOperation' });
+  return either<unknown>((found) => steps.get(textOf(found, 'do')) ?? unknown, [...steps.values()]).meta({
+    id: 'RecipeOperation',
+  });
 }
 
 function operationStep({ name, summary, arguments: args }: Operation) {
@@ -213,6 +212,7 @@ export function recipeForm(operations: Operations) {
     name: said(RECIPE_NAME, 'What a request says in `use`.'),
     title: line(80),
     summary: said(SENTENCE, 'One sentence: what it does.'),
+    said: said(SENTENCE.optional(), 'How sheets say it, with parameters in braces.'),
     unit: said(oneOf(['mm', 'cm', 'in']).optional(), 'The unit of its readable form.'),
     needs: said(NEEDS.optional(), 'What a block must have.'),
     parameters: list(PARAMETER, PARAMETERS_MAX),
