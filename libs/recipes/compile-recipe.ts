@@ -22,8 +22,13 @@ export interface CompiledFormula {
   readonly standing: readonly string[];
 }
 
+/** The range that a guard's parameter may have, to be said in words. */
+export interface AllowedRange {
+  readonly kind: 'allowed-range';
+}
+
 /** Words with formulas between them. */
-export type CompiledText = readonly (string | CompiledFormula | 'allowed-range')[];
+export type CompiledText = readonly (string | CompiledFormula | AllowedRange)[];
 
 export type CompiledArgument =
   | { readonly kind: 'formula'; readonly value: CompiledFormula }
@@ -255,7 +260,7 @@ class Compiler {
   private text(text: string, scope: Scope): CompiledText {
     return partsOfText(text).map((part) => {
       if (typeof part === 'string') return part;
-      return part.formula === ALLOWED ? 'allowed-range' : this.formula(part.formula, scope);
+      return part.formula === ALLOWED ? { kind: 'allowed-range' } : this.formula(part.formula, scope);
     });
   }
 

@@ -122,8 +122,8 @@ function rangeOf(min: number | undefined, max: number | undefined, unit: string)
 function filled(text: CompiledText, filling: Filling, range: string): string | Faulty {
   let words = '';
   for (const part of text) {
-    if (part === 'allowed-range') words += range;
-    else if (typeof part === 'string') words += part;
+    if (typeof part === 'string') words += part;
+    else if ('kind' in part) words += range;
     else {
       const worked = filling.value(part);
       if ('fault' in worked) return worked;

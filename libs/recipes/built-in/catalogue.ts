@@ -1,9 +1,11 @@
 import { compileRecipe, type CompiledRecipe } from '../compile-recipe.js';
 import type { Recipe } from '../recipe.js';
 import { DROP_CROTCH } from './drop-crotch.js';
+import { LEG_RECIPES } from './leg.js';
+import { WAIST_RECIPES } from './waist.js';
 
 /** The recipes that come with the service. */
-export const BUILT_IN_RECIPES: readonly Recipe[] = [DROP_CROTCH];
+export const BUILT_IN_RECIPES: readonly Recipe[] = [DROP_CROTCH, ...LEG_RECIPES, ...WAIST_RECIPES];
 
 const BY_NAME: ReadonlyMap<string, Recipe> = new Map(BUILT_IN_RECIPES.map((recipe) => [recipe.name, recipe]));
 

@@ -1,5 +1,9 @@
 import type { Recipe, Step } from '../recipe.js';
 
+const NO_DROP =
+  'No drop fits between fork and knee of this block at this length; crop less or use a block with a longer thigh.';
+const DROP_RANGE = { min: 'smallestDrop', max: 'largestDrop' };
+
 /**
  * The drop-crotch trouser.
  *
@@ -109,9 +113,6 @@ export const DROP_CROTCH: Recipe = {
 };
 
 function levels(): Step[] {
-  const range = { min: 'smallestDrop', max: 'largestDrop' };
-  const noDrop =
-    'No drop fits between fork and knee of this block at this length; crop less or use a block with a longer thigh.';
   return [
     { let: 'fork', is: 'level.crotch - drop' },
     { let: 'newHem', is: 'level.hem + crop' },
@@ -120,6 +121,13 @@ function levels(): Step[] {
     { let: 'smallestDrop', is: 'level.crotch - lowestFork + 1.000001 mm' },
     { let: 'largestDrop', is: 'level.crotch - max(level.knee + 10 mm, newHem + 180 mm)' },
     { let: 'largestCrop', is: 'min(fork - 180 mm, level.knee - 60 mm) - level.hem' },
+    ...dropGuards(),
+    ...lengthGuards(),
+  ];
+}
+
+function dropGuards(): Step[] {
+  return [
     {
       guard: 'fork < lowestFork - 1 mm',
       level: 'refuse',
@@ -127,9 +135,9 @@ function levels(): Step[] {
       message:
         'The drop of {drop} would not lie below the back fork, which is {level.crotch - lowestFork} below the crotch line.',
       action: 'Ask for a drop {allowed}.',
-      otherwise: noDrop,
+      otherwise: NO_DROP,
       of: 'drop',
-      allowed: range,
+      allowed: DROP_RANGE,
       numbers: { dropMm: 'drop', smallestDropMm: 'smallestDrop' },
     },
     {
@@ -139,11 +147,16 @@ function levels(): Step[] {
       message:
         'The drop of {drop} would end {fork - level.knee} above the knee line; it must stay 10 mm above it.',
       action: 'Ask for a drop {allowed}.',
-      otherwise: noDrop,
+      otherwise: NO_DROP,
       of: 'drop',
-      allowed: range,
+      allowed: DROP_RANGE,
       numbers: { dropMm: 'drop', largestDropMm: 'largestDrop' },
     },
+  ];
+}
+
+function lengthGuards(): Step[] {
+  return [
     {
       guard: 'fork - newHem >= 180 mm or (crop <= 0 mm and smallestDrop <= largestDrop)',
       level: 'refuse',
@@ -165,7 +178,7 @@ function levels(): Step[] {
       message: 'From fork to hem only {fork - newHem} would be left; 180 mm are needed.',
       action: 'Ask for a drop {allowed}, or lengthen the leg.',
       of: 'drop',
-      allowed: range,
+      allowed: DROP_RANGE,
       numbers: {
         inseamHeightMm: 'fork - newHem',
         largestDropMm: 'largestDrop',
