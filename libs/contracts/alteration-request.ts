@@ -2,6 +2,7 @@ import { BUILT_IN_RECIPES, type ParameterValue, type ParameterValues, type Recip
 import { nearestName } from '#spelling';
 import { z } from 'zod';
 
+import { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 import type { Json } from './canonical-json.js';
 import { either, field, fields, notOneOf, said, wrongType, type Read } from './field.js';
 import { issuesToProblems, textOf, toProblem, valueOf } from './issues-to-problems.js';
@@ -18,10 +19,8 @@ export interface AlterationRequest {
   readonly recipe?: ReadRecipe;
 }
 
-const HOUSE: ReadonlyMap<string, Recipe> = new Map(BUILT_IN_RECIPES.map((recipe) => [recipe.name, recipe]));
-
 /** The alterations that come with the house. */
-export const ALTERATION_NAMES: readonly string[] = [...HOUSE.keys()];
+export const ALTERATION_NAMES: readonly string[] = [...HOUSE_ALTERATIONS.keys()];
 
 const USE_PATTERN = '^[a-z][a-z0-9-]{0,47}(@[1-9][0-9]{0,8})?$';
 const USE_EXPRESSION = new RegExp(USE_PATTERN);
@@ -91,7 +90,7 @@ export function alterationLimitProblems(alterations: unknown, path: readonly (st
 function problemsOf(alteration: unknown, path: readonly (string | number)[]): Problem[] {
   const sent = valueOf(alteration, 'recipe');
   if (sent === undefined) {
-    const recipe = HOUSE.get(textOf(alteration, 'use'));
+    const recipe = HOUSE_ALTERATIONS.get(textOf(alteration, 'use'));
     return recipe === undefined ? [] : amountProblems(recipe, alteration, path);
   }
   const read = readRecipe(sent);
@@ -114,7 +113,7 @@ function nameProblems(
   alteration: unknown,
   path: readonly (string | number)[],
 ): Problem[] {
-  if (HOUSE.has(name)) return [nameTaken([...path, 'recipe', 'name'], name)];
+  if (HOUSE_ALTERATIONS.has(name)) return [nameTaken([...path, 'recipe', 'name'], name)];
   const use = valueOf(alteration, 'use');
   if (use === undefined || nameOf(textOf(alteration, 'use')).name === name) return [];
   return [
@@ -175,7 +174,7 @@ export function alterationRequest(alteration: unknown, madeFrom: MadeFrom): Alte
 }
 
 function houseRecipe(use: string): Recipe {
-  const recipe = HOUSE.get(use);
+  const recipe = HOUSE_ALTERATIONS.get(use);
   if (recipe === undefined) throw new Error(`the alteration ${use} came through the door`);
   return recipe;
 }
@@ -210,6 +209,6 @@ export function usesOfTheShop(alterations: unknown): string[] {
     const use = valueOf(alteration, 'use');
     if (typeof use !== 'string' || !USE_EXPRESSION.test(use) || valueOf(alteration, 'recipe') !== undefined)
       return [];
-    return HOUSE.has(use) ? [] : [use];
+    return HOUSE_ALTERATIONS.has(use) ? [] : [use];
   });
 }

@@ -167,6 +167,19 @@ export const DRAFT_REQUEST_FORM = fields({
   ],
 });
 
+/** What a preview is made from: a draft request without what is written, since nothing is. */
+export const PREVIEW_REQUEST_FORM = fields({
+  body: SHAPE.body.optional(),
+  bodyId: SHAPE.bodyId,
+  block: SHAPE.block.optional(),
+  blockId: SHAPE.blockId,
+  fit: SHAPE.fit,
+  ease: SHAPE.ease,
+  alterations: SHAPE.alterations,
+  cloth: SHAPE.cloth,
+  confirm: SHAPE.confirm,
+}).meta({ id: 'PreviewRequest' });
+
 /**
  * Read a draft request, or say everything that is wrong with it.
  *

@@ -1,4 +1,4 @@
-export { ALTERATION_CATALOGUE } from './alteration-catalogue.js';
+export { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
@@ -44,6 +44,8 @@ export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCo
 export * from './problem-response.js';
 export * from './queries.js';
 export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';
+export { toldParameter } from './recipe-parameters.js';
+export { readPreviewRequestWith } from './preview-request.js';
 export { pinnedRecipe, readRecipe, recipeJson, RECIPE, type ReadRecipe } from './recipe.js';
 export * from './responses.js';
 export {

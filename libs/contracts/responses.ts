@@ -374,7 +374,10 @@ const STEP_CHANGE = z
 
 const AMOUNT_CHANGE = z
   .strictObject({ name: z.string(), before: z.string().optional(), after: z.string().optional() })
-  .meta({ id: 'AmountChange', description: 'An amount, or a line about the recipe, that is new, gone or changed.' });
+  .meta({
+    id: 'AmountChange',
+    description: 'An amount, or a line about the recipe, that is new, gone or changed.',
+  });
 
 export const ALTERATION_DIFFERENCE = z
   .strictObject({

@@ -4,7 +4,8 @@ import { recipeReading, type ReadStep } from './recipe-reading.js';
 
 /** What is not the same in two versions of a recipe, in the words of its readable form. */
 export interface RecipeDifference {
-  readonly about: readonly Change[];
+  /** Title and summary. */
+  readonly about: readonly (Change & { readonly name: string })[];
   readonly parameters: readonly (Change & { readonly name: string })[];
   /** In reading order. A step that was only moved is taken out in one place and put in in another. */
   readonly steps: readonly StepChange[];
@@ -36,7 +37,7 @@ export function recipeDifference(
 ): RecipeDifference {
   const readings = [before, after].map((recipe) => recipeReading(recipe, operations));
   const about = (['title', 'summary'] as const).flatMap((field) =>
-    before[field] === after[field] ? [] : [{ before: before[field], after: after[field] }],
+    before[field] === after[field] ? [] : [{ name: field, before: before[field], after: after[field] }],
   );
   return {
     about,
