@@ -13,6 +13,7 @@ import {
 } from '#contracts';
 import {
   PAGE_SIZE_MAX,
+  PersistenceError,
   type AlterationRepository,
   type AlterationVersion,
   type JsonObject,
@@ -77,13 +78,15 @@ export class AlterationsService {
   ): Promise<OnceResult<AlterationAnswer>> {
     const recipe = requireRecipe(json);
     const { newId, now } = this.ground;
-    return this.once.run(caller, { key, action: 'alterations.create', input: json }, async (tx) => {
+    const asked = { key, action: 'alterations.create', input: json };
+    const made = this.once.run(caller, asked, async (tx) => {
       const at = new Date(now());
       const stored = { id: newId('alteration'), name: recipe.name, createdAt: at };
       await this.alterations.insert(tx, caller.shopId, stored);
       const version = await this.alterations.saveDraft(tx, caller.shopId, stored.id, contentOf(recipe), at);
       return { answer: this.answer(stored, requireFound('alteration', version)), subjectId: stored.id };
     });
+    return made.catch((error: unknown) => refuseSecond(recipe.name, error));
   }
 
   /** Change the draft, or begin the next one from what is sent. Errors  not-found, request-invalid. */
@@ -223,6 +226,12 @@ function requireRecipe(json: unknown, name?: string): ReadRecipe {
   if (HOUSE_ALTERATIONS.has(value.name)) throw invalid('body', [nameTaken(['name'], value.name)]);
   if (name !== undefined && value.name !== name) throw invalid('body', [otherName(value.name, name)]);
   return value;
+}
+
+function refuseSecond(name: string, error: unknown): never {
+  if (!(error instanceof PersistenceError) || error.code !== 'ALREADY_EXISTS') throw error;
+  const detail = `There is a recipe "${name}" already. PUT /v1/alterations/${name}/draft saves its next version.`;
+  throw new ApiError('already-exists', detail);
 }
 
 function otherName(found: string, name: string) {
