@@ -1,5 +1,5 @@
 import { at, crossingsWithLine, endOf, lerp, line, mapCurve, pointAt, startOf, type Point } from '#geometry';
-import { withSeam, type Edge, type Moved, type Piece } from '#pattern';
+import { withSeam, type Edge, type Finding, type Moved, type Piece } from '#pattern';
 import { edgeBeyond } from './edge-identity.js';
 import { done, mm, refused, type Outcome } from './outcome.js';
 import { splitRun } from './run.js';
@@ -18,6 +18,11 @@ export interface Pleat {
   readonly hingeMm: number;
 }
 
+export interface Pleated {
+  readonly piece: Piece;
+  readonly findings: readonly Finding[];
+}
+
 /**
  * Slash a piece from the waist down and spread it for a pleat.
  *
@@ -27,11 +32,12 @@ export interface Pleat {
  *           other (`pleatsOf`). The waist seam keeps its length.
  * Errors    refusal NO_ROOM_FOR_PLEAT, SEAM_MISSES_LEVEL.
  */
-export function foldPleat(piece: Piece, { besideCreaseMm, depthMm, hingeMm }: Pleat): Outcome<Piece> {
-  if (depthMm === 0) return done(piece);
+export function foldPleat(piece: Piece, { besideCreaseMm, depthMm, hingeMm }: Pleat): Outcome<Pleated> {
+  if (depthMm === 0) return done({ piece, findings: [] });
   const waist = waistLineOf(piece);
   const place = placeOf(waist, -besideCreaseMm);
   if (place === undefined) return noRoom(piece, besideCreaseMm);
+  const findings = place.asideMm === 0 ? [] : [movedAside(piece, place.asideMm)];
   const outseam = spreadAbove(piece, depthMm, hingeMm);
   if ('state' in outseam) return outseam;
   const outwards = (p: Point): Point => at(p.x - depthMm, p.y);
@@ -64,22 +70,59 @@ export function foldPleat(piece: Piece, { besideCreaseMm, depthMm, hingeMm }: Pl
     ],
   };
   const record: Moved = { operation: 'fold pleat', piece: piece.role, part: 'pleat', byMm: depthMm };
-  return done(folded, [{ ...record, beforeMm: 0, afterMm: depthMm }]);
+  return done({ piece: folded, findings }, [{ ...record, beforeMm: 0, afterMm: depthMm }]);
 }
 
-function placeOf(waist: WaistLine, x: number): { run: number; index: number; t: number } | undefined {
+interface Place {
+  readonly run: number;
+  readonly index: number;
+  readonly t: number;
+  /** How far from where it was wanted. */
+  readonly asideMm: number;
+}
+
+/** The place nearest to `x` where a pleat has waist on both sides. */
+function placeOf(waist: WaistLine, x: number): Place | undefined {
+  for (let step = 0; step <= ASIDE_STEPS; step++) {
+    const asideMm = (step * ASIDE_MM_MAX) / ASIDE_STEPS;
+    const found = placeAt(waist, x - asideMm) ?? placeAt(waist, x + asideMm);
+    if (found !== undefined) return { ...found, asideMm };
+  }
+  return undefined;
+}
+
+/** A pleat further from the crease than this is not the pleat that was asked for; a design choice. */
+const ASIDE_MM_MAX = 40;
+const ASIDE_STEPS = 20;
+
+function placeAt(waist: WaistLine, x: number): Omit<Place, 'asideMm'> | undefined {
   for (const [run, edges] of waist.runs.entries()) {
     for (const [index, { role, curve }] of edges.entries()) {
       if (role !== 'waist') continue;
       const [t] = crossingsWithLine(curve, at(x, 0), at(0, 1));
       if (t === undefined) continue;
       const p = pointAt(curve, t);
-      const room = [startOf(edges[0].curve), endOf(edges[edges.length - 1].curve)];
-      const beside = room.every((end) => Math.abs(end.x - p.x) >= BESIDE_PLEAT_MM_MIN);
-      return beside ? { run, index, t } : undefined;
+      const ends = [startOf(edges[0].curve), endOf(edges[edges.length - 1].curve), ...pleatEnds(edges)];
+      const free = ends.every((end) => Math.abs(end.x - p.x) >= BESIDE_PLEAT_MM_MIN);
+      return free ? { run, index, t } : undefined;
     }
   }
   return undefined;
+}
+
+function pleatEnds(run: readonly Edge[]): Point[] {
+  return run.flatMap(({ role, curve }) => (role === 'dart' ? [startOf(curve), endOf(curve)] : []));
+}
+
+function movedAside({ role }: Piece, asideMm: number): Finding {
+  return {
+    code: 'PLEAT_MOVED',
+    level: 'info',
+    message: `The pleat of the ${role} was folded ${mm(asideMm)} beside the place asked for, where a dart or a pleat leaves it room.`,
+    action: 'Nothing to do, unless the crease has to run into the pleat; then move the dart first.',
+    place: { piece: role, part: 'waist' },
+    numbers: { asideMm },
+  };
 }
 
 function noRoom(piece: Piece, besideMm: number): ReturnType<typeof refused> {

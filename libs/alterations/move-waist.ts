@@ -2,9 +2,11 @@ import {
   along,
   angleBetween,
   cross,
+  direction,
   distance,
   endDirection,
   endOf,
+  lerp,
   line,
   opposite,
   startDirection,
@@ -18,24 +20,25 @@ import { carrySeamEnd, raised } from './carry-seam-end.js';
 import { edgeBeyond } from './edge-identity.js';
 import { done, mm, refused, type Outcome, type Refused } from './outcome.js';
 import { endOfRun, reversedRun, runLengthMm, splitRun, stationAtLength, withEnd } from './run.js';
-import { edgesOfWaist, waistLineOf, type WaistLine } from './waist-line.js';
+import { edgesOfWaist, joinedRuns, waistLineOf, type WaistLine } from './waist-line.js';
 
-/** What is left of a dart below the new waist must be this long; common practice, no source. */
+/** A dart of which less than this would be left is not sewn any more; common practice, no source. */
 const DART_MM_MIN = 30;
 /** Places along a seam are found this well. */
 const CUT_TOLERANCE_MM = 1e-5;
 /** Above the hip this much of the side seam stays. */
-const SIDE_MM_MIN = 40;
+const SIDE_MM_MIN = 25;
 
 /**
  * Move the waist of a piece up or down, parallel to itself.
  *
  * Shape     every end of the waist goes `byMm` along what it ends on: the rise, the outseam and the legs of each dart.
  *           Upwards they are carried on straight, so darts grow with their legs; downwards they are cut. The waist keeps
- *           its angle with every one of them.
+ *           its angle with every one of them. A dart of which less than `DART_MM_MIN` would be left is gone: the waist
+ *           runs on across it, longer by what little it still took in there.
  * Units     mm, up when positive.
  * Accuracy  each end within 1e-5 mm of its distance along its seam.
- * Errors    refusal DART_LEGS_CURVED, DART_CUT_OFF, WAIST_BELOW_HIP.
+ * Errors    refusal DART_LEGS_CURVED, WAIST_BELOW_HIP.
  */
 export function moveWaist(
   piece: Piece,
@@ -45,19 +48,20 @@ export function moveWaist(
 ): Outcome<Piece> {
   if (byMm === 0) return done(piece);
   const waist = waistLineOf(piece);
-  const wrong = dartsInTheWay(piece, waist, byMm) ?? belowHip(piece, byMm, hipLevelMm);
+  const wrong = curvedDart(piece, waist) ?? belowHip(piece, byMm, hipLevelMm);
   if (wrong !== undefined) return wrong;
   const rise = reversedRun(edgesOf(piece, 'rise'));
   const outseam = edgesOf(piece, 'outseam');
   const newRise = endedBy(rise, byMm);
   const newSide = endedBy(outseam, byMm);
   const darts = waist.darts.map((dart) => lengthened(dart, byMm));
+  const last = darts.length;
   const runs = waist.runs.map((run, i) => {
-    const start = i === 0 ? endOfRun(newSide) : endOf(darts[i - 1].centreLeg.curve);
-    const end = i === darts.length ? endOfRun(newRise) : startOf(darts[i].sideLeg.curve);
+    const start = i === 0 ? endOfRun(newSide) : darts[i - 1].centreEnd;
+    const end = i === last ? endOfRun(newRise) : darts[i].sideEnd;
     const moved = betweenPoints(run, start, end);
     const sided = i === 0 ? startTurned(moved, turnOf(outseam, newSide)) : moved;
-    return i === darts.length ? endTurnedBy(sided, turnOf(rise, newRise)) : sided;
+    return i === last ? endTurnedBy(sided, turnOf(rise, newRise)) : sided;
   });
   const moved: Piece = {
     ...piece,
@@ -65,7 +69,7 @@ export function moveWaist(
       ...reversedRun(newRise),
       ...piece.edges.filter(({ role }) => role === 'inseam' || role === 'hem'),
       ...newSide,
-      ...edgesOfWaist({ runs, darts }),
+      ...edgesOfWaist(withoutCutDarts(runs, darts)),
     ],
   };
   const beforeMm = seamLengthMm(piece, 'waist', toleranceMm);
@@ -90,15 +94,41 @@ function endedBy(run: readonly Edge[], byMm: number): Edge[] {
   return splitRun(run, station)[0];
 }
 
-function lengthened(dart: Dart, byMm: number): Dart {
-  const { apex, sideLeg, centreLeg } = dart;
-  const side = along(startOf(sideLeg.curve), opposite(startDirection(sideLeg.curve)), byMm);
-  const centre = along(endOf(centreLeg.curve), endDirection(centreLeg.curve), byMm);
-  return {
+/** A dart with its legs cut or carried on, or nothing of it; and where the waist meets it on either side. */
+interface MovedDart {
+  readonly dart: Dart | undefined;
+  readonly sideEnd: Point;
+  readonly centreEnd: Point;
+}
+
+function lengthened({ apex, sideLeg, centreLeg }: Dart, byMm: number): MovedDart {
+  const sideMm = distance(startOf(sideLeg.curve), apex);
+  if (sideMm + byMm < DART_MM_MIN) {
+    const mouth = lerp(startOf(sideLeg.curve), endOf(centreLeg.curve), 1 / 2);
+    const middle = along(apex, direction(apex, mouth), sideMm + byMm);
+    return { dart: undefined, sideEnd: middle, centreEnd: middle };
+  }
+  const sideEnd = along(startOf(sideLeg.curve), opposite(startDirection(sideLeg.curve)), byMm);
+  const centreEnd = along(endOf(centreLeg.curve), endDirection(centreLeg.curve), byMm);
+  const dart: Dart = {
     apex,
-    sideLeg: { ...sideLeg, curve: line(side, apex) },
-    centreLeg: { ...centreLeg, curve: line(apex, centre) },
+    sideLeg: { ...sideLeg, curve: line(sideEnd, apex) },
+    centreLeg: { ...centreLeg, curve: line(apex, centreEnd) },
   };
+  return { dart, sideEnd, centreEnd };
+}
+
+function withoutCutDarts(runs: readonly Edge[][], moved: readonly MovedDart[]): WaistLine {
+  const joined: Edge[][] = [runs[0]];
+  const darts: Dart[] = [];
+  for (const [i, { dart }] of moved.entries()) {
+    if (dart === undefined) joined.push(joinedRuns(joined.pop() ?? [], runs[i + 1]));
+    else {
+      darts.push(dart);
+      joined.push(runs[i + 1]);
+    }
+  }
+  return { runs: joined, darts };
 }
 
 function betweenPoints(run: readonly Edge[], start: Point, end: Point): Edge[] {
@@ -125,26 +155,16 @@ function endTurnedBy(run: readonly Edge[], turnRad: number): Edge[] {
   return reversedRun(startTurned(reversedRun(run), turnRad));
 }
 
-function dartsInTheWay(piece: Piece, { darts }: WaistLine, byMm: number): Refused | undefined {
-  const place = { piece: piece.role, part: 'dart' };
-  if (
-    darts.some(({ sideLeg, centreLeg }) => sideLeg.curve.kind !== 'line' || centreLeg.curve.kind !== 'line')
-  ) {
-    return refused({
-      code: 'DART_LEGS_CURVED',
-      message: `A dart of the ${piece.role} has curved legs; where they would go above or below the waist is not known.`,
-      action: 'Draw the legs straight, or move the dart out of the waist first.',
-      place,
-    });
-  }
-  const shortestMm = Math.min(...darts.map(({ sideLeg, apex }) => distance(startOf(sideLeg.curve), apex)));
-  if (shortestMm + byMm >= DART_MM_MIN) return undefined;
+function curvedDart(piece: Piece, { darts }: WaistLine): Refused | undefined {
+  const straight = darts.every(
+    ({ sideLeg, centreLeg }) => sideLeg.curve.kind === 'line' && centreLeg.curve.kind === 'line',
+  );
+  if (straight) return undefined;
   return refused({
-    code: 'DART_CUT_OFF',
-    message: `Lowered by ${mm(-byMm)} the waist would leave ${mm(Math.max(0, shortestMm + byMm))} of a dart of the ${piece.role}; ${DART_MM_MIN} mm are needed.`,
-    action: `Lower the waist by at most ${mm(Math.max(0, Math.floor(shortestMm - DART_MM_MIN)))}, or turn the dart into ease first.`,
-    place,
-    numbers: { dartMm: shortestMm, byMm },
+    code: 'DART_LEGS_CURVED',
+    message: `A dart of the ${piece.role} has curved legs; where they would go above or below the waist is not known.`,
+    action: 'Draw the legs straight, or turn the dart into ease first.',
+    place: { piece: piece.role, part: 'dart' },
   });
 }
 

@@ -6,7 +6,7 @@ import type { Operation } from '../operation.js';
 import { done, mm, onBoth, refused, renamed, type Outcome } from '../outcome.js';
 import { runLengthMm, stationAtLength } from '../run.js';
 import { turnUpHem } from '../turn-up-hem.js';
-import { refusedOnTurnUp } from '../turned-up.js';
+import { refusedOnHem } from '../finished-parts.js';
 import { LEG_AND_HEM_SEAMS, type RunSeam } from './argument-words.js';
 import { quadratureLength, splitCurve } from '#geometry';
 
@@ -19,8 +19,8 @@ export const TURN_UP_HEM: Operation = {
   arguments: { depth: { kind: 'length', says: 'finished height of the turn-up' } },
   results: {},
   run: ({ block, args, tolerances }) => {
-    const turnedUp = refusedOnTurnUp(block);
-    if (turnedUp !== undefined) return turnedUp;
+    const fixed = refusedOnHem(block);
+    if (fixed !== undefined) return fixed;
     const depthMm = args.number('depth');
     const turned = onBoth(block, (piece) => turnUpHem(piece, block.levels.hem, depthMm, tolerances.lengthMm));
     return renamed(turned, ({ front, back }) => ({ block: { ...block, front, back } }));

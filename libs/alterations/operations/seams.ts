@@ -2,7 +2,7 @@ import { direction, type Point } from '#geometry';
 import { edgesOf, pieceOf, withSeam, type Block, type Piece, type PieceRole } from '#pattern';
 import { carrySeamEnd } from '../carry-seam-end.js';
 import { copyEdge } from '../copy-edge.js';
-import { keepBackInseam, matchInseamByFullness } from '../keep-back-inseam.js';
+import { keepBackInseam, matchInseams } from '../keep-back-inseam.js';
 import { matchOutseam } from '../match-seam.js';
 import { moveHemPointTo } from '../move-hem-point.js';
 import type { Operated, Operation, OperationJob } from '../operation.js';
@@ -11,7 +11,7 @@ import { redrawSeam, straightenSeam } from '../redraw-seam.js';
 import { endOfRun, startOfRun } from '../run.js';
 import { setLength } from '../set-length.js';
 import { shiftSeam } from '../shift-seam.js';
-import { refusedOnTurnUp } from '../turned-up.js';
+import { refusedOnHem, refusedOnInseam } from '../finished-parts.js';
 import { LEG_AND_HEM_SEAMS, LEG_SEAMS, type LegSeamName, type RunSeam } from './argument-words.js';
 
 /** The block with one of its pieces exchanged. */
@@ -28,8 +28,8 @@ export const SET_LENGTH: Operation = {
   arguments: { level: { kind: 'length', says: 'height of the hem above the floor' } },
   results: {},
   run: ({ block, args, tolerances }) => {
-    const turnedUp = refusedOnTurnUp(block);
-    if (turnedUp !== undefined) return turnedUp;
+    const fixed = refusedOnHem(block);
+    if (fixed !== undefined) return fixed;
     const levelMm = args.number('level');
     const cut = onBoth(block, (piece) => setLength(piece, levelMm, tolerances.lengthMm));
     return renamed(cut, ({ front, back }) => ({
@@ -64,8 +64,9 @@ export const REDRAW_SEAM: Operation = {
   },
   results: {},
   run: ({ block, role, args, tolerances }) => {
-    const turnedUp = refusedOnTurnUp(block);
-    if (turnedUp !== undefined && args.word('seam') === 'inseam') return turnedUp;
+    const fixed =
+      args.word('seam') === 'inseam' ? (refusedOnHem(block) ?? refusedOnInseam(block)) : undefined;
+    if (fixed !== undefined) return fixed;
     const to = args.point('to');
     const then = args.has('then') ? args.point('then') : undefined;
     const untilMm = args.numberOr('until', undefined);
@@ -111,6 +112,8 @@ export const MOVE_SEAM_END: Operation = {
   run: ({ block, role, args }) => {
     const piece = pieceOf(block, role);
     const seam = args.word('seam') as RunSeam;
+    const fixed = seam === 'hem' ? refusedOnHem(block) : undefined;
+    if (fixed !== undefined) return fixed;
     const end = args.word('end') as 'start' | 'end';
     const to = args.point('to');
     if (seam === 'hem' && end === 'start') return withPiece(block, role, moveHemPointTo(piece, to));
@@ -133,8 +136,8 @@ export const STRAIGHTEN_OUTSEAM: Operation = {
   },
   results: {},
   run: ({ block, role, args, tolerances }) => {
-    const turnedUp = refusedOnTurnUp(block);
-    if (turnedUp !== undefined) return turnedUp;
+    const fixed = refusedOnHem(block);
+    if (fixed !== undefined) return fixed;
     const piece = pieceOf(block, role);
     return withPiece(
       block,
@@ -171,7 +174,7 @@ export const MATCH_SEAM: Operation = {
     way: {
       kind: 'choice',
       oneOf: ['by-the-side-waist', 'by-fullness', 'by-stretch-or-fullness'],
-      says: 'how: the outseam by sliding the back side waist along it, the inseam by the fullness of its thigh curve, or left up to 5 mm short to be stretched',
+      says: 'how: the outseam by sliding the back side waist along it; the inseam by the fullness of both thigh curves and, last, up to 5 mm of stretch, or by stretch first where the back keeps its shape',
     },
   },
   results: { stretch: 'length' },
@@ -187,8 +190,16 @@ function matchedOutseam({ block, tolerances }: OperationJob): Outcome<Operated> 
 }
 
 function matchedInseam({ block, args, tolerances }: OperationJob): Outcome<Operated> {
-  const match = args.word('way') === 'by-stretch-or-fullness' ? keepBackInseam : matchInseamByFullness;
-  return renamed(match(block.front, block.back, tolerances.lengthMm), ({ back, stretchMm, findings }) => ({
+  if (args.word('way') === 'by-fullness') {
+    return renamed(matchInseams(block, tolerances.lengthMm), ({ front, back, stretchMm, findings }) => ({
+      block: { ...block, front, back },
+      results: { stretch: stretchMm },
+      findings,
+      stretchMm,
+    }));
+  }
+  const kept = keepBackInseam(block.front, block.back, tolerances.lengthMm);
+  return renamed(kept, ({ back, stretchMm, findings }) => ({
     block: { ...block, back },
     results: { stretch: stretchMm },
     findings,
@@ -217,8 +228,10 @@ export const SHIFT_SEAM: Operation = {
   },
   results: {},
   run: ({ block, role, args, tolerances }) => {
-    const turnedUp = refusedOnTurnUp(block);
-    if (turnedUp !== undefined) return turnedUp;
+    // A seam let out between two levels keeps its hem.
+    const hem = args.has('bottom') && !args.has('hemBy') ? undefined : refusedOnHem(block);
+    const fixed = hem ?? (args.word('seam') === 'inseam' ? refusedOnInseam(block) : undefined);
+    if (fixed !== undefined) return fixed;
     const shift = {
       byMm: args.number('by'),
       atMm: args.number('at'),

@@ -5,7 +5,7 @@ import { moveWaist } from '../move-waist.js';
 import type { Operated, Operation, OperationJob } from '../operation.js';
 import { done, onBoth, renamed, type Outcome } from '../outcome.js';
 import { pivotDart } from '../pivot-dart.js';
-import { refusedOnPleats } from '../pleated-waist.js';
+import { refusedOnWaist } from '../finished-parts.js';
 import { DARTS_WANTED, resizeWaist, type DartsWanted } from '../resize-girth.js';
 import { runLengthMm } from '../run.js';
 import { swingCentre } from '../swing-centre.js';
@@ -24,8 +24,8 @@ export const BLEND_WAIST: Operation = {
   },
   results: {},
   run: ({ block, role, args }) => {
-    const pleated = refusedOnPleats(block);
-    if (pleated !== undefined) return pleated;
+    const fixed = refusedOnWaist(block);
+    if (fixed !== undefined) return fixed;
     const piece = pieceOf(block, role);
     const centre = args.point('centre');
     const waist = waistLineOf(piece);
@@ -54,7 +54,7 @@ export const RESIZE_WAIST: Operation = {
     band: { kind: 'choice', oneOf: ['stays', 'follows'], says: 'whether its length follows the waist' },
   },
   results: { sideOut: 'length' },
-  run: (job) => refusedOnPleats(job.block) ?? resized(job),
+  run: (job) => refusedOnWaist(job.block) ?? resized(job),
 };
 
 function resized({ block, args }: OperationJob): Outcome<Operated> {
@@ -78,7 +78,7 @@ export const SWING_CENTRE: Operation = {
   arguments: { by: { kind: 'length', says: 'how far the centre waist goes, negative inwards' } },
   results: {},
   run: ({ block, role, args }) =>
-    refusedOnPleats(block) ?? withPiece(block, role, swingCentre(pieceOf(block, role), args.number('by'))),
+    refusedOnWaist(block) ?? withPiece(block, role, swingCentre(pieceOf(block, role), args.number('by'))),
 };
 
 export const MOVE_WAIST: Operation = {
@@ -90,8 +90,8 @@ export const MOVE_WAIST: Operation = {
   arguments: { by: { kind: 'length', says: 'how far up, negative down' } },
   results: {},
   run: ({ block, args, tolerances }) => {
-    const pleated = refusedOnPleats(block);
-    if (pleated !== undefined) return pleated;
+    const fixed = refusedOnWaist(block);
+    if (fixed !== undefined) return fixed;
     const byMm = args.number('by');
     const moved = onBoth(block, (piece) => moveWaist(piece, byMm, block.levels.hip, tolerances.lengthMm));
     return renamed(moved, ({ front, back }) => ({ block: { ...block, front, back } }));
@@ -110,8 +110,8 @@ export const PIVOT_DART: Operation = {
   },
   results: {},
   run: ({ block, role, args }) => {
-    const pleated = refusedOnPleats(block);
-    if (pleated !== undefined) return pleated;
+    const fixed = refusedOnWaist(block);
+    if (fixed !== undefined) return fixed;
     const index = Math.max(0, Math.round(args.number('dart')) - 1);
     return withPiece(block, role, pivotDart(pieceOf(block, role), index, args.number('by')));
   },
@@ -130,11 +130,17 @@ export const FOLD_PLEAT: Operation = {
   },
   results: {},
   run: ({ block, role, args }) => {
+    // A second pleat beside the first is what a trouser with two has; only a casing stands in the way.
+    const fixed = block.pullOn === true ? refusedOnWaist(block) : undefined;
+    if (fixed !== undefined) return fixed;
     const pleat = {
       besideCreaseMm: args.number('beside'),
       depthMm: args.number('depth'),
       hingeMm: args.number('hinge'),
     };
-    return withPiece(block, role, foldPleat(pieceOf(block, role), pleat));
+    return renamed(foldPleat(pieceOf(block, role), pleat), ({ piece, findings }) => ({
+      block: { ...block, [role]: piece },
+      findings,
+    }));
   },
 };

@@ -24,7 +24,7 @@ const HEM_FINDINGS: readonly Step[] = [
     place: { part: 'hem' },
   },
   {
-    guard: "hemOpening = 'open' or hemGirth >= body.heel + 10 mm",
+    guard: "hemOpening = 'open' or not body.heelKnown or hemGirth >= body.heel + 9.99 mm",
     level: 'stop',
     code: 'HEM_TOO_NARROW_FOR_FOOT',
     message: 'The hem of {hemGirth} is {body.heel + 10 mm - hemGirth} too narrow for the foot.',
@@ -187,14 +187,29 @@ export const TAPER: Recipe = {
   summary: 'Takes the leg in at knee and hem, equally at inseam and outseam.',
   said: 'hem {hemBy} narrower, knee {kneeBy} narrower[, hem {hemOpening}]',
   parameters: [
-    girth('hemBy', 40, 200, 'How much narrower the whole hem becomes.'),
-    girth('kneeBy', 20, 120, 'How much narrower the leg becomes at the knee.'),
+    girth('hemBy', 20, 160, 'How much narrower the whole hem becomes.'),
+    girth('kneeBy', 10, 80, 'How much narrower the leg becomes at the knee.'),
     HEM_OPENING,
   ],
   steps: [
     LEG_ROOM,
     NARROW_HEM,
-    ...legShifted('level.knee', '0 mm - kneeBy / 4', '0 mm - hemBy / 4'),
+    {
+      let: 'taken',
+      is: "if(hemOpening = 'closed' and body.heelKnown, min(hemBy, max(0 mm, front.hem.length + back.hem.length - body.heel - 10 mm)), hemBy)",
+    },
+    {
+      guard: 'taken >= hemBy',
+      level: 'warning',
+      code: 'HEM_TAPER_REDUCED',
+      message: 'The hem becomes {taken} narrower instead of {hemBy}, so that the foot passes.',
+      action: 'For the full taper give the hem an opening, such as a vent, a zip or a rib.',
+      of: 'hemBy',
+      allowed: { min: '0 mm', max: 'taken' },
+      place: { part: 'hem' },
+      numbers: { askedMm: 'hemBy', takenMm: 'taken' },
+    },
+    ...legShifted('level.knee', '0 mm - kneeBy / 4', '0 mm - taken / 4'),
     ...MATCH_BOTH,
     CLOSE,
     { do: 'measure across', with: { level: 'level.knee' }, as: 'knee' },
@@ -221,7 +236,7 @@ export const WIDEN: Recipe = {
   summary: 'Lets the leg out at knee and hem, equally at inseam and outseam.',
   said: 'knee {kneeBy} wider, hem {hemBy} wider',
   parameters: [
-    girth('kneeBy', 40, 240, 'How much wider the leg becomes at the knee.'),
+    girth('kneeBy', 40, 160, 'How much wider the leg becomes at the knee.'),
     girth('hemBy', 40, 320, 'How much wider the whole hem becomes.'),
   ],
   steps: [

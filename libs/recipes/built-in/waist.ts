@@ -63,7 +63,7 @@ export const WAIST_TAKE_IN: Recipe = {
     {
       name: 'by',
       quantity: 'length',
-      default: 20,
+      default: 4,
       min: 0,
       max: 80,
       help: 'How much narrower the whole waist becomes.',
@@ -168,7 +168,7 @@ export const LOW_RISE: Recipe = {
   summary: 'Lowers the waist parallel to itself; darts are cut to what is left of them.',
   said: 'waist {by} lower',
   parameters: [
-    { name: 'by', quantity: 'length', default: 40, min: 0, max: 120, help: 'How far the waist goes down.' },
+    { name: 'by', quantity: 'length', default: 30, min: 0, max: 120, help: 'How far the waist goes down.' },
   ],
   steps: [
     { do: 'move waist', with: { by: '0 mm - by' } },
@@ -256,12 +256,12 @@ export const PULL_ON: Recipe = {
       help: 'Length of the elastic as a share of the waist; 0.85 to 0.95 by its strength.',
     },
     {
-      name: 'centreBack',
+      name: 'centre',
       quantity: 'ratio',
-      default: 0.7,
+      default: 0.8,
       min: 0,
       max: 1,
-      help: 'How far the centre back is set upright: 0 leaves it as it leans, 1 sets it upright over the hip.',
+      help: 'How far the centre seams are set upright: 0 leaves them as they lean, 1 sets them upright over the hip.',
     },
   ],
   steps: [
@@ -271,12 +271,14 @@ export const PULL_ON: Recipe = {
     { let: 'opening', is: 'if(body.hipKnown, body.hip, 2 * hipSeam - 40 mm) + over' },
     { let: 'missing', is: 'max(0 mm, opening / 2 - front.waist.length - back.waist.length)' },
     { let: 'byDarts', is: 'front.dartIntake + back.dartIntake' },
-    { do: 'point on seam', on: 'back', with: { seam: 'rise', level: 'level.hip' }, as: 'centreHip' },
-    { let: 'lean', is: 'max(0 mm, back.centreHip.x - back.centreWaist.x)' },
+    { do: 'point on seam', with: { seam: 'rise', level: 'level.hip' }, as: 'centreHip' },
+    { let: 'front.lean', is: 'max(0 mm, front.centreHip.x - front.centreWaist.x)' },
+    { let: 'back.lean', is: 'max(0 mm, back.centreHip.x - back.centreWaist.x)' },
+    // The centres give no more than darts leave missing, and in the measure in which they lean.
+    { let: 'byCentres', is: 'max(0 mm, min(centre * (front.lean + back.lean), missing - byDarts))' },
     {
       do: 'swing centre',
-      on: 'back',
-      with: { by: 'max(0 mm, min(centreBack * lean, missing - byDarts, 80 mm))' },
+      with: { by: 'byCentres * this.lean / max(1 mm, front.lean + back.lean)' },
     },
     {
       do: 'resize waist',
@@ -397,6 +399,16 @@ export const FRONT_PLEATS: Recipe = {
     },
   ],
   steps: [
+    {
+      guard: 'second = 0 mm or second >= 10 mm',
+      level: 'refuse',
+      code: 'PLEAT_TOO_SMALL',
+      message: 'A second pleat that folds {second} away cannot be laid.',
+      action: 'Give it at least 10 mm, or 0 for none.',
+      of: 'second',
+      allowed: { min: '10 mm' },
+      place: { piece: 'front', part: 'waist' },
+    },
     { do: 'fold pleat', on: 'front', with: { beside: '0 mm', depth: 'first', hinge: 'level.knee' } },
     {
       when: 'second > 0 mm',
