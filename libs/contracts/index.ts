@@ -32,6 +32,7 @@ export {
   type AlterationRequest,
 } from './alteration-request.js';
 export { readMarkerRequest } from './marker-request.js';
+export { readStartPlaces } from './marker-start.js';
 export {
   JOB_PAYLOADS,
   MESSAGES,
