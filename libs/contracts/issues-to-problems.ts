@@ -23,7 +23,8 @@ export function toProblem(path: readonly PropertyKey[], found: unknown, fault: F
 function faultOf(issue: Issue, found: unknown): Fault {
   if (issue.code === 'custom') return (issue.params as { fault: Fault }).fault;
   if (issue.code === 'invalid_type') {
-    const form = issue.expected === 'array' ? issue.message : objectInWords(namesOf(issue));
+    const isList = issue.expected === 'array' || issue.expected === 'record';
+    const form = isList ? issue.message : objectInWords(namesOf(issue));
     return found === undefined ? missing({ form }) : wrongType(found, { form });
   }
   if (issue.code === 'too_big') {

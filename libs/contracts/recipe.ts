@@ -2,7 +2,7 @@ import { OPERATIONS, type Operation } from '#alterations';
 import { checkRecipe, type Recipe, type RecipeProblem, type Step } from '#recipes';
 import { z } from 'zod';
 import type { Json } from './canonical-json.js';
-import { either, field, fields, line, list, number, oneOf, said, wrongType, type Read } from './field.js';
+import { either, field, fields, line, list, number, oneOf, said, whole, wrongType, type Read } from './field.js';
 import { issuesToProblems, textOf, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, placeInWords, pointerOf, type Parsed, type Problem } from './problem.js';
@@ -14,7 +14,6 @@ type Operations = ReadonlyMap<string, Operation>;
 const STEPS_MAX = 200;
 const PARAMETERS_MAX = 40;
 const WORDS_MAX = 20;
-const NUMBERS_MAX = 12;
 const FORMULA_LENGTH_MAX = 400;
 const SENTENCE_LENGTH_MAX = 400;
 const NAME_LENGTH_MAX = 48;
@@ -119,10 +118,7 @@ const GUARD = fields({
     part: NAME.optional(),
     at: REFERENCE.optional(),
   }).optional(),
-  numbers: z
-    .record(z.string(), FORMULA, { error: () => `a list of at most ${NUMBERS_MAX}` })
-    .meta({ maxProperties: NUMBERS_MAX })
-    .optional(),
+  numbers: z.record(z.string(), FORMULA, { error: () => 'an object of figures, each a formula' }).optional(),
 });
 
 const REPORT = fields({ report: SENTENCE, value: FORMULA });
@@ -218,7 +214,11 @@ export function recipeForm(operations: Operations) {
     parameters: list(PARAMETER, PARAMETERS_MAX),
     steps: list(step, STEPS_MAX).min(1),
     operations: said(
-      z.record(z.string(), z.int(), { error: () => 'the version of each operation' }).optional(),
+      z
+        .record(z.string(), whole({ min: 1, max: 1_000_000, unit: '' }), {
+          error: () => 'an object with the version of each operation',
+        })
+        .optional(),
       'The version of each operation it was published with; written by the service.',
     ),
   }).meta({ id: 'Recipe' });
