@@ -2,11 +2,11 @@ import { createHash } from 'node:crypto';
 import type { Curve, Point } from '#geometry';
 import type { Body, BodyCorrection } from '#measurements';
 import type { PieceLine } from '#pattern';
+import { alterationJson } from './alteration-request.js';
 import { canonicalJson, type Json } from './canonical-json.js';
 import type { DraftRequest } from './draft-request.js';
 import { clothJson, finishJson } from './finish-request.js';
 import type { GivenBlock, GivenPiece } from './given-block.js';
-import { alterationJson } from './recipe-parameters.js';
 
 /**
  * The request as it was understood, as JSON of the contract: every default written out, every length in mm.

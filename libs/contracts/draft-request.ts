@@ -1,5 +1,12 @@
 import { DOUBT_CODE, type Body } from '#measurements';
 import type { z } from 'zod';
+import {
+  ALTERATION_FORM,
+  alterationLimitProblems,
+  alterationProblems,
+  alterationRequest,
+  type AlterationRequest,
+} from './alteration-request.js';
 import { BODY, measureProblems, measureQuestions } from './body.js';
 import { EASE, type EaseRequest } from './ease-request.js';
 import {
@@ -30,7 +37,6 @@ import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
-import { alterationField, alterationRequest, type AlterationRequest } from './recipe-parameters.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
@@ -129,8 +135,8 @@ const SHAPE = {
     'What the garment measures more than the body: by name, or mm for each measure.',
   ),
   alterations: said(
-    list(alterationField(), ALTERATIONS_MAX).optional(),
-    'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them.',
+    list(ALTERATION_FORM, ALTERATIONS_MAX).optional(),
+    'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them; a recipe may be sent itself.',
   ),
   finish: said(FINISH.optional(), 'How pieces are finished for cutting; the trade defaults where left out.'),
   cloth: said(CLOTH.optional(), 'What the pattern has to know of the cloth.'),
@@ -161,6 +167,19 @@ export const DRAFT_REQUEST_FORM = fields({
   ],
 });
 
+/** What a preview is made from: a draft request without what is written, since nothing is. */
+export const PREVIEW_REQUEST_FORM = fields({
+  body: SHAPE.body.optional(),
+  bodyId: SHAPE.bodyId,
+  block: SHAPE.block.optional(),
+  blockId: SHAPE.blockId,
+  fit: SHAPE.fit,
+  ease: SHAPE.ease,
+  alterations: SHAPE.alterations,
+  cloth: SHAPE.cloth,
+  confirm: SHAPE.confirm,
+}).meta({ id: 'PreviewRequest' });
+
 /**
  * Read a draft request, or say everything that is wrong with it.
  *
@@ -180,7 +199,10 @@ export const DRAFT_REQUEST_FORM = fields({
  * readDraftRequest(JSON.parse(text)); // { ok: true, request } or { ok: false, problems }
  */
 export function readDraftRequest(json: unknown): DraftRequestRead {
-  const limits = limitProblems(json);
+  const limits = [
+    ...limitProblems(json),
+    ...alterationLimitProblems(valueOf(json, 'alterations'), ['alterations']),
+  ];
   if (limits.length > 0) return { ok: false, problems: atMost(limits) };
   const parsed = SENT_REQUEST.safeParse(json);
   const problems = [
@@ -190,6 +212,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
       pointer: `/body${problem.pointer}`,
     })),
     ...blockProblems(valueOf(json, 'block'), ['block']),
+    ...alterationProblems(valueOf(json, 'alterations'), ['alterations']),
     ...fitProblems(json),
   ];
   return parsed.success && problems.length === 0
@@ -221,11 +244,6 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
     ...(reference === undefined ? {} : { reference }),
     ...(dated === undefined ? {} : { dated }),
   };
-}
-
-/** An alteration with all its default amounts, for a block drafted from the body. */
-export function alterationByDefault(use: string): AlterationRequest {
-  return alterationRequest({ use }, 'from-body');
 }
 
 function fitProblems(json: unknown): Problem[] {

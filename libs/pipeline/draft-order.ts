@@ -4,7 +4,7 @@ import type { ClothToCut } from '#laying';
 import type { Body } from '#measurements';
 import type { DxfOptions } from '#interchange';
 import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
-import type { ParameterValues } from '#recipes';
+import type { ParameterValues, Recipe } from '#recipes';
 import type { SheetPaper, TileArea } from '#sheets';
 
 /** What a draft is made from: parsed, every default in its place, lengths in mm. */
@@ -39,11 +39,14 @@ export interface ForeignPiece {
   readonly lines: readonly PieceLine[];
 }
 
-/** A recipe that comes with the service, by its name, and what its parameters are. */
+/** A recipe, and what its parameters are. */
 export interface AlterationOrder {
+  /** The name of one that comes with the service; of a shop's own, what the files call it. */
   readonly use: string;
   /** Those left out take the recipe's defaults. */
   readonly with: ParameterValues;
+  /** A shop's own, checked. */
+  readonly recipe?: Recipe;
 }
 
 export interface ClothOrder {

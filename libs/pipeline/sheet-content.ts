@@ -1,7 +1,8 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
 import { measureInWords, type BodyCorrection } from '#measurements';
 import { FIGURES, type Block } from '#pattern';
-import { alterationInWords, builtInRecipe } from '#recipes';
+import { alterationInWords } from '#recipes';
+import { compiledRecipe } from './compiled-recipe.js';
 import type {
   CornerRow,
   DrawnPieces,
@@ -88,9 +89,8 @@ function correctionInWords({ use, byMm }: BodyCorrection): string {
 }
 
 /** "drop-crotch: drop 0.5 of the way …, rises +15 mm and +10 mm, hem in 19 mm". */
-export function orderInWords({ use, with: amounts }: AlterationOrder): string {
-  const recipe = builtInRecipe(use);
-  return recipe === undefined ? use : alterationInWords(recipe.recipe, amounts);
+export function orderInWords(order: AlterationOrder): string {
+  return alterationInWords({ ...compiledRecipe(order).recipe, name: order.use }, order.with);
 }
 
 const SEAM_WORDS: Readonly<Record<SeamName, string>> = {
