@@ -1,0 +1,3 @@
+export * from './check-report.js';
+export * from './check-settings.js';
+export { checkPattern, type CheckedPattern } from './check-pattern.js';
