@@ -112,7 +112,9 @@ function stationAt(curves: readonly Curve[], lengths: readonly number[], alongMm
   // Clockwise, the outside lies to the left.
   const outwards = leftOf(directionAt(curves[i], t));
   const square = hitMm(at, outwards, cutPoints(piece));
-  return { at, alongMm, widthMm: Math.min(square, Number.isFinite(square) ? square : offRing(at, cutPoints(piece))) };
+  const nearest = offRing(at, cutPoints(piece));
+  // Past a corner the square line misses the allowance it starts in.
+  return { at, alongMm, widthMm: square <= 2 * nearest + 1 ? square : nearest };
 }
 
 /** The ends of a run are the corner's business, over this many widths. */
@@ -168,7 +170,7 @@ function uneven(piece: ForeignPiece, run: AllowanceRun, { allowance }: CheckSett
 }
 
 /** How much of the narrower allowance has to be left round a corner. */
-const CORNER_SHARE = 0.75;
+const CORNER_SHARE = 0.6;
 
 function cutOff(piece: ForeignPiece, before: AllowanceRun, after: AllowanceRun): Found[] {
   const [a, b] = [inner(before).at(-1)?.widthMm, inner(after)[0]?.widthMm];

@@ -86,7 +86,7 @@ export const CHECK_DEFAULTS: CheckSettings = {
     kinkDeg: 4,
     cornerDeg: 25,
     fairMm: 0.3,
-    shortMm: 1,
+    shortMm: 0.5,
     sliverDeg: 3,
     pieceMmMin: 250,
     pieceMmMax: 2500,
