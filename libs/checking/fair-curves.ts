@@ -3,10 +3,13 @@ import {
   cubic,
   distance,
   dot,
+  endDirection,
+  lerp,
   line,
   norm,
   opposite,
   pointAt,
+  quadratureLength,
   scale,
   unit,
   velocityAt,
@@ -32,10 +35,15 @@ export interface FairLine {
   readonly removed: number;
 }
 
-/** What a fit aims at, as a share of what it may be off: the rest is for the rounding of the file. */
-const AIM = 0.6;
-const NEWTON_STEPS = 24;
-const DEPTH_MAX = 20;
+/**
+ * What a fit aims at, as a share of what it may be off. A curve that strays by the whole tolerance over its last ten
+ * millimetres has turned its corner by a quarter of a degree.
+ */
+const AIM = 0.3;
+/** Two cubics that share their points to spare a short rest may be off by this share. */
+const AIM_SHARED = 0.6;
+const REST_POINTS_MIN = 6;
+const NEWTON_STEPS = 16;
 
 /**
  * Fair curves through the points of a line.
@@ -79,15 +87,66 @@ interface EndWays {
 /** Four handle coordinates need more points than these to be found and not guessed. */
 const FREE_POINTS_MIN = 6;
 
+interface Fitted {
+  readonly curve: CubicBezier;
+  readonly offMm: number;
+}
+
+/** One cubic through a chain, as near to its points as it comes. */
+function fitted(chain: readonly Point[], given: EndWays, aimMm: number): Fitted {
+  const isShort = chain.length <= FREE_POINTS_MIN;
+  const ends = isShort ? { start: given.start ?? endTangent(chain), end: given.end ?? endTangent([...chain].reverse()) } : given;
+  if (chain.length === 2) return { curve: plainCubic(chain, ends), offMm: 0 };
+  // Curves are often written at even steps of their parameter; then these parameters are the right ones.
+  const even = chain.map((_, i) => i / (chain.length - 1));
+  const first = leastSquares(chain, even, ends);
+  const firstMm = worstOf(chain, first, even);
+  if (firstMm <= aimMm && !strays(first, chain)) return { curve: first, offMm: firstMm };
+  let parameters = chordParameters(chain);
+  let curve = leastSquares(chain, parameters, ends);
+  let offMm = worstOf(chain, curve, parameters);
+  for (let step = 0; step < NEWTON_STEPS && offMm > aimMm; step++) {
+    parameters = reparameterised(chain, curve, parameters);
+    curve = leastSquares(chain, parameters, ends);
+    const nextMm = worstOf(chain, curve, parameters);
+    // Far off and hardly nearer: more steps will not do it.
+    const isStuck = step > 2 && nextMm > 3 * aimMm && nextMm > 0.9 * offMm;
+    offMm = nextMm;
+    if (isStuck) break;
+  }
+  return { curve, offMm: strays(curve, chain) ? Infinity : offMm };
+}
+
+/** Whether a curve makes a detour between the points it passes: longer than their chords by more than curves are. */
+function strays(curve: CubicBezier, chain: readonly Point[]): boolean {
+  const chordsMm = chain.reduce((sum, p, i) => (i === 0 ? 0 : sum + distance(chain[i - 1], p)), 0);
+  return quadratureLength(curve) > STRAY_RATIO * chordsMm + STRAY_MM;
+}
+
+/** Chords that stand 90 degrees of an arc for every second point are shorter by 2 %; an ordinary curve's by a hundredth of that. */
+const STRAY_RATIO = 1.02;
+const STRAY_MM = 0.02;
+
+function plainCubic([from, to]: readonly Point[], { start, end }: EndWays): CubicBezier {
+  const third = distance(from, to) / 3;
+  const [out, into] = [start ?? unit(way(from, to)), end ?? unit(way(to, from))];
+  const bent = cubic(from, add(from, scale(out, third)), add(to, scale(into, third)), to);
+  return strays(bent, [from, to]) ? cubic(from, lerp(from, to, 1 / 3), lerp(from, to, 2 / 3), to) : bent;
+}
+
 class Fit {
   private readonly curves: FairCurve[] = [];
   private deviationMm = 0;
   private removed = 0;
 
+  private readonly aimMm: number;
+
   constructor(
     private readonly points: readonly Point[],
     private readonly toleranceMm: number,
-  ) {}
+  ) {
+    this.aimMm = AIM * toleranceMm;
+  }
 
   result(): FairLine {
     return { curves: this.curves, deviationMm: this.deviationMm, removed: this.removed };
@@ -125,41 +184,54 @@ class Fit {
       this.removed += last - 1;
       return;
     }
-    this.cubics(chain, first, { start: startWay, end: endWay === undefined ? undefined : opposite(endWay) }, 0);
+    this.cubics(chain, first, { start: startWay, end: endWay === undefined ? undefined : opposite(endWay) });
   }
 
-  private cubics(chain: readonly Point[], first: number, ends: EndWays, depth: number): void {
+  /**
+   * As few cubics as will do: each is carried on as far as it fits, and the next leaves where it arrives. A short rest at
+   * the end would take its direction from two or three points; it shares the points of the cubic before it.
+   */
+  private cubics(chain: readonly Point[], first: number, ends: EndWays): void {
     const last = chain.length - 1;
-    if (chain.length <= FREE_POINTS_MIN) {
-      const start = ends.start ?? endTangent(chain);
-      const end = ends.end ?? endTangent([...chain].reverse());
-      if (chain.length === 2) {
-        const third = distance(chain[0], chain[1]) / 3;
-        const only = cubic(chain[0], add(chain[0], scale(start, third)), add(chain[1], scale(end, third)), chain[1]);
-        this.push(only, first, first + 1, 0);
-        return;
+    const joints = [0];
+    const fits: Fitted[] = [];
+    let start = ends.start;
+    for (let at = 0; at < last; ) {
+      const found = this.longest(chain, at, { start, end: ends.end });
+      fits.push(found.fit);
+      at = found.to;
+      joints.push(at);
+      start = endDirection(found.fit.curve);
+    }
+    const [before, middle] = [joints.at(-3), joints.at(-2)];
+    if (before !== undefined && middle !== undefined && last - middle < Math.min(REST_POINTS_MIN, middle - before)) {
+      const joint = Math.max(before + 1, Math.floor((before + last) / 2));
+      const through = centreTangent(chain, joint);
+      const startWay = fits.length > 2 ? endDirection(fits[fits.length - 3].curve) : ends.start;
+      const head = fitted(chain.slice(before, joint + 1), { start: startWay, end: opposite(through) }, this.aimMm);
+      const tail = fitted(chain.slice(joint), { start: through, end: ends.end }, this.aimMm);
+      if (Math.max(head.offMm, tail.offMm) <= this.toleranceMm * AIM_SHARED) {
+        fits.splice(-2, 2, head, tail);
+        joints[joints.length - 2] = joint;
       }
-      ends = { start, end };
     }
-    let parameters = chordParameters(chain);
-    let fitted = leastSquares(chain, parameters, ends);
-    let worst = worstOf(chain, fitted, parameters);
-    for (let step = 0; step < NEWTON_STEPS && worst.offMm > (AIM * this.toleranceMm) / 4; step++) {
-      parameters = reparameterised(chain, fitted, parameters);
-      fitted = leastSquares(chain, parameters, ends);
-      const next = worstOf(chain, fitted, parameters);
-      // Far off and hardly nearer: a step more will not do it.
-      if (next.offMm > 4 * AIM * this.toleranceMm && next.offMm > 0.97 * worst.offMm && step > 3) break;
-      worst = next;
+    for (const [i, { curve, offMm }] of fits.entries()) this.push(curve, first + joints[i], first + joints[i + 1], offMm);
+  }
+
+  private longest(chain: readonly Point[], from: number, ends: EndWays): { readonly fit: Fitted; readonly to: number } {
+    const last = chain.length - 1;
+    const upTo = (to: number): Fitted => fitted(chain.slice(from, to + 1), to === last ? ends : { start: ends.start, end: undefined }, this.aimMm);
+    const whole = upTo(last);
+    if (whole.offMm <= this.aimMm) return { fit: whole, to: last };
+    let [low, high] = [from + 1, last];
+    let best = upTo(low);
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      const tried = upTo(middle);
+      if (tried.offMm <= this.aimMm) [low, best] = [middle, tried];
+      else high = middle;
     }
-    if (worst.offMm <= AIM * this.toleranceMm || depth >= DEPTH_MAX) {
-      this.push(fitted, first, first + last, worst.offMm);
-      return;
-    }
-    const split = Math.min(last - 1, Math.max(1, worst.index));
-    const through = centreTangent(chain, split);
-    this.cubics(chain.slice(0, split + 1), first, { ...ends, end: opposite(through) }, depth + 1);
-    this.cubics(chain.slice(split), first + split, { ...ends, start: through }, depth + 1);
+    return { fit: best, to: low };
   }
 
   private push(curve: Curve, first: number, last: number, offMm: number): void {
@@ -272,13 +344,8 @@ function solved(matrix: readonly (readonly number[])[], right: readonly number[]
   return rows.map((row, i) => row[size] / row[i]);
 }
 
-function worstOf(chain: readonly Point[], curve: CubicBezier, parameters: readonly number[]): { readonly offMm: number; readonly index: number } {
-  let worst = { offMm: 0, index: Math.floor(chain.length / 2) };
-  for (const [i, p] of chain.entries()) {
-    const offMm = distance(pointAt(curve, parameters[i]), p);
-    if (offMm > worst.offMm) worst = { offMm, index: i };
-  }
-  return worst;
+function worstOf(chain: readonly Point[], curve: CubicBezier, parameters: readonly number[]): number {
+  return chain.reduce((worst, p, i) => Math.max(worst, distance(pointAt(curve, parameters[i]), p)), 0);
 }
 
 /** One Newton step towards the foot of each point. */
