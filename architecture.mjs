@@ -17,6 +17,11 @@ export const LIBS = {
   finishing: { tier: 'pure', uses: ['geometry', 'pattern', 'truing'], packages: [] },
   sheets: { tier: 'pure', uses: ['geometry', 'pattern', 'finishing'], packages: [] },
   interchange: { tier: 'pure', uses: ['geometry', 'finishing', 'sheets'], packages: ['fflate'] },
+  checking: {
+    tier: 'pure',
+    uses: ['geometry', 'pattern', 'truing', 'sheets', 'interchange'],
+    packages: [],
+  },
   pipeline: {
     tier: 'pure',
     uses: [
@@ -36,7 +41,18 @@ export const LIBS = {
   },
   contracts: {
     tier: 'contract',
-    uses: ['geometry', 'pattern', 'measurements', 'fit', 'alterations', 'finishing', 'marker'],
+    uses: [
+      'geometry',
+      'pattern',
+      'measurements',
+      'fit',
+      'alterations',
+      'finishing',
+      'marker',
+      'checking',
+      'interchange',
+      'truing',
+    ],
     packages: ['zod'],
   },
   marker: { tier: 'pure', uses: [], packages: [] },

@@ -201,7 +201,7 @@ function reportOf(
       number: i + 1,
       ...each,
       place: plainPlace(each.place),
-      numbers: each.numbers ?? {},
+      numbers: finite(each.numbers ?? {}),
       tolerance: each.tolerance ?? null,
       correction: offered.has(each.code) ? each.code : null,
     }));
@@ -225,6 +225,11 @@ function reportOf(
     sewable: findings.every(({ level }) => level !== 'stop'),
     judged: trouser !== undefined ? 'trouser' : kinds.length > 0 ? 'pieces only' : 'nothing',
   };
+}
+
+/** A width that a ray never meets is no number to write. */
+function finite(numbers: Readonly<Record<string, number>>): Record<string, number> {
+  return Object.fromEntries(Object.entries(numbers).filter(([, value]) => Number.isFinite(value)));
 }
 
 /** Points carry where in the file they stand; a report gives their place and no more. */
