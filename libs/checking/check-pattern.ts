@@ -9,7 +9,7 @@ import type { Leg } from './leg-block.js';
 import { checkPairs, } from './pair-checks.js';
 import { readKinds, type KindReading } from './piece-kinds.js';
 import { checkCrease, checkDirections, checkMarks } from './piece-mark-checks.js';
-import { checkOutlines } from './piece-outline-checks.js';
+import { checkKinks, checkOutlines } from './piece-outline-checks.js';
 import { seamOutline, type SeamOutline } from './seam-outline.js';
 import { checkStatedSeams } from './stated-seams.js';
 
@@ -57,6 +57,7 @@ function judgedPattern(reading: DxfReading, settings: CheckSettings): CheckedPat
     ...pieces.flatMap((piece) => checkMarks(piece, kindOf(kinds, piece), settings)),
     ...checkDirections(pieces),
     ...checkPairs(pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })), settings),
+    ...kinds.flatMap(({ outline, leg }) => (leg === undefined ? [] : checkKinks(outline, settings))),
     ...kinds.flatMap(({ outline, leg }) => checkAllowance(outline, leg, settings)),
     ...kinds.flatMap(({ outline, leg }) => checkCrease(outline.piece, creaseOf(leg), settings)),
     ...noSewLines(outlines),

@@ -80,7 +80,8 @@ const ELSEWHERE = new Set(['NOTCH_OFF', 'NOTCH_WITHOUT_PARTNER', 'BALANCE_LINE_O
 
 function inFile(finding: Finding, legs: Legs): Found {
   const { place, numbers = {} } = finding;
-  const leg = legs[place?.piece ?? 'front'];
+  // A corner of both pieces is drawn on the front; that of one piece is said by its part only.
+  const leg = legs[place?.piece ?? (place?.part?.includes('back') === true ? 'back' : 'front')];
   const isAngle = numbers['allowedDeg'] !== undefined;
   const tolerance = isAngle
     ? { value: numbers['allowedDeg'], unit: 'degrees' as const }
