@@ -9,7 +9,7 @@ import { dxfOf, SOUND_RULES, type Sound } from './planted-faults.js';
 export function soundPatterns(bodies: readonly Body[], count: number, next: () => number): Sound[] {
   const sound: Sound[] = [];
   for (let i = 0; sound.length < count && i < 4 * count; i++) {
-    const pattern = finishedFor(bodies[i % bodies.length], i % 2 === 0 ? undefined : 0.2 + 0.5 * next());
+    const pattern = finishedFor(bodies[i % bodies.length], sound.length % 2 === 0 ? undefined : 0.2 + 0.5 * next());
     if (pattern === undefined) continue;
     const { findings } = checkPattern(dxfOf(pattern.pieces), CHECK_DEFAULTS).report;
     if (findings.length === 0) sound.push({ pattern, rules: SOUND_RULES });
