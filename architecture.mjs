@@ -23,6 +23,11 @@ export const LIBS = {
   finishing: { tier: 'pure', uses: ['geometry', 'pattern', 'truing'], packages: [] },
   sheets: { tier: 'pure', uses: ['geometry', 'pattern', 'finishing'], packages: [] },
   interchange: { tier: 'pure', uses: ['geometry', 'finishing', 'sheets'], packages: ['fflate'] },
+  checking: {
+    tier: 'pure',
+    uses: ['geometry', 'pattern', 'truing', 'sheets', 'interchange'],
+    packages: [],
+  },
   pipeline: {
     tier: 'pure',
     uses: [
@@ -53,6 +58,9 @@ export const LIBS = {
       'spelling',
       'finishing',
       'marker',
+      'checking',
+      'interchange',
+      'truing',
     ],
     packages: ['zod'],
   },

@@ -1,5 +1,6 @@
 export { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
+export { readCheckSettings } from './check-request.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
 export * from './draft-request-json.js';

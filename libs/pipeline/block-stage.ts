@@ -94,7 +94,8 @@ function givenStage(
   };
 }
 
-function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
+/** A block from outside in our order, with what could not be set in it. */
+export function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
   block: Block;
   findings: Finding[];
 } {

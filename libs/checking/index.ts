@@ -1,0 +1,4 @@
+export * from './check-report.js';
+export * from './check-settings.js';
+export { checkPattern, type CheckedPattern } from './check-pattern.js';
+export { correctPattern, type CorrectedPattern } from './correct-pattern.js';
