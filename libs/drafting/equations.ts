@@ -44,7 +44,8 @@ const COMFORT = PARAMETERS.flatMap((name, index) => {
   const comfort = RULES[name].comfort;
   return comfort === undefined
     ? []
-    : [{ index, lower: comfort.zone[0], upper: comfort.zone[1], width: comfort.width }];
+    : [{ index, lower: comfort.zone[0], upper: comfort.zone[1], width: comfort.width,
+        margin: RULES[name].wall?.margin ?? 0, scale: RULES[name].wall?.scale ?? 1, least: RULES[name].range[0], most: RULES[name].range[1] }];
 });
 
 /** Residuals per piece: even waist, no wave in it, two crotch arms, low corner, inseam lean twice. */
@@ -90,7 +91,9 @@ export function writeResiduals(
     residuals[r++] = (p[i] - nominals.values[i]) / nominals.deviations[i];
   for (const zone of COMFORT) {
     const value = p[zone.index];
-    residuals[r++] = Math.max(0, zone.lower - value, value - zone.upper) / zone.width;
+    const e = Math.max(0, zone.least + zone.margin - value, value - zone.most + zone.margin);
+    const w = process.env['lin'] === undefined ? (e / zone.scale) ** 2 : e < zone.margin ? e * e / (2 * zone.margin * zone.scale) : (e - zone.margin / 2) / zone.scale;
+    residuals[r++] = Math.max(0, zone.lower - value, value - zone.upper) / zone.width + w;
   }
   residuals[r++] = (shape.front.riseMm - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
   residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;

@@ -71,7 +71,10 @@ interface ParameterRule {
   readonly group?: YieldGroup;
   /** Inside this zone there is no extra cost; outside it grows by one deviation per `width`. */
   readonly comfort?: { readonly zone: Range; readonly width: number };
+  /** experimental */
+  readonly wall?: { readonly margin: number; readonly scale: number };
 }
+const E=(n:string,d:number):number=>process.env[n]===undefined?d:Number(process.env[n]);
 
 /**
  * Deviation, range and comfort of every parameter.
@@ -81,7 +84,7 @@ interface ParameterRule {
  */
 export const RULES: Readonly<Record<Parameter, ParameterRule>> = {
   forkShift: { deviation: 8, range: [-45, 20] },
-  frontFork: {
+  frontFork: { wall:{margin:E('ffm',0.006),scale:E('ffs',0.004)},
     deviation: 0.01,
     range: [0.035, 0.09],
     wide: [0.026, 0.105],
@@ -89,15 +92,15 @@ export const RULES: Readonly<Record<Parameter, ParameterRule>> = {
     comfort: { zone: [0.042, 0.078], width: 0.006 },
   },
   frontLean: { deviation: 3, range: [-14, 13] },
-  frontCentreRaise: {
+  frontCentreRaise: { wall:{margin:E('cfm',6),scale:E('cfs',8)},
     deviation: 12,
     range: [-35, 35],
     wide: [-70, 60],
     group: 'centre-front',
     comfort: { zone: [-22, 22], width: 6 },
   },
-  frontFullness: { deviation: 0.09, range: [0.38, 0.78] },
-  frontSide: {
+  frontFullness: { deviation: 0.09, range: [0.38, 0.78], wide:[E('fl',0.34),E('fu',0.82)], group:'depth', comfort:{zone:[-9,9],width:1}, wall:{margin:E('fm',0.04),scale:E('fs',0.03)} },
+  frontSide: { wall:{margin:E('sm',4),scale:E('ss',3)},
     deviation: 6,
     range: [-20, 55],
     wide: [-50, 55],
@@ -107,22 +110,22 @@ export const RULES: Readonly<Record<Parameter, ParameterRule>> = {
   frontSideRaise: { deviation: 6, range: [-35, 40] },
   frontDart: { deviation: 6, range: [8, 32] },
   backFork: { deviation: 0.018, range: [0.055, 0.215] },
-  seatAngle: {
+  seatAngle: { wall:{margin:E('sam',1.2),scale:E('sas',0.8)},
     deviation: 4,
     range: [3, 18],
     wide: [1, 35],
     group: 'fork-and-seat',
     comfort: { zone: [4.5, 15.5], width: 1.2 },
   },
-  backCentreRaise: {
+  backCentreRaise: { wall:{margin:E('cbm',8),scale:E('cbs',10)},
     deviation: 18,
     range: [0, 80],
     wide: [-30, 130],
     group: 'centre-back',
     comfort: { zone: [12, 62], width: 8 },
   },
-  backFullness: { deviation: 0.09, range: [0.38, 0.78] },
-  backSide: {
+  backFullness: { deviation: 0.09, range: [0.38, 0.78], wide:[E('fl',0.34),E('fu',0.82)], group:'depth', comfort:{zone:[-9,9],width:1}, wall:{margin:E('fm',0.04),scale:E('fs',0.03)} },
+  backSide: { wall:{margin:E('sm',4),scale:E('ss',3)},
     deviation: 6,
     range: [-20, 55],
     wide: [-50, 55],
@@ -137,7 +140,7 @@ export const RULES: Readonly<Record<Parameter, ParameterRule>> = {
   frontHipLean: { deviation: 1.2, range: [-5, 5] },
   backHipLean: { deviation: 1.2, range: [-5, 5] },
   sideCornerSplit: { deviation: 3, range: [-12, 14] },
-  depthMove: {
+  depthMove: { wall:{margin:E('dm',6),scale:E('ds',12)},
     deviation: 6,
     range: [-20, 20],
     wide: [-25, 30],

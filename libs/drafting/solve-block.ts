@@ -56,8 +56,10 @@ const RESHAPES_MAX = 4;
  */
 export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
   let best: UnsolvedBlock['best'] | undefined;
+  let iterations = 0;
   for (const [index, row] of YIELD_ROWS.entries()) {
     const attempt = solveRow(targets, row);
+    iterations += attempt.iterations;
     const invalid = attempt.solution.equationError < ACCEPTED_ERROR_MM ? invaliditiesOf(attempt.shape) : [];
     if (attempt.solution.equationError < ACCEPTED_ERROR_MM && invalid.length === 0) {
       const { solution, shape, frame } = attempt;
@@ -66,7 +68,7 @@ export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
         shape,
         frame,
         row: index,
-        iterations: solution.iterations,
+        iterations,
         held: heldOf(solution, frame),
       };
     }
@@ -123,7 +125,7 @@ function within(
   return values.map((value, i) => Math.min(bounds.upper[i], Math.max(bounds.lower[i], value)));
 }
 
-function invaliditiesOf(shape: BlockShape): Invalidity[] {
+export function invaliditiesOf(shape: BlockShape): Invalidity[] {
   return [...invalidities(shape.front), ...invalidities(shape.back)];
 }
 
@@ -136,12 +138,14 @@ function heldOf(solution: LeastDeviationResult, frame: Frame): Int8Array {
 }
 
 interface Attempt {
+  /** Over all drawings of the row. */
+  readonly iterations: number;
   readonly solution: LeastDeviationResult;
   readonly frame: Frame;
   readonly shape: BlockShape;
 }
 
-function solveRow(targets: Targets, row: YieldRow): Attempt {
+export function solveRow(targets: Targets, row: YieldRow): Attempt {
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
   let frame = firstFrame(targets, hipLevelMm, nominals);
@@ -151,7 +155,8 @@ function solveRow(targets: Targets, row: YieldRow): Attempt {
     if (next === undefined) break;
     frame = { ...frame, ...next };
     // From where the last attempt ended: the new drawing differs from it in a few millimetres.
-    attempt = solveFrame(frame, nominals, row, attempt.solution.p);
+    const again = solveFrame(frame, nominals, row, attempt.solution.p);
+    attempt = { ...again, iterations: attempt.iterations + again.iterations };
   }
   return attempt;
 }
@@ -197,7 +202,7 @@ function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float
     },
     LIMITS,
   );
-  return { solution, frame, shape: draw(solution.p) };
+  return { solution, frame, shape: draw(solution.p), iterations: solution.iterations };
 }
 
 // A dart that is not there must not pull the waist about.

@@ -25,10 +25,10 @@ const ALL: readonly YieldGroup[] = [...SIDE, 'fork-and-seat'];
  * row's result does not depend on the rows before it.
  */
 export const YIELD_ROWS: readonly YieldRow[] = [
-  { splitDeviationMm: 6, fairness: 1, widened: [], hipFloorShare: 0.18 },
-  { splitDeviationMm: 12, fairness: 1.5, widened: [], hipFloorShare: 0.18 },
-  { splitDeviationMm: 12, fairness: 1.5, widened: [], hipFloorShare: 0.26 },
-  { splitDeviationMm: 24, fairness: 2, widened: [], hipFloorShare: 0.26 },
+  { splitDeviationMm: 6, fairness: 1, widened: ALL, hipFloorShare: Number(process.env['hf'] ?? 0.22) },
+  { splitDeviationMm: 12, fairness: 1.5, widened: ALL, hipFloorShare: 0.24 },
+  { splitDeviationMm: 12, fairness: 1.5, widened: ALL, hipFloorShare: 0.26 },
+  { splitDeviationMm: 24, fairness: 2, widened: ALL, hipFloorShare: 0.26 },
   { splitDeviationMm: 40, fairness: 2, widened: DEPTH, hipFloorShare: 0.26 },
   { splitDeviationMm: 40, fairness: 2, widened: CENTRE_FRONT, hipFloorShare: 0.26 },
   { splitDeviationMm: 40, fairness: 2, widened: CENTRE_BACK, hipFloorShare: 0.26 },

@@ -217,16 +217,23 @@ function searchAlong(
 /** Relative rounding of the merit: about a hundred additions of doubles and lengths good to 1e-12. */
 const MERIT_ROUNDING = 1e-11;
 
-// Within the bounds exactly, so that "at its bound" can be tested with ===.
+/** Nearer to a bound than this, in deviations, is at it: what rounding leaves of a step that was made to end there. */
+const BOUND_ROUNDING = 1e-9;
+
+// Within the bounds exactly, and on a bound exactly, so that "at its bound" can be tested with ===.
 function stepped(
   problem: LeastDeviationProblem,
   p: Float64Array,
   step: Float64Array,
   share: number,
 ): Float64Array {
-  return p.map((value, i) =>
-    Math.min(problem.upper[i], Math.max(problem.lower[i], value + share * step[i] * problem.deviation[i])),
-  );
+  return p.map((value, i) => {
+    const moved = value + share * step[i] * problem.deviation[i];
+    const rounding = BOUND_ROUNDING * problem.deviation[i];
+    if (moved <= problem.lower[i] + rounding) return problem.lower[i];
+    if (moved >= problem.upper[i] - rounding) return problem.upper[i];
+    return moved;
+  });
 }
 
 function resultOf(
