@@ -1,5 +1,5 @@
 import { DEG, endDirection, startDirection, way, type CubicBezier } from '#geometry';
-import { INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
+import { ANYWHERE, footOf, INDEX, PARAMETERS, RULES, type Nominals, type Range } from './parameters.js';
 import type { BlockShape } from './shape.js';
 import type { Frame } from './skeleton.js';
 
@@ -40,19 +40,25 @@ export function writeEquations(p: Float64Array, shape: BlockShape, frame: Frame,
   errors[7] = front.riseMm + back.riseMm - (targets.frontRiseMm + targets.backRiseMm);
 }
 
-const COMFORT = PARAMETERS.flatMap((name, index) => {
-  const comfort = RULES[name].comfort;
-  return comfort === undefined
-    ? []
-    : [{ index, lower: comfort.zone[0], upper: comfort.zone[1], width: comfort.width,
-        margin: RULES[name].wall?.margin ?? 0, scale: RULES[name].wall?.scale ?? 1, least: RULES[name].range[0], most: RULES[name].range[1] }];
+/** Parameters that cost more towards the end of their ordinary range, with one residual each. */
+const GUARDED = PARAMETERS.flatMap((name, index) => {
+  const { comfort, wall } = RULES[name];
+  if (comfort === undefined && wall === undefined) return [];
+  return [
+    {
+      index,
+      comfort: comfort ?? { zone: ANYWHERE, width: 1 },
+      foot: wall === undefined ? ANYWHERE : footOf(wall),
+      scale: wall?.scale ?? 1,
+    },
+  ];
 });
 
 /** Residuals per piece: even waist, no wave in it, two crotch arms, low corner, inseam lean twice. */
 const PIECE_WISHES = 7;
 
 /** Deviations of all parameters, comfort zones, wishes of two pieces, the split, and the match of the side seams. */
-export const RESIDUAL_COUNT = PARAMETERS.length + COMFORT.length + 2 * PIECE_WISHES + 2;
+export const RESIDUAL_COUNT = PARAMETERS.length + GUARDED.length + 2 * PIECE_WISHES + 2;
 
 /** Deviations of the soft wishes: design choices, tuned on the bodies of ANSUR II (public survey, 2012). */
 const WISH = {
@@ -89,11 +95,9 @@ export function writeResiduals(
   let r = 0;
   for (let i = 0; i < PARAMETERS.length; i++)
     residuals[r++] = (p[i] - nominals.values[i]) / nominals.deviations[i];
-  for (const zone of COMFORT) {
-    const value = p[zone.index];
-    const e = Math.max(0, zone.least + zone.margin - value, value - zone.most + zone.margin);
-    const w = process.env['lin'] === undefined ? (e / zone.scale) ** 2 : e < zone.margin ? e * e / (2 * zone.margin * zone.scale) : (e - zone.margin / 2) / zone.scale;
-    residuals[r++] = Math.max(0, zone.lower - value, value - zone.upper) / zone.width + w;
+  for (const { index, comfort, foot, scale } of GUARDED) {
+    const climb = beyond(p[index], foot) / scale;
+    residuals[r++] = beyond(p[index], comfort.zone) / comfort.width + climb * climb;
   }
   residuals[r++] = (shape.front.riseMm - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
   residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;
@@ -109,6 +113,10 @@ export function writeResiduals(
     residuals[r++] = Math.max(0, piece.inseamLean - WISH.inseamLeanRad) / WISH.inseamLeanDeviationRad;
     residuals[r++] = Math.max(0, piece.kneeLean - piece.inseamLean) / WISH.inseamLeanDeviationRad;
   }
+}
+
+function beyond(value: number, [least, most]: Range): number {
+  return Math.max(0, least - value, value - most);
 }
 
 // Slope of the chord minus the mean slope of the ends: zero for an arc, large for an S.

@@ -83,7 +83,7 @@ export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
 const SHORTFALL_DEVIATION_MM = 0.1;
 
 /**
- * The nearest the lengths can be brought together when none of them must hold: bounds at their widest, errors in
+ * The nearest the lengths can be brought together when none of them must hold: errors in
  * mm by equation, and what has run out. For saying why a block cannot be drawn.
  */
 export function leastShortfall(targets: Targets): {
@@ -94,7 +94,7 @@ export function leastShortfall(targets: Targets): {
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
   const frame = plainFrame(targets, hipLevelMm, nominals);
-  const bounds = boundsFor(frame.darts, row.widened);
+  const bounds = boundsFor(frame.darts);
   const errors = new Float64Array(EQUATIONS.length);
   const draw = drawerFor(frame);
   const residualCount = RESIDUAL_COUNT + EQUATIONS.length;
@@ -181,7 +181,7 @@ export function hipLevel(targets: Targets, floorShare: number): number {
 }
 
 function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float64Array): Attempt {
-  const bounds = boundsFor(frame.darts, row.widened);
+  const bounds = boundsFor(frame.darts);
   const drawnTo: Nominals = {
     values: withoutDarts(nominals.values, frame.darts),
     deviations: nominals.deviations,
