@@ -1,5 +1,5 @@
 import { DEG, endDirection, startDirection, way, type CubicBezier } from '#geometry';
-import { ANYWHERE, footOf, INDEX, PARAMETERS, RULES, type Nominals, type Range } from './parameters.js';
+import { ANYWHERE, footOf, INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
 import type { BlockShape } from './shape.js';
 import type { Frame } from './skeleton.js';
 
@@ -40,15 +40,20 @@ export function writeEquations(p: Float64Array, shape: BlockShape, frame: Frame,
   errors[7] = front.riseMm + back.riseMm - (targets.frontRiseMm + targets.backRiseMm);
 }
 
-/** Parameters that cost more towards the end of their ordinary range, with one residual each. */
+/** Parameters that cost more towards the end of their ordinary range, with one residual each; flat, for the search. */
 const GUARDED = PARAMETERS.flatMap((name, index) => {
   const { comfort, wall } = RULES[name];
   if (comfort === undefined && wall === undefined) return [];
+  const zone = comfort?.zone ?? ANYWHERE;
+  const foot = wall === undefined ? ANYWHERE : footOf(wall);
   return [
     {
       index,
-      comfort: comfort ?? { zone: ANYWHERE, width: 1 },
-      foot: wall === undefined ? ANYWHERE : footOf(wall),
+      zoneLower: zone[0],
+      zoneUpper: zone[1],
+      width: comfort?.width ?? 1,
+      footLower: foot[0],
+      footUpper: foot[1],
       scale: wall?.scale ?? 1,
     },
   ];
@@ -95,9 +100,11 @@ export function writeResiduals(
   let r = 0;
   for (let i = 0; i < PARAMETERS.length; i++)
     residuals[r++] = (p[i] - nominals.values[i]) / nominals.deviations[i];
-  for (const { index, comfort, foot, scale } of GUARDED) {
-    const climb = beyond(p[index], foot) / scale;
-    residuals[r++] = beyond(p[index], comfort.zone) / comfort.width + climb * climb;
+  for (const guard of GUARDED) {
+    const value = p[guard.index];
+    const climb = Math.max(0, guard.footLower - value, value - guard.footUpper) / guard.scale;
+    const strain = Math.max(0, guard.zoneLower - value, value - guard.zoneUpper) / guard.width;
+    residuals[r++] = strain + climb * climb;
   }
   residuals[r++] = (shape.front.riseMm - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
   residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;
@@ -113,10 +120,6 @@ export function writeResiduals(
     residuals[r++] = Math.max(0, piece.inseamLean - WISH.inseamLeanRad) / WISH.inseamLeanDeviationRad;
     residuals[r++] = Math.max(0, piece.kneeLean - piece.inseamLean) / WISH.inseamLeanDeviationRad;
   }
-}
-
-function beyond(value: number, [least, most]: Range): number {
-  return Math.max(0, least - value, value - most);
 }
 
 // Slope of the chord minus the mean slope of the ends: zero for an arc, large for an S.

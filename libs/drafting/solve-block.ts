@@ -125,7 +125,7 @@ function within(
   return values.map((value, i) => Math.min(bounds.upper[i], Math.max(bounds.lower[i], value)));
 }
 
-export function invaliditiesOf(shape: BlockShape): Invalidity[] {
+function invaliditiesOf(shape: BlockShape): Invalidity[] {
   return [...invalidities(shape.front), ...invalidities(shape.back)];
 }
 
@@ -145,7 +145,7 @@ interface Attempt {
   readonly shape: BlockShape;
 }
 
-export function solveRow(targets: Targets, row: YieldRow): Attempt {
+function solveRow(targets: Targets, row: YieldRow): Attempt {
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
   let frame = firstFrame(targets, hipLevelMm, nominals);

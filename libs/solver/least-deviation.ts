@@ -59,6 +59,7 @@ export function solveLeastDeviation(
   if (!isDefined(here)) return resultOf('undefined-at-start', here, 0, problem);
   let held: Int8Array = new Int8Array(problem.start.length);
   let weight = MERIT_WEIGHT_START;
+  let lastStep: Float64Array | undefined;
   const work = workspaceFor(problem);
   const room = stepRoom(problem.start.length, problem.equationCount);
   for (let iteration = 1; iteration <= limits.iterationsMax; iteration++) {
@@ -71,7 +72,8 @@ export function solveLeastDeviation(
     if (settled && here.equationError < limits.equationTolerance)
       return resultOf('solved', here, iteration, problem);
     weight = Math.max(weight, 2 * largest(bounded.multipliers));
-    const first = Math.min(1, limits.stepMax / lengthDeviations);
+    const first = Math.min(limits.stepMax / lengthDeviations, 1 / (1 + swing(bounded.step, lastStep)));
+    lastStep = bounded.step;
     const next = searchAlong(problem, here, model, bounded.step, { first, weight });
     if (next === undefined)
       return resultOf(
@@ -87,6 +89,28 @@ export function solveLeastDeviation(
   }
   return resultOf('stalled', here, limits.iterationsMax, problem);
 }
+
+/**
+ * How much of the last step this one takes back, 0 to 1; under `SWING_MIN` it counts as nothing.
+ *
+ * The Gauss-Newton matrix leaves out how residuals and equations bend. Where that is most of the bend, the search swings
+ * about its goal: steps take turns, each a little shorter than the one before. Two that go against each other in the
+ * ratio r have their common goal 1 / (1 + r) along the second.
+ */
+function swing(step: Float64Array, last: Float64Array | undefined): number {
+  if (last === undefined) return 0;
+  let along = 0;
+  let squares = 0;
+  for (let i = 0; i < step.length; i++) {
+    along += step[i] * last[i];
+    squares += last[i] * last[i];
+  }
+  const back = Math.min(1, -along / squares);
+  return back > SWING_MIN ? back : 0;
+}
+
+/** A search that overshoots by less than this ends as soon without help. */
+const SWING_MIN = 0.4;
 
 /** What one unit of equation error costs against half a squared deviation before multipliers are known. */
 const MERIT_WEIGHT_START = 1;
