@@ -17,8 +17,8 @@ export const HIP_CEILING_SHARE = 0.6;
  * others give up the landmark that splits the crotch length and raise the hip line; from one to the next a block jumps.
  */
 export const YIELD_ROWS: readonly YieldRow[] = [
-  { splitDeviationMm: 6, fairness: 1, hipFloorShare: 0.22 },
-  { splitDeviationMm: 12, fairness: 1.5, hipFloorShare: 0.26 },
+  { splitDeviationMm: 6, fairness: 1, hipFloorShare: 0.23 },
+  { splitDeviationMm: 12, fairness: 1.5, hipFloorShare: 0.25 },
   { splitDeviationMm: 24, fairness: 2, hipFloorShare: 0.26 },
   { splitDeviationMm: 40, fairness: 3, hipFloorShare: 0.3 },
   { splitDeviationMm: 80, fairness: 5, hipFloorShare: 0.3 },
