@@ -56,8 +56,10 @@ const RESHAPES_MAX = 4;
  */
 export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
   let best: UnsolvedBlock['best'] | undefined;
+  let iterations = 0;
   for (const [index, row] of YIELD_ROWS.entries()) {
     const attempt = solveRow(targets, row);
+    iterations += attempt.iterations;
     const invalid = attempt.solution.equationError < ACCEPTED_ERROR_MM ? invaliditiesOf(attempt.shape) : [];
     if (attempt.solution.equationError < ACCEPTED_ERROR_MM && invalid.length === 0) {
       const { solution, shape, frame } = attempt;
@@ -66,7 +68,7 @@ export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
         shape,
         frame,
         row: index,
-        iterations: solution.iterations,
+        iterations,
         held: heldOf(solution, frame),
       };
     }
@@ -81,7 +83,7 @@ export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
 const SHORTFALL_DEVIATION_MM = 0.1;
 
 /**
- * The nearest the lengths can be brought together when none of them must hold: bounds at their widest, errors in
+ * The nearest the lengths can be brought together when none of them must hold: errors in
  * mm by equation, and what has run out. For saying why a block cannot be drawn.
  */
 export function leastShortfall(targets: Targets): {
@@ -92,7 +94,7 @@ export function leastShortfall(targets: Targets): {
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
   const frame = plainFrame(targets, hipLevelMm, nominals);
-  const bounds = boundsFor(frame.darts, row.widened);
+  const bounds = boundsFor(frame.darts);
   const errors = new Float64Array(EQUATIONS.length);
   const draw = drawerFor(frame);
   const residualCount = RESIDUAL_COUNT + EQUATIONS.length;
@@ -136,6 +138,8 @@ function heldOf(solution: LeastDeviationResult, frame: Frame): Int8Array {
 }
 
 interface Attempt {
+  /** Over all drawings of the row. */
+  readonly iterations: number;
   readonly solution: LeastDeviationResult;
   readonly frame: Frame;
   readonly shape: BlockShape;
@@ -151,7 +155,8 @@ function solveRow(targets: Targets, row: YieldRow): Attempt {
     if (next === undefined) break;
     frame = { ...frame, ...next };
     // From where the last attempt ended: the new drawing differs from it in a few millimetres.
-    attempt = solveFrame(frame, nominals, row, attempt.solution.p);
+    const again = solveFrame(frame, nominals, row, attempt.solution.p);
+    attempt = { ...again, iterations: attempt.iterations + again.iterations };
   }
   return attempt;
 }
@@ -176,7 +181,7 @@ export function hipLevel(targets: Targets, floorShare: number): number {
 }
 
 function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float64Array): Attempt {
-  const bounds = boundsFor(frame.darts, row.widened);
+  const bounds = boundsFor(frame.darts);
   const drawnTo: Nominals = {
     values: withoutDarts(nominals.values, frame.darts),
     deviations: nominals.deviations,
@@ -197,7 +202,7 @@ function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float
     },
     LIMITS,
   );
-  return { solution, frame, shape: draw(solution.p) };
+  return { solution, frame, shape: draw(solution.p), iterations: solution.iterations };
 }
 
 // A dart that is not there must not pull the waist about.
