@@ -38,8 +38,9 @@ export interface MatchedInseams extends PiecePair {
 }
 
 /**
- * Make two inseams of their own shape equally long by the fullness of their thigh curves: the back's as far as it
- * goes, then the front's; a back that is then still shorter by at most 5 mm is stretched on.
+ * Make two inseams of their own shape fit each other: a back that is shorter by at most 5 mm is stretched on; what is
+ * more than that, or a back that is longer, is taken by the fullness of the thigh curves, the back's as far as it goes,
+ * then the front's.
  *
  * Shape   ends and end tangents stay, and with them every girth at knee and hem.
  * Edges   a difference below the tolerance is none. INSEAM_FULLNESS_CHANGED, INSEAM_STRETCHED (info);
@@ -50,18 +51,16 @@ export function matchInseams(pieces: PiecePair, toleranceMm: number): Outcome<Ma
     runLengthMm(edgesOf(front, 'inseam')) - runLengthMm(edgesOf(back, 'inseam'));
   const shortMm = shortOf(pieces);
   if (Math.abs(shortMm) <= toleranceMm) return done({ ...pair(pieces), stretchMm: 0, findings: [] });
-  const first = { ...pair(pieces), back: withThighBy(pieces.back, shortMm) };
-  const second = { ...first, front: withThighBy(first.front, -shortOf(first)) };
+  const meantMm = Math.min(Math.max(shortMm, 0), STRETCH_MM_MAX);
+  const first = { ...pair(pieces), back: withThighBy(pieces.back, shortMm - meantMm) };
+  const second = { ...first, front: withThighBy(first.front, meantMm - shortOf(first)) };
   const leftMm = shortOf(second);
-  const records = [
-    seamRecord('match seam', pieces.back, second.back, 'inseam', toleranceMm),
-    ...(second.front === pieces.front
-      ? []
-      : [seamRecord('match seam', pieces.front, second.front, 'inseam', toleranceMm)]),
-  ];
-  const changed = [fullness(shortMm - leftMm)];
+  const records = (['front', 'back'] as const)
+    .filter((role) => second[role] !== pieces[role])
+    .map((role) => seamRecord('match seam', pieces[role], second[role], 'inseam', toleranceMm));
+  const changed = shortMm === leftMm ? [] : [fullness(shortMm - leftMm)];
   if (Math.abs(leftMm) <= toleranceMm) return done({ ...second, stretchMm: 0, findings: changed }, records);
-  if (leftMm > 0 && leftMm <= STRETCH_MM_MAX)
+  if (leftMm > 0 && leftMm <= STRETCH_MM_MAX + EQUAL_MM)
     return done({ ...second, stretchMm: leftMm, findings: [...changed, stretched(leftMm)] }, records);
   return done({ ...second, stretchMm: 0, findings: [...changed, notMatched(leftMm)] }, records);
 }
@@ -82,7 +81,7 @@ function withThighBy(piece: Piece, byMm: number): Piece {
 }
 
 /** Two lengths by quadrature are equal here. */
-const EQUAL_MM = 1e-9;
+const EQUAL_MM = 1e-6;
 
 function byFullness(back: Piece, shortMm: number, toleranceMm: number): Outcome<KeptBack> {
   const [thigh] = edgesOf(back, 'inseam');

@@ -12,7 +12,7 @@ import {
 } from '#geometry';
 import type { Dart, Edge, Piece } from '#pattern';
 import { done, mm, refused, type Outcome } from './outcome.js';
-import { endOfRun, runLengthMm, splitRun, startOfRun, stationAtLength } from './run.js';
+import { endOfRun, runLengthMm, SHORTEST_EDGE_MM, splitRun, startOfRun, stationAtLength } from './run.js';
 import { edgesOfWaist, joinedRuns, waistLineOf, type WaistLine } from './waist-line.js';
 
 /** What a dart leaves of the waist on either side; common practice, no source. */
@@ -25,7 +25,7 @@ const CUT_TOLERANCE_MM = 1e-5;
  * Why       the waist between the old place and the new turns about the point as the cloth does, so nothing is added
  *           or lost: waist and dart keep their lengths to rounding.
  * Shape     `byMm` is measured along the waist, towards the side when positive. The point of the dart stays.
- * Errors    refusal NO_DART, DART_MOVED_TOO_FAR.
+ * Errors    refusal NO_DART, DART_MOVED_TOO_FAR, DART_MOVED_TOO_LITTLE.
  */
 export function pivotDart(piece: Piece, index: number, byMm: number): Outcome<Piece> {
   const waist = waistLineOf(piece);
@@ -34,6 +34,7 @@ export function pivotDart(piece: Piece, index: number, byMm: number): Outcome<Pi
   const roomMm = runLengthMm(run) - BESIDE_DART_MM_MIN;
   if (Math.abs(byMm) > roomMm) return tooFar(piece, byMm, roomMm);
   if (byMm === 0) return done(piece);
+  if (Math.abs(byMm) < SHORTEST_EDGE_MM) return tooLittle(piece, byMm);
   const moved = byMm > 0 ? towardsSide(waist, index, byMm) : towardsCentre(waist, index, -byMm);
   const rest = piece.edges.filter(({ role }) => role !== 'waist' && role !== 'dart');
   const from = startOf(waist.darts[index].sideLeg.curve);
@@ -95,6 +96,16 @@ function noDart(piece: Piece, index: number): ReturnType<typeof refused> {
     message: `The ${piece.role} has no dart number ${index + 1} to be moved.`,
     action: 'Leave this alteration out, or make it before the one that takes the dart away.',
     place: { piece: piece.role, part: 'waist' },
+  });
+}
+
+function tooLittle(piece: Piece, byMm: number): ReturnType<typeof refused> {
+  return refused({
+    code: 'DART_MOVED_TOO_LITTLE',
+    message: `The ${piece.role} dart cannot go less than ${mm(SHORTEST_EDGE_MM)}; there would be no waist between its old place and the new.`,
+    action: 'Move it further, or leave it where it is.',
+    place: { piece: piece.role, part: 'dart' },
+    numbers: { byMm },
   });
 }
 

@@ -1,5 +1,5 @@
-import { pointAt, startOf, type Curve, type Point } from '#geometry';
-import type { Block, Piece } from '#pattern';
+import { at, line, mapCurve, pointAt, startOf, type Curve, type Point } from '#geometry';
+import type { AddedPiece, Block, Piece } from '#pattern';
 import {
   BUILT_IN_RECIPES,
   builtInRecipe,
@@ -8,7 +8,7 @@ import {
   type Recipe,
   type RecipeResult,
 } from '#recipes';
-import { TRADE_RULES, trueBlock } from '#truing';
+import { fixesThatStand, TRADE_RULES, trueBlock, type AppliedFix } from '#truing';
 import { WORKED_BLOCK } from '../../libs/truing/worked-block.fixture.js';
 
 /** The wearer of the worked example: invented. */
@@ -35,8 +35,13 @@ export function altered(
   return runRecipe(recipe, values, block, wearer, TOLERANCES);
 }
 
-export function sewable({ block, intendedStretchMm = 0 }: RecipeResult): boolean {
-  return trueBlock(block, { ...TRADE_RULES, intendedStretchMm }).sewable;
+/** Whether it sews; `from` is the block it was made of, with what was agreed about it. */
+export function sewable(
+  { block, intendedStretchMm = 0 }: RecipeResult,
+  from: { readonly block: Block; readonly fixes: readonly AppliedFix[] } = { block, fixes: [] },
+): boolean {
+  const fixes = fixesThatStand(from.fixes, from.block, block);
+  return trueBlock(block, { ...TRADE_RULES, intendedStretchMm }, fixes).sewable;
 }
 
 /** What became of two recipes, one after the other, at their defaults on the worked example's block. */
@@ -65,8 +70,8 @@ function pairOf(first: string, second: string, one: RecipeResult): Pair {
   return { first, second, outcome: loud.length > 0 ? 'said' : 'sewable', codes: loud };
 }
 
-/** `docs/recipes.md`: every built-in recipe with its drawing and amounts, and what each pair of them comes to. */
-export function recipePage(): string {
+/** `docs/recipes.md`: every built-in recipe with its drawing and amounts, and what each pair of them comes to, as `pairs` found. */
+export function recipePage(table: readonly Pair[]): string {
   return [
     '# Recipes that come with the service',
     '',
@@ -75,7 +80,7 @@ export function recipePage(): string {
     'front left, back right, inseams towards each other. Amounts are common practice, no source.',
     '',
     ...BUILT_IN_RECIPES.flatMap(recipeSection),
-    ...pairTable(),
+    ...pairTable(table),
     '',
   ].join('\n');
 }
@@ -108,8 +113,7 @@ function unitOf({ quantity, shareOf }: { readonly quantity: string; readonly sha
   return quantity === 'angle' ? ' degrees' : '';
 }
 
-function pairTable(): string[] {
-  const table = pairs();
+function pairTable(table: readonly Pair[]): string[] {
   const reasons = [
     ...new Set(table.filter(({ outcome }) => outcome !== 'sewable').flatMap(({ codes }) => codes)),
   ];
@@ -143,23 +147,28 @@ const APART_MM = 60;
 
 /** A small drawing of a recipe at its defaults, before in grey and after in black. */
 export function recipeDrawing({ name }: Recipe): string {
-  const { block } = altered(name, DRAWN_WITH[name] ?? {});
+  const { block } = altered(name);
   const before = placed(WORKED_BLOCK, WORKED_BLOCK);
   const after = placed(block, WORKED_BLOCK);
-  const points = [...before, ...after].flat(2);
+  const points = [...before, ...after]
+    .flat(2)
+    .flatMap((curve) => [0, 0.25, 0.5, 0.75, 1].map((t) => pointAt(curve, t)));
   const xs = points.map(({ x }) => x);
   const ys = points.map(({ y }) => y);
   const [left, top] = [Math.min(...xs), Math.max(...ys)];
   const width = (Math.max(...xs) - left) * SCALE + 2 * MARGIN;
   const height = (top - Math.min(...ys)) * SCALE + 2 * MARGIN;
-  const path = (chain: readonly Point[]): string =>
-    chain
-      .map(({ x, y }, i) => {
-        const at = `${((x - left) * SCALE + MARGIN).toFixed(1)} ${((top - y) * SCALE + MARGIN).toFixed(1)}`;
-        return `${i === 0 ? 'M' : 'L'}${at}`;
-      })
-      .join('');
-  const drawn = (pieces: readonly (readonly Point[][])[], stroke: string, strokeWidth: number): string =>
+  const place = ({ x, y }: Point): string =>
+    `${((x - left) * SCALE + MARGIN).toFixed(1)} ${((top - y) * SCALE + MARGIN).toFixed(1)}`;
+  const path = (chain: readonly Curve[]): string =>
+    `M${place(startOf(chain[0]))}${chain
+      .map((curve) =>
+        curve.kind === 'line'
+          ? `L${place(curve.p1)}`
+          : `C${place(curve.p1)} ${place(curve.p2)} ${place(curve.p3)}`,
+      )
+      .join('')}`;
+  const drawn = (pieces: readonly (readonly Curve[][])[], stroke: string, strokeWidth: number): string =>
     pieces
       .flat()
       .map(
@@ -170,50 +179,36 @@ export function recipeDrawing({ name }: Recipe): string {
   return `<svg xmlns="http://www.w3.org/2000/svg" ${size} viewBox="0 0 ${width.toFixed(0)} ${height.toFixed(0)}"><rect width="100%" height="100%" fill="white"/>${drawn(before, '#aaa', 1.6)}${drawn(after, '#000', 0.9)}</svg>\n`;
 }
 
-/** Where the default alone would hide what the recipe can do. */
-const DRAWN_WITH: Readonly<Record<string, ParameterValues>> = {};
-
-/** Outline, inner lines and added pieces as chains of points: the front as it lies, the back mirrored beside it. */
-function placed(block: Block, reference: Block): Point[][][] {
+/** Outline, inner lines and added pieces as chains of curves: the front as it lies, the back mirrored beside it. */
+function placed(block: Block, reference: Block): Curve[][][] {
   const reach = (piece: Piece): number =>
     Math.max(...piece.edges.flatMap(({ curve }) => [startOf(curve).x, pointAt(curve, 0.5).x]));
   const middle = Math.max(272, reach(reference.front)) + APART_MM + 272;
   const front = chainsOf(block.front);
-  const back = chainsOf(block.back).map((chain) => chain.map(({ x, y }) => ({ x: middle - x, y })));
-  const added = (block.added ?? []).map(({ shape, lengthMm, widthMm }): Point[] => {
-    const from = middle + 230;
-    if (shape === 'diamond') {
-      const high = Math.sqrt(lengthMm ** 2 - (widthMm / 2) ** 2);
-      const at = { x: from + widthMm / 2, y: 600 };
-      return closed([
-        { x: at.x, y: at.y - high },
-        { x: at.x - widthMm / 2, y: at.y },
-        { x: at.x, y: at.y + high },
-        { x: at.x + widthMm / 2, y: at.y },
-      ]);
-    }
-    return closed([
-      { x: from, y: 30 },
-      { x: from, y: 30 + lengthMm },
-      { x: from + widthMm, y: 30 + lengthMm },
-      { x: from + widthMm, y: 30 },
-    ]);
-  });
+  const back = chainsOf(block.back).map((chain) =>
+    chain.map((curve) => mapCurve(curve, ({ x, y }) => ({ x: middle - x, y }))),
+  );
+  const added = (block.added ?? []).map((piece) => ringOf(piece, middle + 230));
   return [front, back, added];
 }
 
-function closed(points: readonly Point[]): Point[] {
-  return [...points, points[0]];
+function ringOf({ shape, lengthMm, widthMm }: AddedPiece, from: number): Curve[] {
+  if (shape === 'diamond') {
+    const high = Math.sqrt(lengthMm ** 2 - (widthMm / 2) ** 2);
+    const x = from + widthMm / 2;
+    return ring([at(x, 600 - high), at(from, 600), at(x, 600 + high), at(from + widthMm, 600)]);
+  }
+  const [bottom, top] = [30, 30 + lengthMm];
+  return ring([at(from, bottom), at(from, top), at(from + widthMm, top), at(from + widthMm, bottom)]);
+}
+
+function ring(points: readonly Point[]): Curve[] {
+  return points.map((p, i) => line(p, points[(i + 1) % points.length]));
 }
 
 const INNER_LINES = new Set(['fly', 'internal']);
-const CHORDS = 24;
 
-function chainsOf(piece: Piece): Point[][] {
-  const inner = piece.lines.filter(({ role }) => INNER_LINES.has(role)).flatMap(({ curves }) => curves);
-  return [[...piece.edges.flatMap(({ curve }) => chordsOf(curve))], ...inner.map(chordsOf)];
-}
-
-function chordsOf(curve: Curve): Point[] {
-  return Array.from({ length: CHORDS + 1 }, (_, i) => pointAt(curve, i / CHORDS));
+function chainsOf(piece: Piece): Curve[][] {
+  const inner = piece.lines.filter(({ role }) => INNER_LINES.has(role)).map(({ curves }) => [...curves]);
+  return [piece.edges.map(({ curve }) => curve), ...inner];
 }

@@ -64,7 +64,10 @@ export const ADD_PIECE: Operation = {
     const flat = piece.shape === 'diamond' && piece.widthMm >= 2 * piece.lengthMm - ADDED_MM_MIN;
     if (piece.lengthMm < ADDED_MM_MIN || piece.widthMm < ADDED_MM_MIN || flat) return noPiece(piece);
     const record = { operation: 'add piece', part: piece.name, byMm: piece.lengthMm };
-    return done({ block: { ...block, added: [...(block.added ?? []), piece] } }, [
+    // A casing takes the place of the band.
+    const { waistbandMm: _, ...without } = block;
+    const kept = piece.sewnTo === 'waist' ? without : block;
+    return done({ block: { ...kept, added: [...(block.added ?? []), piece] } }, [
       { ...record, beforeMm: 0, afterMm: piece.lengthMm },
     ]);
   },

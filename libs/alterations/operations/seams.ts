@@ -155,12 +155,13 @@ export const COPY_SEAM: Operation = {
   scope: 'pair',
   arguments: { seam: { kind: 'seam', oneOf: LEG_SEAMS, says: 'the seam' } },
   results: {},
-  run: ({ block, args, tolerances }) =>
-    withPiece(
-      block,
-      'back',
-      copyEdge(block.front, block.back, args.word('seam') as LegSeamName, tolerances.lengthMm),
-    ),
+  run: ({ block, args, tolerances }) => {
+    const seam = args.word('seam') as LegSeamName;
+    const copied = copyEdge(block.front, block.back, seam, tolerances.lengthMm);
+    // Two equal inseams need no stretch, whatever an alteration before this one meant.
+    const stretch = seam === 'inseam' ? { stretchMm: 0 } : {};
+    return renamed(copied, (back) => ({ block: { ...block, back }, ...stretch }));
+  },
 };
 
 export const MATCH_SEAM: Operation = {
@@ -174,7 +175,7 @@ export const MATCH_SEAM: Operation = {
     way: {
       kind: 'choice',
       oneOf: ['by-the-side-waist', 'by-fullness', 'by-stretch-or-fullness'],
-      says: 'how: the outseam by sliding the back side waist along it; the inseam by the fullness of both thigh curves and, last, up to 5 mm of stretch, or by stretch first where the back keeps its shape',
+      says: 'how: the outseam by sliding the back side waist along it; the inseam by up to 5 mm of stretch and, beyond that, the fullness of both thigh curves, or of the back curve alone where the front is to stay',
     },
   },
   results: { stretch: 'length' },

@@ -1,9 +1,9 @@
-import { edgesOf, pieceOf } from '#pattern';
+import { edgesOf, pieceOf, type Block } from '#pattern';
 import { blendCentre, squareToRise } from '../blend.js';
 import { foldPleat } from '../fold-pleat.js';
 import { moveWaist } from '../move-waist.js';
 import type { Operated, Operation, OperationJob } from '../operation.js';
-import { done, onBoth, renamed, type Outcome } from '../outcome.js';
+import { done, onBoth, renamed, type Outcome, type PiecePair } from '../outcome.js';
 import { pivotDart } from '../pivot-dart.js';
 import { refusedOnWaist } from '../finished-parts.js';
 import { DARTS_WANTED, resizeWaist, type DartsWanted } from '../resize-girth.js';
@@ -58,14 +58,23 @@ export const RESIZE_WAIST: Operation = {
 };
 
 function resized({ block, args }: OperationJob): Outcome<Operated> {
-  const wasMm = runLengthMm([...edgesOf(block.front, 'waist'), ...edgesOf(block.back, 'waist')]);
+  const wasMm = waistOf(block);
   const toMm = args.number('to');
   const darts = args.word('darts') as DartsWanted;
   return renamed(resizeWaist(block, toMm, block.levels.hip, darts), ({ front, back, sideOutMm }) => {
-    const follows = args.word('band') === 'follows' && block.waistbandMm !== undefined;
-    const band = follows ? { waistbandMm: (block.waistbandMm ?? 0) + 2 * (toMm - wasMm) } : {};
+    const band = args.word('band') === 'follows' ? bandBy(block, toMm - wasMm) : {};
     return { block: { ...block, front, back, ...band }, results: { sideOut: sideOutMm } };
   });
+}
+
+/** Half the garment's waist: front and back. */
+function waistOf({ front, back }: PiecePair): number {
+  return runLengthMm([...edgesOf(front, 'waist'), ...edgesOf(back, 'waist')]);
+}
+
+/** A band that came with the block, longer by what half the waist has gained. */
+function bandBy({ waistbandMm }: Block, halfMm: number): { waistbandMm?: number } {
+  return waistbandMm === undefined ? {} : { waistbandMm: waistbandMm + 2 * halfMm };
 }
 
 export const SWING_CENTRE: Operation = {
@@ -84,7 +93,8 @@ export const SWING_CENTRE: Operation = {
 export const MOVE_WAIST: Operation = {
   name: 'move waist',
   version: 1,
-  summary: 'Moves the waist up or down, parallel to itself, along rise, outseam and dart legs.',
+  summary:
+    'Moves the waist up or down, parallel to itself, along rise, outseam and dart legs; a band that came with the block follows.',
   sentence: 'Move the waist up by {by}',
   scope: 'pair',
   arguments: { by: { kind: 'length', says: 'how far up, negative down' } },
@@ -94,7 +104,9 @@ export const MOVE_WAIST: Operation = {
     if (fixed !== undefined) return fixed;
     const byMm = args.number('by');
     const moved = onBoth(block, (piece) => moveWaist(piece, byMm, block.levels.hip, tolerances.lengthMm));
-    return renamed(moved, ({ front, back }) => ({ block: { ...block, front, back } }));
+    return renamed(moved, ({ front, back }) => ({
+      block: { ...block, front, back, ...bandBy(block, waistOf({ front, back }) - waistOf(block)) },
+    }));
   },
 };
 

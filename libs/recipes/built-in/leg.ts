@@ -153,7 +153,7 @@ function girth(name: string, preset: number, max: number, help: string): AmountP
 function legShifted(at: string, by: string, hemBy: string): Step[] {
   return [
     { do: 'shift seam', with: { seam: 'inseam', top: 'this.fork.y', at, by, hemBy } },
-    { do: 'shift seam', with: { seam: 'outseam', top: 'level.hip', at, by, hemBy } },
+    { do: 'shift seam', with: { seam: 'outseam', top: 'level.crotch', at, by, hemBy } },
   ];
 }
 

@@ -177,10 +177,10 @@ export const LOW_RISE: Recipe = {
     CLOSE,
     {
       guard: 'not band.given',
-      level: 'warning',
-      code: 'BAND_NOT_MEASURED',
+      level: 'info',
+      code: 'BAND_CHANGED',
       message: 'The band that came with the block was cut for its old waist.',
-      action: 'Cut the band to the waist seam, {2 * (front.waist.length + back.waist.length)}.',
+      action: 'Cut the band {band.length} long.',
       place: { part: 'waist' },
     },
     { do: 'lay fly', with: { grow: 'max(0.6, front.rise.length / block.front.rise.length)' } },
@@ -300,7 +300,7 @@ export const PULL_ON: Recipe = {
     },
     {
       guard: 'not block.band.given',
-      level: 'warning',
+      level: 'info',
       code: 'BAND_REPLACED',
       message: 'The band that came with the block is replaced by the casing.',
       action: 'Do not cut the band.',
