@@ -10,9 +10,6 @@ const TASK = tasksIn<typeof import('./preview.task.js')>(new URL('./preview.task
   'previewTask',
 );
 
-/** A person has let go of the slider long before. Waiting for a thread counts. */
-const DEADLINE_MS = 5_000;
-
 /** Nobody would wait for an answer after the process was told to end. */
 const CLOSE_GRACE_MS = 200;
 
@@ -22,6 +19,7 @@ export class PreviewsService {
     private readonly ground: Ground,
     private readonly repositories: PartRepositories,
     private readonly pool: ComputePool,
+    private readonly deadlineMs: number,
   ) {}
 
   /** Errors  request-invalid, service-unavailable (as many wait as may). Ends early when `signal` is raised. */
@@ -39,7 +37,7 @@ export class PreviewsService {
 
   private async compute(request: DraftRequest, signal: AbortSignal): Promise<PreviewAnswer> {
     try {
-      const preview = await this.pool.run(TASK, request, { deadlineMs: DEADLINE_MS, signal });
+      const preview = await this.pool.run(TASK, request, { deadlineMs: this.deadlineMs, signal });
       const { answer, pieces, levels, measures, sewable, findings } = preview;
       return {
         answer,

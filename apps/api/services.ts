@@ -121,6 +121,7 @@ export function createServices({ database, now, logger, metrics, store, settings
         memoryMbMax: settings.computeMemoryMb,
         waitingMax: settings.computeWaitingMax,
       }),
+      settings.previewDeadlineMs,
     ),
     metrics: new MetricsService(metrics, database, drafts),
     webhookEndpoints: new WebhookEndpointsService(ground, endpoints, receivers, once),

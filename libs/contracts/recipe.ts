@@ -2,7 +2,19 @@ import { OPERATIONS, type Operation } from '#alterations';
 import { checkRecipe, type Recipe, type RecipeProblem, type Step } from '#recipes';
 import { z } from 'zod';
 import type { Json } from './canonical-json.js';
-import { either, field, fields, line, list, number, oneOf, said, whole, wrongType, type Read } from './field.js';
+import {
+  either,
+  field,
+  fields,
+  line,
+  list,
+  number,
+  oneOf,
+  said,
+  whole,
+  wrongType,
+  type Read,
+} from './field.js';
 import { issuesToProblems, textOf, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, placeInWords, pointerOf, type Parsed, type Problem } from './problem.js';
