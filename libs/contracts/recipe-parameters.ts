@@ -45,10 +45,7 @@ export function alterationField(): z.ZodType<SentAlteration> {
   const kinds = new Map(BUILT_IN_RECIPES.map((recipe) => [recipe.name, sentBy(recipe)]));
   // Of an alteration that nobody knows only the name can be judged.
   const unknown = fields({ use: oneOf(ALTERATION_NAMES) }).loose();
-  return either<SentAlteration>(
-    (found) => kinds.get(nameIn(found)) ?? (unknown),
-    [...kinds.values()],
-  );
+  return either<SentAlteration>((found) => kinds.get(nameIn(found)) ?? unknown, [...kinds.values()]);
 }
 
 export interface SentAlteration {
