@@ -6,6 +6,7 @@ import {
   type Marker,
   type MarkerRequest,
   type RefusedLayout,
+  type StartPlace,
   type WholeGarments,
 } from '#marker';
 import type { MarkerOrder, MarkerReport } from './marker-worker.js';
@@ -17,6 +18,8 @@ export interface Search {
   readonly seed: number;
   readonly threads: number;
   readonly budget: Budget;
+  /** Places of an earlier layout to begin from. */
+  readonly startFrom?: readonly StartPlace[];
   /** Told four times a second how far it is, 0 to 1. */
   readonly onProgress: (fraction: number) => void;
 }
@@ -105,8 +108,9 @@ export class MarkerThreads {
   }
 
   private start(kind: MarkerOrder['kind'], chain: number, work: number): Worker {
-    const { request, seed } = this.search;
-    const order: MarkerOrder = { kind, request, options: { seed, chain }, work, stop: this.stopFlag };
+    const { request, seed, startFrom } = this.search;
+    const options = { seed, chain, ...(startFrom === undefined ? {} : { startFrom }) };
+    const order: MarkerOrder = { kind, request, options, work, stop: this.stopFlag };
     const worker = new Worker(new URL('./marker-worker.js', import.meta.url), { workerData: order });
     this.workers.push(worker);
     worker.on('message', (report: MarkerReport) => this.hear(chain, report));

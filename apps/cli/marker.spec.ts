@@ -43,6 +43,24 @@ describe('forkline marker', () => {
     }
   });
 
+  it('begins from a layout written before, whole or cut down, and is never worse than a whole one', async () => {
+    const path = (name: string): string => join(dir, name);
+    const lay = (name: string, ...more: string[]) =>
+      forkline(['marker', TROUSERS, '--work', '200', '--threads', '1', '--out', path(name), ...more], '.');
+    const lengthOf = async (name: string) =>
+      (JSON.parse(await readFile(path(name), 'utf8')) as { length: number }).length;
+    expect(await lay('early.json', '--seed', '1')).toMatchObject({ code: 0 });
+    expect(await lay('later.json', '--seed', '2', '--from', path('early.json'))).toMatchObject({ code: 0 });
+    expect(await lengthOf('later.json')).toBeLessThanOrEqual(await lengthOf('early.json'));
+    const { placements } = JSON.parse(await readFile(path('early.json'), 'utf8')) as { placements: object[] };
+    await writeFile(path('fewer.json'), JSON.stringify({ placements: placements.slice(0, 40) }));
+    expect(await lay('added.json', '--from', path('fewer.json'))).toMatchObject({ code: 0 });
+    await writeFile(path('bad.json'), JSON.stringify({ placements: [{ piece: 0, turn: 'x', mirrored: 1 }] }));
+    const ended = await lay('none.json', '--from', path('bad.json'));
+    expect(ended.code).toBe(2);
+    for (const field of ['turn', 'mirrored', '/placements/0/x']) expect(ended.err).toContain(field);
+  });
+
   it.each([
     ['a piece wider than the cloth', { stripHeight: 1, pieces: [square(1)] }, 1, /PIECE_TOO_WIDE/],
     ['cloth of no width', { stripHeight: 0, pieces: [square(1)] }, 2, /CLOTH_WIDTH/],

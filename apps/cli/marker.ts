@@ -7,7 +7,7 @@ import { markerDrawing, markerFolder, type LaidRequest } from './marker-folder.j
 import { MarkerThreads, type Budget, type Found } from './marker-threads.js';
 import { PendingFile } from './pending-file.js';
 import { ProgressBar } from './progress-bar.js';
-import { readMarkerFile } from './read-marker-file.js';
+import { readMarkerFile, readStartFile } from './read-marker-file.js';
 import type { Call, Streams, Verb } from './verb.js';
 import { requireFolder, writeFolder } from './write-folder.js';
 
@@ -30,6 +30,10 @@ export const MARKER: Verb = {
     threads: {
       value: 'T',
       says: `independent searches at once, 1 to ${THREADS_MAX}; as many as processors when left out`,
+    },
+    from: {
+      value: 'EARLIER.json',
+      says: 'a layout written before: the search begins there instead of at random',
     },
     out: { value: 'LAYOUT.json', says: 'the layout', needed: true },
     drawing: { value: 'MARKER.svg', says: 'a drawing of it to scale as well' },
@@ -57,12 +61,18 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     return read.why === 'infeasible' ? EXIT.no : EXIT.usage;
   }
   const { request, form } = read;
+  const start = options['from'] === undefined ? undefined : await readStartFile(options['from'], request);
+  if (start?.ok === false) {
+    for (const line of start.lines) streams.err(`${options['from']}: ${line}`);
+    return EXIT.usage;
+  }
   const bar = new ProgressBar(streams.bar, 'marker');
   const search = new MarkerThreads({
     request,
     seed,
     threads,
     budget,
+    ...(start === undefined ? {} : { startFrom: start.places }),
     onProgress: (share) => bar.show(share),
   });
   const interrupt = answerInterrupt(() => search.stop());

@@ -25,6 +25,7 @@ export {
 } from './marker-order.js';
 export { ALTERATION_NAMES, type AlterationRequest } from './recipe-parameters.js';
 export { readMarkerRequest } from './marker-request.js';
+export { readStartPlaces } from './marker-start.js';
 export {
   JOB_PAYLOADS,
   MESSAGES,

@@ -6,9 +6,12 @@ import { garmentsToLay } from '../../test/support/garments-to-lay.js';
 import {
   bestLaid,
   comparisonOf,
+  isCertified,
+  laidFile,
   Laying,
   markersToWrite,
   planLaying,
+  readEarlierMarkers,
   requestOf,
   type ClothToCut,
   type GarmentToLay,
@@ -223,6 +226,29 @@ describe('Laying', () => {
     }
   });
 
+  it('begins from markers laid before, where their garments are laid together again', () => {
+    const plan = planOf(FOUR, [WOOL]);
+    const before = new Laying(plan, { seed: 1, chain: 0 }).layTo(20);
+    const file = JSON.parse(JSON.stringify(laidFile(plan, before, { engine: 'test' }, []))) as unknown;
+    const earlier = readEarlierMarkers(file);
+    // The same garments in another order, and one more: pieces are known by garment and name, not by number.
+    const again = planOf([...FOUR].reverse(), [WOOL]);
+    const [was] = before.markers;
+    const { markers } = new Laying(again, { seed: 2, chain: 0, earlier }).best();
+    expect(markers[0].marker.figures.length).toBe(was.marker.figures.length);
+    const more = planOf(garmentsToLay(5), [WOOL]);
+    const laid = new Laying(more, { seed: 2, chain: 0, earlier }).layTo(FEW);
+    expectWhole(more, laid);
+    expect(laid.refused).toEqual([]);
+  });
+
+  it.each([undefined, 7, [], {}, { markers: 3 }, { markers: [{ cloth: 'wool', placements: [{}, null] }] }])(
+    'reads no places out of %j',
+    (json) => {
+      expect(readEarlierMarkers(json).flatMap(({ places }) => places)).toEqual([]);
+    },
+  );
+
   it('compares with the marker the shop laid before', () => {
     const plan = planOf(FOUR.slice(0, 1), [
       { ...WOOL, pricePerMetre: 20, previous: { lengthMm: 6_000, garments: 3 } },
@@ -230,6 +256,30 @@ describe('Laying', () => {
     const laid = new Laying(plan, { seed: 1, chain: 0 }).best();
     const { length } = laid.markers[0].marker.figures;
     expect(comparisonOf(plan, laid.markers[0])?.savedCost).toBeCloseTo(((2_000 - length) * 20) / 1000, 9);
+  });
+});
+
+describe('isCertified', () => {
+  it('takes nothing on trust that was laid elsewhere', () => {
+    const plan = planOf(FOUR, [WOOL]);
+    const laid = new Laying(plan, { seed: 1, chain: 0 }).layTo(FEW);
+    const [one] = laid.markers;
+    const withMarker = (marker: object) => ({
+      ...laid,
+      markers: [{ ...one, marker: { ...one.marker, ...marker } }],
+    });
+    const { placements, figures } = one.marker;
+    const [first] = placements;
+    expect(isCertified(plan, JSON.parse(JSON.stringify(laid)) as LaidOrder)).toBe(true);
+    expect(
+      isCertified(plan, withMarker({ placements: placements.with(0, { ...first, x: first.x + 60 }) })),
+    ).toBe(false);
+    expect(isCertified(plan, withMarker({ placements: placements.slice(1) }))).toBe(false);
+    expect(isCertified(plan, withMarker({ figures: { ...figures, length: figures.length - 1 } }))).toBe(
+      false,
+    );
+    expect(isCertified(plan, { ...laid, markers: [] })).toBe(false);
+    expect(isCertified(plan, { ...laid, markers: [one, one] })).toBe(false);
   });
 });
 

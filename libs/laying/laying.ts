@@ -1,5 +1,6 @@
 import { figuresOf, MarkerEngine, planMarker, type Marker } from '#marker';
 import { laidOf, requestFor, type LaidMarker, type LaidOrder } from './laid-order.js';
+import { startPlaces, type EarlierMarker } from './earlier-marker.js';
 import type { LayingPlan, PlannedCloth } from './plan-laying.js';
 
 export interface LayingOptions {
@@ -7,6 +8,8 @@ export interface LayingOptions {
   readonly seed: number;
   /** 0, 1, ... for independent searches of one seed, e.g. one a thread; `bestLaid` puts them together. */
   readonly chain: number;
+  /** Markers laid before that the search begins from, where their garments are laid together again. */
+  readonly earlier?: readonly EarlierMarker[];
 }
 
 export interface LayingProgress {
@@ -191,7 +194,10 @@ export class Laying {
     if (lowerBound > limit) return undefined;
     const answer = planMarker(request);
     if (!answer.ok) throw new Error(`PLAN_REFUSED ${answer.problems[0].code}`);
-    const engine = new MarkerEngine(answer.plan, this.options);
+    const { seed, chain, earlier = [] } = this.options;
+    const startFrom = startPlaces(planned, garments, earlier);
+    const options = { seed, chain, ...(startFrom === undefined ? {} : { startFrom }) };
+    const engine = new MarkerEngine(answer.plan, options);
     const pieces = answer.plan.task.pieces.length;
     const { length } = engine.best().figures;
     const part: Part = { cloth: c, roll, garments, engine, pieces, lowerBound, moves: 0, length };

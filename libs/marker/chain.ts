@@ -6,6 +6,7 @@ import { LayoutChanges } from './layout-changes.js';
 import { Random } from './random.js';
 import { Relocation } from './relocation.js';
 import { twiceArea } from './ring.js';
+import type { StartLay } from './start-lay.js';
 import type { Task } from './task.js';
 
 // Taken once: inside a test runner every look-up of a global costs more than the arithmetic.
@@ -60,6 +61,8 @@ export class Chain {
   private parent: Lay;
   private second: Lay | undefined;
   private stale = 0;
+  /** Where the first cycle begins, until it has. */
+  private start: StartLay | undefined;
   private readonly random: Random;
   private readonly relocation: Relocation;
   private readonly changes: LayoutChanges;
@@ -68,6 +71,7 @@ export class Chain {
   private readonly order: Int32Array;
   private readonly startLength: number;
   private readonly firstLength: number;
+  private readonly lengthMax: number;
   private nextPause = PAUSE_MOVES;
   private nextTables = PAUSE_TABLES;
 
@@ -84,7 +88,8 @@ export class Chain {
     const widest = task.pieces.reduce((most, piece) => max(most, narrowestReach(task, piece.variants)), 0);
     this.startLength = max(area / task.height / START_UTILISATION, widest * 1.001);
     const sum = task.pieces.reduce((total, piece) => total + narrowestReach(task, piece.variants), 0);
-    this.board = new Board(task, max(this.startLength * 3, min(sum, this.startLength * 8)));
+    this.lengthMax = max(this.startLength * 3, min(sum, this.startLength * 8));
+    this.board = new Board(task, this.lengthMax);
     this.bundleDirection = new Int32Array(
       1 + task.pieces.reduce((most, { bundle }) => max(most, bundle), -1),
     );
@@ -110,7 +115,7 @@ export class Chain {
     const from = this.moves;
     const budget = CYCLE_MOVES_PER_PIECE * this.board.count;
     const isFirst = this.parent.length === Infinity;
-    if (isFirst) yield* this.startAtRandom();
+    if (isFirst) yield* this.startAfresh();
     else if (!(yield* this.restartPartly())) return;
     const current = this.taken();
     this.keep(current);
@@ -133,14 +138,49 @@ export class Chain {
     this.second = undefined;
   }
 
-  private *startAtRandom(): Generator<void> {
-    const { board, random } = this;
+  /**
+   * Begin at places found before, instead of at random.
+   *
+   * When all pieces have one and the outlines prove them free, that is the chain's best so far and is improved like any
+   * other; what is not so is repaired first. To be called before the chain runs.
+   */
+  startFrom(start: StartLay): void {
+    const { board, task } = this;
+    board.length = min(start.lay.length, this.lengthMax);
+    start.lay.vs.forEach((v, i) => {
+      const [x, y] = this.relocation.within(v, start.lay.xs[i], start.lay.ys[i]);
+      board.place(i, v, x, y);
+    });
+    this.changes.readDirections();
+    const lay = this.taken();
+    const isWhole = start.isPlaced.every((isPlaced) => isPlaced);
+    if (isWhole && isSound(task, lay, task.gap - task.guard)) {
+      this.parent = lay;
+      if (lay.length < this.best.length) this.best = copyOf(lay);
+    } else this.start = { ...start, lay };
+  }
+
+  private *startAfresh(): Generator<void> {
+    const { board, random, start } = this;
+    this.start = undefined;
     board.clearWeights();
-    board.length = this.startLength;
-    this.bundleDirection.fill(0);
-    for (let g = 1; g < this.bundleDirection.length; g++) this.bundleDirection[g] = random.below(2);
+    let from = 0;
+    if (start === undefined) {
+      board.length = this.startLength;
+      this.bundleDirection.fill(0);
+      for (let g = 1; g < this.bundleDirection.length; g++) this.bundleDirection[g] = random.below(2);
+    } else {
+      this.restore(start.lay);
+      // Thrown among pieces that lie well, the others would only disturb them: they get cloth of their own behind.
+      const areas = board.size.map((root) => root ** 4);
+      const missing = areas.reduce((sum, area, i) => (start.isPlaced[i] ? sum : sum + area), 0);
+      const share = missing / areas.reduce((sum, area) => sum + area, 0);
+      from = 0.9 * board.length * (1 - share);
+      board.length = min(board.length + share * this.startLength, this.lengthMax);
+    }
     for (let i = 0; i < board.count; i++) {
-      const [v, x, y] = this.relocation.anyPlace(i, 0, board.length);
+      if (start?.isPlaced[i] === true) continue;
+      const [v, x, y] = this.relocation.anyPlace(i, from, board.length);
       board.place(i, v, x, y);
       if (this.isPause()) yield;
     }

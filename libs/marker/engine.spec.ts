@@ -7,7 +7,7 @@ import { comparisonWith, figuresOf } from './figures.js';
 import { readInstance, toLayout } from './instance.js';
 import { planMarker, type MarkerPlan } from './plan-marker.js';
 import { Random } from './random.js';
-import type { Corner, Garment, MarkerPiece, MarkerRequest, Placement } from './request.js';
+import type { Corner, Garment, MarkerPiece, MarkerRequest, Placement, StartPlace } from './request.js';
 import { bestOf } from './coordinate.js';
 import { layWholeGarments } from './whole-garments.js';
 
@@ -44,6 +44,72 @@ const ORDER: MarkerRequest = {
   pieces: [LEG, BAND],
   garments: ['a', 'b', 'c'].map((reference) => ({ reference, pieces: PAIR })),
 };
+
+describe('a search that begins from an earlier marker', () => {
+  const start = ({ placements }: Marker): readonly StartPlace[] => placements;
+
+  it('is never worse than it, from the first moment on', () => {
+    const earlier = lay(planOf(ORDER), 4_000, 1);
+    const engine = new MarkerEngine(planOf(ORDER), { seed: 2, chain: 0, startFrom: start(earlier) });
+    expect(engine.best().placements).toEqual(earlier.placements);
+    engine.runTo(500);
+    expect(engine.best().figures.length).toBeLessThanOrEqual(earlier.figures.length);
+  });
+
+  it('gives the same marker for the same start, seed and work', () => {
+    const options = { seed: 2, chain: 0, startFrom: start(lay(planOf(ORDER), 300, 1)) };
+    const [one, two] = [1, 2].map(() => {
+      const engine = new MarkerEngine(planOf(ORDER), options);
+      engine.runTo(900);
+      return toLayout(engine.best());
+    });
+    expect(one).toEqual(two);
+  });
+
+  it.each<[string, Partial<MarkerRequest>]>([
+    ['fewer garments', { garments: ORDER.garments.slice(0, 2) }],
+    ['other cloth', { cloth: { ...ORDER.cloth, width: 900, gap: 0 } }],
+    [
+      'other outlines',
+      { pieces: [{ ...LEG, outline: LEG.outline.map(([x, y]): Corner => [0.9 * x, y]) }, BAND] },
+    ],
+    ['both ways of the nap', { cloth: { ...ORDER.cloth, nap: 'free' } }],
+  ])('takes a marker of %s, and keeps the rules of its own order', (_, other) => {
+    const earlier = lay(planOf({ ...ORDER, ...other }), 1_000, 3);
+    const order: MarkerRequest = { ...ORDER, cloth: { ...ORDER.cloth, nap: 'per-garment' } };
+    const engine = new MarkerEngine(planOf(order), { seed: 1, chain: 0, startFrom: start(earlier) });
+    engine.runTo(1_500);
+    const marker = engine.best();
+    expect(engine.refused).toEqual([]);
+    expect(marker.placements).toHaveLength(9);
+    expect(sharedArea(order, marker.placements)).toBe(0);
+    for (let g = 0; g < 3; g++) {
+      const mine = marker.placements.filter(({ garment }) => garment === g);
+      expect(new Set(mine.map(pileOf)).size).toBe(1);
+    }
+  });
+
+  it('lays the trousers instance shorter at once than a search that begins at random', () => {
+    const earlier = lay(instancePlan(), 12_000, 1);
+    const smaller = earlier.placements.slice(0, 60).map(({ garment: _, ...place }) => place);
+    const engine = new MarkerEngine(instancePlan(), { seed: 9, chain: 0, startFrom: smaller });
+    engine.runTo(3_000);
+    const marker = engine.best();
+    expect(marker.figures.length).toBeLessThan(lay(instancePlan(), 3_000, 9).figures.length);
+    expect(sharedArea(instanceRequest(), marker.placements)).toBe(0);
+  });
+
+  it('passes over places that are nothing to it', () => {
+    const place = { turn: 17, mirrored: false, x: 1e9, y: -1e9 };
+    const startFrom = [
+      { ...place, piece: 'unknown' },
+      ...Array.from({ length: 40 }, () => ({ ...place, piece: 'leg' })),
+    ];
+    const engine = new MarkerEngine(planOf(ORDER), { seed: 1, chain: 0, startFrom });
+    engine.runTo(800);
+    expect(sharedArea(ORDER, engine.best().placements)).toBe(0);
+  });
+});
 
 describe('the marker engine', () => {
   it('lays the trousers instance to 85 % within a second of work', () => {

@@ -1,10 +1,12 @@
-import { certify, type CertificateFault } from './certificate.js';
+import type { CertificateFault } from './certificate.js';
+import { certifyPlaces } from './certify-marker.js';
 import { Chain } from './chain.js';
 import { figuresOf, type MarkerFigures } from './figures.js';
 import { copyOf, type Lay } from './lay.js';
 import { MarkerError } from './marker-error.js';
 import type { MarkerPlan } from './plan-marker.js';
-import type { Placement } from './request.js';
+import type { Placement, StartPlace } from './request.js';
+import { startLay } from './start-lay.js';
 
 /** A certified layout and its figures. */
 export interface Marker {
@@ -38,18 +40,17 @@ export interface EngineOptions {
   readonly seed: number;
   /** 0, 1, ... for independent searches of one seed. */
   readonly chain: number;
+  /** Places of an earlier marker to begin from, of the same pieces, fewer, or ones of slightly different outline. */
+  readonly startFrom?: readonly StartPlace[];
 }
 
 /** Refusals kept to be reported; one is enough to find the cause. */
 const REFUSALS_MAX = 5;
 
-/** How far, in grid units, a matched point may be rounded off its repeat. */
-const REPEAT_UNITS = 2;
-
 /**
  * Lays one plan, in steps of about 5 ms, for as long as the caller likes.
  *
- * Same plan, seed, chain and work: the same marker, bit for bit. The engine has no clock; a caller with one stops
+ * Same plan, seed, chain, start and work: the same marker, bit for bit. The engine has no clock; a caller with one stops
  * asking. What it hands out has passed the certificate.
  */
 export class MarkerEngine {
@@ -66,6 +67,7 @@ export class MarkerEngine {
     this.running = this.chain.run();
     // The layout by boxes comes first, so that there is always a certified one to fall back on.
     this.certify(this.chain.best);
+    if (options.startFrom !== undefined) this.chain.startFrom(startLay(plan, options.startFrom));
   }
 
   /** One step: about 5 ms. */
@@ -118,13 +120,10 @@ export class MarkerEngine {
 
   private publish(lay: Lay): { readonly marker: Marker } | { readonly faults: readonly CertificateFault[] } {
     const { plan, options } = this;
-    const { request, unitsPer } = plan;
+    const { request } = plan;
     const placements = placementsOf(plan, lay);
     const length = this.lengthOf(lay);
-    const faults = certify(request, length, placements, {
-      repeatTolerance: REPEAT_UNITS / unitsPer,
-      faultsMax: 5,
-    });
+    const faults = certifyPlaces(plan, length, placements);
     if (faults.length > 0) return { faults };
     const fits = request.cloth.lengthMax === undefined || length <= request.cloth.lengthMax;
     const { seed, chain } = options;

@@ -77,3 +77,6 @@ export interface Placement {
   readonly x: number;
   readonly y: number;
 }
+
+/** A place of an earlier marker to begin from; one that names no garment serves any. */
+export type StartPlace = Omit<Placement, 'garment'> & { readonly garment?: number };
