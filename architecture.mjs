@@ -12,6 +12,7 @@ export const LIBS = {
   measurements: { tier: 'pure', uses: [], packages: [] },
   drafting: { tier: 'pure', uses: ['geometry', 'solver', 'pattern'], packages: [] },
   fit: { tier: 'pure', uses: ['drafting', 'measurements'], packages: [] },
+  fitting: { tier: 'pure', uses: ['geometry', 'solver', 'pattern'], packages: [] },
   alterations: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
   spelling: { tier: 'pure', uses: [], packages: [] },
   recipes: {
@@ -36,6 +37,7 @@ export const LIBS = {
       'measurements',
       'drafting',
       'fit',
+      'fitting',
       'alterations',
       'recipes',
       'truing',
@@ -53,6 +55,7 @@ export const LIBS = {
       'pattern',
       'measurements',
       'fit',
+      'fitting',
       'alterations',
       'recipes',
       'spelling',

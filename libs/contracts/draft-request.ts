@@ -1,3 +1,4 @@
+import { fittingSettings, type FittingSettings } from '#fitting';
 import { DOUBT_CODE, type Body } from '#measurements';
 import type { z } from 'zod';
 import {
@@ -9,6 +10,7 @@ import {
 } from './alteration-request.js';
 import { BODY, measureProblems, measureQuestions } from './body.js';
 import { EASE, type EaseRequest } from './ease-request.js';
+import { FITTING, fittingProblems } from './fitting-request.js';
 import {
   DATE,
   either,
@@ -42,8 +44,10 @@ import { idForm, LEFT_OUT } from './wire-form.js';
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
   readonly body: Body;
-  /** Drafted from the body, or a block that is used as it stands. */
+  /** Drafted from the body, or a block of the shop's own. */
   readonly block: 'from-body' | GivenBlock;
+  /** How a given block is fitted to the body; without it, it is used as it stands. */
+  readonly fitting?: FittingSettings;
   readonly ease: EaseRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
@@ -128,8 +132,9 @@ const SHAPE = {
   ),
   fit: said(
     oneOf(['as-is', 'to-body']).optional(),
-    'A block of your own is used `as-is`; `to-body` is not available in this version.',
+    'A block of your own is used `as-is` when left out, or fitted `to-body` by the alterations of the trade.',
   ),
+  fitting: said(FITTING.optional(), 'How a block of your own is fitted; the defaults where left out.'),
   ease: said(
     EASE.optional(),
     'What the garment measures more than the body: by name, or mm for each measure.',
@@ -229,12 +234,15 @@ function questions(json: unknown): Problem[] {
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
   const { cloth, finish, reference, dated } = sent;
-  const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
+  const fitted = sent.block !== 'from-body' && sent.fit === 'to-body';
+  // A block that was fitted here has the body's waist, and gets it back after an alteration as a drafted one does.
+  const madeFrom = sent.block === 'from-body' || fitted ? 'from-body' : 'as-is';
   const outputs = sent.outputs ?? DEFAULT_OUTPUTS;
   const cuts = finish !== undefined || CUT_OUTPUTS.some((name) => outputs.includes(name));
   return {
     body: sent.body,
     block: sent.block,
+    ...(fitted ? { fitting: sent.fitting ?? fittingSettings({}) } : {}),
     ease: sent.ease ?? { name: 'regular', overrides: {} },
     alterations: (sent.alterations ?? []).map((alteration) => alterationRequest(alteration, madeFrom)),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
@@ -247,12 +255,17 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
 }
 
 function fitProblems(json: unknown): Problem[] {
-  const isGiven = typeof valueOf(json, 'block') === 'object';
-  if (!isGiven || valueOf(json, 'fit') !== 'to-body') return [];
-  const says = 'is "to-body", and a given block cannot be fitted to a body in this version';
-  const action =
-    'Send "as-is" to use the block as it stands, or "from-body" as the block to have one drafted.';
-  return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
+  const sent = valueOf(json, 'fitting');
+  if (sent === undefined) return [];
+  const isFitted = valueOf(json, 'block') !== 'from-body' && valueOf(json, 'fit') === 'to-body';
+  if (isFitted) return fittingProblems(sent);
+  const fault = {
+    code: 'CONFLICT',
+    allowed: { form: 'left out where no block is fitted' },
+    says: 'says how a block of your own is fitted, and none is',
+    action: 'Send a block of your own with "fit": "to-body", or take it out.',
+  } as const;
+  return [toProblem(['fitting'], sent, fault), ...fittingProblems(sent)];
 }
 
 function later(action: string, form = LEFT_OUT) {
