@@ -13,12 +13,14 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
  * Reading it again gives the same request, so what was drafted can be sent again word for word.
  */
 export function draftRequestJson(request: DraftRequest): Json {
-  const { body, block, ease, alterations, cloth, finish, outputs, reference, dated, confirm } = request;
+  const { body, block, ease, yielding, alterations, cloth, finish, outputs, reference, dated, confirm } =
+    request;
   return {
     body: bodyJson(body),
     block: block === 'from-body' ? block : blockJson(block),
     fit: block === 'from-body' ? undefined : 'as-is',
     ease: { name: ease.name, ...ease.overrides },
+    yielding: yielding === undefined ? undefined : { split: yielding.splitMm, depth: yielding.depthMm },
     alterations: alterations.map(alterationJson),
     cloth: cloth === undefined ? undefined : clothJson(cloth),
     finish: finish === undefined ? undefined : finishJson(finish),

@@ -33,6 +33,7 @@ import { limitProblems } from './json-limits.js';
 import { nearestName } from './nearest-name.js';
 import { atMost, foundInWords, type Problem } from './problem.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
+import { YIELDING, type YieldingRequest } from './yielding-request.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
@@ -40,6 +41,7 @@ export interface DraftRequest {
   /** Drafted from the body, or a block that is used as it stands. */
   readonly block: 'from-body' | GivenBlock;
   readonly ease: EaseRequest;
+  readonly yielding?: YieldingRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
   /** Present where pieces are finished: `finish` was sent, or an output that shows cut pieces. */
@@ -136,6 +138,11 @@ const SHAPE = {
     EASE.optional(),
     'What the garment measures more than the body: by name, or mm for each measure.',
   ),
+  yielding: said(
+    YIELDING.optional(),
+    'How far, in mm either way, a block drafted from the body may move the `split` of the crotch length from where it was ' +
+      'taped, and the crotch `depth` from what was ordered; as far as it needs when left out. A body that needs more is refused.',
+  ),
   alterations: said(
     list(fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }), ALTERATIONS_MAX).optional(),
     'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them.',
@@ -213,7 +220,7 @@ function questions(json: unknown): Problem[] {
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
-  const { cloth, finish, reference, dated } = sent;
+  const { cloth, finish, reference, dated, yielding } = sent;
   const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
   const outputs = sent.outputs ?? DEFAULT_OUTPUTS;
   const cuts = finish !== undefined || CUT_OUTPUTS.some((name) => outputs.includes(name));
@@ -227,6 +234,7 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
     })),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
+    ...(yielding === undefined ? {} : { yielding }),
     ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
     ...(cuts ? { finish: finishRequest(finish ?? {}) } : {}),
     ...(reference === undefined ? {} : { reference }),

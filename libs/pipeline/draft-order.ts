@@ -1,4 +1,5 @@
 import type { DropCrotchParameters } from '#alterations';
+import type { YieldLimits } from '#drafting';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
 import type { ClothToCut } from '#laying';
@@ -13,6 +14,8 @@ export interface DraftOrder {
   /** Drafted from the body, or a block from elsewhere that is used as it stands. */
   readonly block: 'from-body' | ForeignBlock;
   readonly ease: { readonly name: EaseName; readonly overrides: EaseOverrides };
+  /** How far a draft from the body may go from the tape; as far as it needs when left out. */
+  readonly yielding?: YieldLimits;
   readonly alterations: readonly AlterationOrder[];
   readonly outputs: readonly DraftOutput[];
   readonly cloth?: ClothOrder;
