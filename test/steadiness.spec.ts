@@ -6,8 +6,10 @@ import { surveyBodies, surveyBodiesIn } from './support/survey-bodies.js';
 // A cutter's line, common practice, no source: tape and hand are good for 5 mm, and a pattern that answers by more than
 // 12 mm anywhere would be another pattern the next morning.
 describe('a block whose body is measured 5 mm otherwise', () => {
-  it('moves no corner by more than 12 mm, and by more than 8 mm on at most one of the bodies the product holds', () => {
-    const found = surveyBodies().map((body) => steadinessOf(body, 'regular'));
+  it('moves no corner by more than 12 mm, and by more than 8 mm on at most one of twenty bodies', () => {
+    // Every fifth body the product holds: a test of 25 drafts a body.
+    const bodies = surveyBodies().filter((_, i) => i % 5 === 0);
+    const found = bodies.map((body) => steadinessOf(body, 'regular'));
     const moves = found.map(({ worst }) => worst?.moveMm ?? Infinity);
     expect(found.filter(({ refused }) => refused > 0)).toEqual([]);
     expect(Math.max(...moves)).toBeLessThanOrEqual(12);
