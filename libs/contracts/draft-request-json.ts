@@ -15,7 +15,7 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
  * Reading it again gives the same request, so what was drafted can be sent again word for word.
  */
 export function draftRequestJson(request: DraftRequest): Json {
-  const { body, block, fitting, ease, alterations, cloth, finish, outputs, reference, dated, confirm } =
+  const { body, block, fitting, ease, yielding, alterations, cloth, finish, outputs, reference, dated, confirm } =
     request;
   return {
     body: bodyJson(body),
@@ -23,6 +23,7 @@ export function draftRequestJson(request: DraftRequest): Json {
     fit: block === 'from-body' ? undefined : fitting === undefined ? 'as-is' : 'to-body',
     fitting: fitting === undefined ? undefined : fittingJson(fitting),
     ease: { name: ease.name, ...ease.overrides },
+    yielding: yielding === undefined ? undefined : { split: yielding.splitMm, depth: yielding.depthMm },
     alterations: alterations.map(alterationJson),
     cloth: cloth === undefined ? undefined : clothJson(cloth),
     finish: finish === undefined ? undefined : finishJson(finish),

@@ -40,6 +40,7 @@ import { limitProblems } from './json-limits.js';
 import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
+import { YIELDING, type YieldingRequest } from './yielding-request.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
@@ -49,6 +50,7 @@ export interface DraftRequest {
   /** How a given block is fitted to the body; without it, it is used as it stands. */
   readonly fitting?: FittingSettings;
   readonly ease: EaseRequest;
+  readonly yielding?: YieldingRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
   /** Present where pieces are finished: `finish` was sent, or an output that shows cut pieces. */
@@ -138,6 +140,11 @@ const SHAPE = {
   ease: said(
     EASE.optional(),
     'What the garment measures more than the body: by name, or mm for each measure.',
+  ),
+  yielding: said(
+    YIELDING.optional(),
+    'How far, in mm either way, a block drafted from the body may move the `split` of the crotch length from where it was ' +
+      'taped, and the crotch `depth` from what was ordered; as far as it needs when left out. A body that needs more is refused.',
   ),
   alterations: said(
     list(ALTERATION_FORM, ALTERATIONS_MAX).optional(),
@@ -233,7 +240,7 @@ function questions(json: unknown): Problem[] {
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
-  const { cloth, finish, reference, dated } = sent;
+  const { cloth, finish, reference, dated, yielding } = sent;
   const fitted = sent.block !== 'from-body' && sent.fit === 'to-body';
   // A block that was fitted here has the body's waist, and gets it back after an alteration as a drafted one does.
   const madeFrom = sent.block === 'from-body' || fitted ? 'from-body' : 'as-is';
@@ -247,6 +254,7 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
     alterations: (sent.alterations ?? []).map((alteration) => alterationRequest(alteration, madeFrom)),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
+    ...(yielding === undefined ? {} : { yielding }),
     ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
     ...(cuts ? { finish: finishRequest(finish ?? {}) } : {}),
     ...(reference === undefined ? {} : { reference }),

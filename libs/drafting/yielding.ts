@@ -6,6 +6,16 @@ export interface YieldRow extends Wishes {
   readonly hipFloorShare: number;
 }
 
+/** How far the shop lets a draft go from the tape, in mm either way. Left out, as far as the block needs. */
+export interface YieldLimits {
+  /** Of the point that divides the crotch length into front and back. */
+  readonly splitMm?: number;
+  /** Of the depth ease. */
+  readonly depthMm?: number;
+}
+
+export const NO_LIMITS: YieldLimits = {};
+
 /** The hip line is never nearer the waist than this share. */
 export const HIP_CEILING_SHARE = 0.6;
 

@@ -1,3 +1,4 @@
+import type { YieldLimits } from '#drafting';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
 import type { FittingSettings } from '#fitting';
@@ -16,6 +17,8 @@ export interface DraftOrder {
   /** How a block from elsewhere is fitted to the body; without it, it is used as it stands. */
   readonly fitting?: FittingSettings;
   readonly ease: { readonly name: EaseName; readonly overrides: EaseOverrides };
+  /** How far a draft from the body may go from the tape; as far as it needs when left out. */
+  readonly yielding?: YieldLimits;
   readonly alterations: readonly AlterationOrder[];
   readonly outputs: readonly DraftOutput[];
   readonly cloth?: ClothOrder;
