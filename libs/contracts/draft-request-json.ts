@@ -15,8 +15,20 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
  * Reading it again gives the same request, so what was drafted can be sent again word for word.
  */
 export function draftRequestJson(request: DraftRequest): Json {
-  const { body, block, fitting, ease, yielding, alterations, cloth, finish, outputs, reference, dated, confirm } =
-    request;
+  const {
+    body,
+    block,
+    fitting,
+    ease,
+    yielding,
+    alterations,
+    cloth,
+    finish,
+    outputs,
+    reference,
+    dated,
+    confirm,
+  } = request;
   return {
     body: bodyJson(body),
     block: block === 'from-body' ? block : blockJson(block),

@@ -36,7 +36,7 @@ describe('readDraftRequest', () => {
   it('fits a given block by the defaults of a shop that says nothing, and then restores its waist', () => {
     const request = read(fromBody({ block: BLOCK, fit: 'to-body', alterations: [{ use: 'drop-crotch' }] }));
     expect(request.fitting).toEqual(FITTING_DEFAULTS);
-    expect(request.alterations[0].with.waist).toBe('restore');
+    expect(request.alterations[0].with['waist']).toBe('restore');
   });
 
   it('takes the weights and limits of a shop, and leaves the others as they are', () => {

@@ -141,7 +141,7 @@ function fittedStage(given: BlockStage, ease: Ease, settings: FittingSettings): 
       block: trued.block,
       drafted,
       targets,
-      yielded: { row: 0, splitMoveMm, depthMoveMm, atLimit },
+      yielded: { row: 0, splitMoveMm, depthMoveMm, atLimit, inWords: [] },
       fitted: {
         given: made.block,
         changes,
