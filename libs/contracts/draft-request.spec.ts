@@ -13,11 +13,11 @@ describe('readDraftRequest', () => {
         {
           use: 'drop-crotch',
           with: {
-            drop: { fraction: 0.5 },
-            frontRiseExtensionMm: 15,
-            backRiseExtensionMm: 10,
-            hemInMm: 19,
-            cropMm: 0,
+            drop: { share: 0.5 },
+            frontRiseExtension: 15,
+            backRiseExtension: 10,
+            hemIn: 19,
+            crop: 0,
             waist: 'restore',
             inseamTruing: 'copy-front',
             hemOpening: 'closed',
@@ -31,13 +31,13 @@ describe('readDraftRequest', () => {
 
   it('leaves the waist of a given block as the method makes it', () => {
     const request = read(fromBody({ block: BLOCK, alterations: [{ use: 'drop-crotch' }] }));
-    expect(request.alterations[0].with.waist).toBe('leave');
+    expect(request.alterations[0].with['waist']).toBe('leave');
   });
 
   it('fits a given block by the defaults of a shop that says nothing, and then restores its waist', () => {
     const request = read(fromBody({ block: BLOCK, fit: 'to-body', alterations: [{ use: 'drop-crotch' }] }));
     expect(request.fitting).toEqual(FITTING_DEFAULTS);
-    expect(request.alterations[0].with.waist).toBe('restore');
+    expect(request.alterations[0].with['waist']).toBe('restore');
   });
 
   it('fits a stored block that is named by its id', () => {
@@ -71,10 +71,10 @@ describe('readDraftRequest', () => {
     expect(request.ease).toEqual({ name: 'easy', overrides: { waist: 25.4 } });
     expect(request.cloth).toEqual({ widthMm: 1498.6, repeatMm: 80 });
     expect(request.alterations[0].with).toMatchObject({
-      drop: { lengthMm: 203.2 },
-      frontRiseExtensionMm: 15.875,
-      hemInMm: 19,
-      cropMm: -20,
+      drop: 203.2,
+      frontRiseExtension: 15.875,
+      hemIn: 19,
+      crop: -20,
     });
   });
 

@@ -1,6 +1,6 @@
 import { parseLength } from '#measurements';
 import { z } from 'zod';
-import { nearestName } from './nearest-name.js';
+import { nearestName } from '#spelling';
 import { allowedInWords, foundInWords, quoted, type Allowed, type ProblemCode } from './problem.js';
 import { alternatives, formOf, lengthForm, type WireForm } from './wire-form.js';
 

@@ -72,8 +72,8 @@ describe('a wrong request', () => {
     ],
     [
       'an unknown alteration',
-      fromBody({ alterations: [{ use: 'flare' }] }),
-      { pointer: '/alterations/0/use', code: 'NOT_ALLOWED', allowed: { oneOf: ['drop-crotch'] } },
+      fromBody({ alterations: [{ use: 'drop-crotsch', with: { nothing: 'known' } }] }),
+      { pointer: '/alterations/0/use', code: 'NOT_ALLOWED', action: 'Did you mean "drop-crotch"?' },
     ],
     [
       'a drop that is no fraction',

@@ -1,4 +1,11 @@
-import { draftBlock, targetsFor, TRADE_WORDS, type Ease } from '#drafting';
+import {
+  draftBlock,
+  targetsFor,
+  TRADE_WORDS,
+  type Ease,
+  type YieldInWords,
+  type YieldLimits,
+} from '#drafting';
 import { easeFor, easeInCloth } from '#fit';
 import { fitBlock, fittedMeasures, type FitChange, type FittedMeasure, type FittingSettings } from '#fitting';
 import { completeMeasures, type CompleteMeasures, type Estimate } from '#measurements';
@@ -56,6 +63,8 @@ export interface Yielded {
   readonly splitMoveMm: number;
   readonly depthMoveMm: number;
   readonly atLimit: readonly string[];
+  /** In words, from the first to yield to the last. */
+  readonly inWords: readonly YieldInWords[];
 }
 
 export function blockStage(order: DraftOrder): BlockStage {
@@ -63,20 +72,25 @@ export function blockStage(order: DraftOrder): BlockStage {
   const { name, overrides } = order.ease;
   const woven = easeFor(name, order.body.insideLegTaken, overrides);
   const ease = easeInCloth(woven, overrides, measures, order.cloth?.stretchPercent ?? 0);
-  if (order.block === 'from-body') return draftedStage(measures, estimates, ease);
+  if (order.block === 'from-body') return draftedStage(measures, estimates, ease, order.yielding ?? {});
   const given = givenStage(order.block, measures, estimates, ease);
   return order.fitting === undefined ? asItStands(given) : fittedStage(given, ease, order.fitting);
 }
 
-function draftedStage(measures: CompleteMeasures, estimates: readonly Estimate[], ease: Ease): BlockStage {
-  const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM);
+function draftedStage(
+  measures: CompleteMeasures,
+  estimates: readonly Estimate[],
+  ease: Ease,
+  limits: YieldLimits,
+): BlockStage {
+  const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM, limits);
   const nothing = { measures, estimates, moved: [], fixes: [], findings: result.findings };
   if (result.state === 'refused') return { ...nothing, made: undefined };
-  const { block, drafted, targets, row, splitMoveMm, depthMoveMm } = result;
+  const { block, drafted, targets, row, splitMoveMm, depthMoveMm, yields } = result;
   const atLimit = result.atLimit.map((name) => TRADE_WORDS[name]);
   return {
     ...nothing,
-    made: { block, drafted, targets, yielded: { row, splitMoveMm, depthMoveMm, atLimit } },
+    made: { block, drafted, targets, yielded: { row, splitMoveMm, depthMoveMm, atLimit, inWords: yields } },
   };
 }
 
@@ -127,7 +141,7 @@ function fittedStage(given: BlockStage, ease: Ease, settings: FittingSettings): 
       block: trued.block,
       drafted,
       targets,
-      yielded: { row: 0, splitMoveMm, depthMoveMm, atLimit },
+      yielded: { row: 0, splitMoveMm, depthMoveMm, atLimit, inWords: [] },
       fitted: {
         given: made.block,
         changes,
@@ -140,7 +154,8 @@ function fittedStage(given: BlockStage, ease: Ease, settings: FittingSettings): 
   };
 }
 
-function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
+/** A block from outside in our order, with what could not be set in it. */
+export function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
   block: Block;
   findings: Finding[];
 } {

@@ -33,6 +33,7 @@ export function draftFile(
     ...(order.dated === undefined ? {} : { dated: order.dated }),
     levels: finished?.block.levels ?? null,
     pieces: finished === undefined ? [] : writtenPieces(finished.block),
+    ...(finished?.block.added === undefined ? {} : { added: finished.block.added }),
     measures: finished === undefined ? {} : finishedMeasures(finished),
     fit: finished === undefined ? [] : writtenFit(stage.measures, finished.made),
     fitFigures: fit.map(writtenFitFigure),

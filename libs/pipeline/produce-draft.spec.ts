@@ -1,5 +1,4 @@
 import { describe, expect, it } from '@jest/globals';
-import { DROP_CROTCH_DEFAULTS } from '#alterations';
 import { fittingSettings } from '#fitting';
 import { reversed } from '#geometry';
 import type { Block, Piece } from '#pattern';
@@ -30,13 +29,9 @@ const BODY: DraftOrder['body'] = {
   },
 };
 
-const ALTERED: DraftOrder['alterations'] = [
-  { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'leave' } },
-];
+const ALTERED: DraftOrder['alterations'] = [{ use: 'drop-crotch', with: { waist: 'leave' } }];
 
-const RESTORED: DraftOrder['alterations'] = [
-  { use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } },
-];
+const RESTORED: DraftOrder['alterations'] = [{ use: 'drop-crotch', with: {} }];
 
 describe('a body that was fitted before', () => {
   it('has its waist and centre back corrected, is held to that, and says so', () => {
@@ -125,7 +120,7 @@ describe('a block that was drawn elsewhere', () => {
   it('is trued first where a handbook block does not sew together, then altered, and is sewable', () => {
     const { draft, truing, answer } = drafted({
       block: foreign(HANDBOOK_BLOCK_SIZE_12, (edges) => edges),
-      alterations: [{ use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } }],
+      alterations: [{ use: 'drop-crotch', with: {} }],
       body: { ...BODY, measures: { ...BODY.measures, waistGirth: 655, hipGirth: 930 } },
     });
     expect(truing.sewable).toBe(true);

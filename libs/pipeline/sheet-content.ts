@@ -1,6 +1,8 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
 import { measureInWords, type BodyCorrection } from '#measurements';
 import { FIGURES, type Block, type Moved } from '#pattern';
+import { alterationInWords } from '#recipes';
+import { compiledRecipe } from './compiled-recipe.js';
 import type {
   CornerRow,
   DrawnPieces,
@@ -80,7 +82,7 @@ function facts(order: DraftOrder, { made, block }: FinishedDraft): ProofFacts {
       ...stretchInWords(order.cloth?.stretchPercent ?? 0),
       ...(made.fitted === undefined ? [] : ['block fitted to the body']),
       ...(order.body.corrections ?? []).map(correctionInWords),
-      ...order.alterations.map(alterationInWords),
+      ...order.alterations.map(orderInWords),
     ],
   };
 }
@@ -99,18 +101,9 @@ function correctionInWords({ use, byMm }: BodyCorrection): string {
   return `after fitting: ${use === 'waist' ? 'waist' : 'centre back'} ${sign}${Number(Math.abs(byMm).toFixed(1))} mm`;
 }
 
-/** "drop-crotch: drop 0.5 of crotch to knee, rises +15 and +10 mm, hem in 19 mm". */
-export function alterationInWords({ use, with: amounts }: AlterationOrder): string {
-  const drop =
-    'fraction' in amounts.drop
-      ? `drop ${amounts.drop.fraction} of crotch to knee`
-      : `drop ${amounts.drop.lengthMm} mm`;
-  const crop =
-    amounts.cropMm === 0
-      ? ''
-      : `, ${amounts.cropMm > 0 ? 'cropped' : 'lengthened'} ${Math.abs(amounts.cropMm)} mm`;
-  const waist = amounts.waist === 'restore' ? ', waist restored' : '';
-  return `${use}: ${drop}, rises +${amounts.frontRiseExtensionMm} and +${amounts.backRiseExtensionMm} mm, hem in ${amounts.hemInMm} mm${crop}${waist}`;
+/** "drop-crotch: drop 0.5 of the way …, rises +15 mm and +10 mm, hem in 19 mm". */
+export function orderInWords(order: AlterationOrder): string {
+  return alterationInWords({ ...compiledRecipe(order).recipe, name: order.use }, order.with);
 }
 
 const SEAM_WORDS: Readonly<Record<SeamName, string>> = {
