@@ -12,6 +12,7 @@ export const LIBS = {
   measurements: { tier: 'pure', uses: [], packages: [] },
   drafting: { tier: 'pure', uses: ['geometry', 'solver', 'pattern'], packages: [] },
   fit: { tier: 'pure', uses: ['drafting', 'measurements'], packages: [] },
+  fitting: { tier: 'pure', uses: ['geometry', 'solver', 'pattern'], packages: [] },
   alterations: { tier: 'pure', uses: ['geometry', 'pattern'], packages: [] },
   spelling: { tier: 'pure', uses: [], packages: [] },
   recipes: {
@@ -23,6 +24,11 @@ export const LIBS = {
   finishing: { tier: 'pure', uses: ['geometry', 'pattern', 'truing'], packages: [] },
   sheets: { tier: 'pure', uses: ['geometry', 'pattern', 'finishing'], packages: [] },
   interchange: { tier: 'pure', uses: ['geometry', 'finishing', 'sheets'], packages: ['fflate'] },
+  checking: {
+    tier: 'pure',
+    uses: ['geometry', 'pattern', 'truing', 'sheets', 'interchange'],
+    packages: [],
+  },
   pipeline: {
     tier: 'pure',
     uses: [
@@ -31,6 +37,7 @@ export const LIBS = {
       'measurements',
       'drafting',
       'fit',
+      'fitting',
       'alterations',
       'recipes',
       'truing',
@@ -48,11 +55,15 @@ export const LIBS = {
       'pattern',
       'measurements',
       'fit',
+      'fitting',
       'alterations',
       'recipes',
       'spelling',
       'finishing',
       'marker',
+      'checking',
+      'interchange',
+      'truing',
     ],
     packages: ['zod'],
   },

@@ -1,8 +1,6 @@
-import { BUILT_IN_RECIPES } from '#recipes';
-import { toldParameter } from './recipe-parameters.js';
-import type { AlterationAnswer } from './responses.js';
+import { BUILT_IN_RECIPES, type Recipe } from '#recipes';
 
-/** The alterations that come with the service, each with what its amounts may be. */
-export const ALTERATION_CATALOGUE: readonly AlterationAnswer[] = BUILT_IN_RECIPES.map(
-  ({ name, summary, parameters }) => ({ name, summary, parameters: parameters.map(toldParameter) }),
+/** The alterations that come with the house, by name. */
+export const HOUSE_ALTERATIONS: ReadonlyMap<string, Recipe> = new Map(
+  BUILT_IN_RECIPES.map((recipe) => [recipe.name, recipe]),
 );

@@ -1,4 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
+import { FITTING_DEFAULTS } from '#fitting';
 import { BLOCK, BODY, fromBody, MEASURES, read } from '../../test/support/draft-requests.js';
 
 describe('readDraftRequest', () => {
@@ -30,6 +31,23 @@ describe('readDraftRequest', () => {
   it('leaves the waist of a given block as the method makes it', () => {
     const request = read(fromBody({ block: BLOCK, alterations: [{ use: 'drop-crotch' }] }));
     expect(request.alterations[0].with['waist']).toBe('leave');
+  });
+
+  it('fits a given block by the defaults of a shop that says nothing, and then restores its waist', () => {
+    const request = read(fromBody({ block: BLOCK, fit: 'to-body', alterations: [{ use: 'drop-crotch' }] }));
+    expect(request.fitting).toEqual(FITTING_DEFAULTS);
+    expect(request.alterations[0].with['waist']).toBe('restore');
+  });
+
+  it('takes the weights and limits of a shop, and leaves the others as they are', () => {
+    const fitting = {
+      weights: { hip: { centreBack: 0 }, knee: { frontInseam: 2.5 } },
+      limits: { seam: '1 1/2 in', seatAngle: 5 },
+    };
+    const request = read(fromBody({ block: BLOCK, fit: 'to-body', fitting }));
+    expect(request.fitting?.weights.hip).toEqual({ ...FITTING_DEFAULTS.weights.hip, centreBack: 0 });
+    expect(request.fitting?.weights.knee).toEqual({ ...FITTING_DEFAULTS.weights.knee, frontInseam: 2.5 });
+    expect(request.fitting?.limits).toEqual({ ...FITTING_DEFAULTS.limits, seamMm: 38.1, seatDeg: 5 });
   });
 
   it('reads lengths as people write them', () => {

@@ -1,5 +1,4 @@
 import {
-  BUILT_IN_RECIPES,
   defaultOf,
   type AmountParameter,
   type ChoiceParameter,
@@ -11,7 +10,6 @@ import {
 import type { z } from 'zod';
 import type { Json } from './canonical-json.js';
 import {
-  either,
   field,
   fields,
   length,
@@ -25,49 +23,20 @@ import {
 } from './field.js';
 import { LENGTH_PATTERN } from './wire-form.js';
 
-/** An alteration as it is understood: the recipe's name and every parameter with its value. */
-export interface AlterationRequest {
-  readonly use: string;
-  readonly with: ParameterValues;
-}
-
-export const ALTERATION_NAMES: readonly string[] = BUILT_IN_RECIPES.map(({ name }) => name);
-
-const BY_NAME: ReadonlyMap<string, Recipe> = new Map(BUILT_IN_RECIPES.map((recipe) => [recipe.name, recipe]));
+/** Whether a block was drafted by the service or is the shop's own and used as it stands. */
+export type MadeFrom = 'from-body' | 'as-is';
 
 /**
- * One alteration as it is sent, `{ use, with }`, its parameters held to what the recipe of that name declares.
+ * The amounts a recipe takes, as fields of `with`.
  *
  * What the contract lets through is the recipe's range; what a pattern can take is narrower and depends on it, so it is
  * judged there, as findings.
  */
-export function alterationField(): z.ZodType<SentAlteration> {
-  const kinds = new Map(BUILT_IN_RECIPES.map((recipe) => [recipe.name, sentBy(recipe)]));
-  // Of an alteration that nobody knows only the name can be judged.
-  const unknown = fields({ use: oneOf(ALTERATION_NAMES) }).loose();
-  return either<SentAlteration>((found) => kinds.get(nameIn(found)) ?? unknown, [...kinds.values()]);
-}
-
-export interface SentAlteration {
-  readonly use: string;
-  readonly with?: Readonly<Record<string, ParameterValue | undefined>> | undefined;
-}
-
-function nameIn(found: unknown): string {
-  if (typeof found !== 'object' || found === null || !Object.hasOwn(found, 'use')) return '';
-  const { use } = found as { readonly use: unknown };
-  return typeof use === 'string' ? use : '';
-}
-
-function sentBy(recipe: Recipe): z.ZodType<SentAlteration> {
-  const amounts = Object.fromEntries(
-    recipe.parameters.map((parameter) => [
-      parameter.name,
-      said(fieldOf(parameter).optional(), parameter.help),
-    ]),
+export function amountsForm(recipe: Recipe) {
+  const amounts = recipe.parameters.map(
+    (parameter) => [parameter.name, said(fieldOf(parameter).optional(), parameter.help)] as const,
   );
-  const sent = fields({ use: oneOf([recipe.name]), with: fields(amounts).optional() });
-  return said(sent, recipe.summary);
+  return fields(Object.fromEntries(amounts));
 }
 
 function fieldOf(parameter: Parameter): z.ZodType<ParameterValue> {
@@ -107,36 +76,28 @@ function shareUnit({ shareWords = '' }: AmountParameter): string {
  * The parameters with every default in its place. A choice may have another default where the block is the shop's own
  * and used as it stands.
  */
-export function alterationRequest(
-  { use, with: sent = {} }: SentAlteration,
-  block: 'from-body' | 'as-is',
-): AlterationRequest {
-  const { parameters } = recipeOf(use);
+export function completeAmounts(
+  { parameters }: Recipe,
+  sent: Readonly<Record<string, ParameterValue | undefined>>,
+  madeFrom: MadeFrom,
+): ParameterValues {
   const values = parameters.map((parameter) => [
     parameter.name,
-    sent[parameter.name] ?? presetOf(parameter, block),
+    sent[parameter.name] ?? presetOf(parameter, madeFrom),
   ]);
-  return { use, with: Object.fromEntries(values) as ParameterValues };
+  return Object.fromEntries(values) as ParameterValues;
 }
 
-function presetOf(parameter: Parameter, block: 'from-body' | 'as-is'): ParameterValue {
-  const asIs = block === 'as-is' && 'oneOf' in parameter ? parameter.defaultAsIs : undefined;
+function presetOf(parameter: Parameter, madeFrom: MadeFrom): ParameterValue {
+  const asIs = madeFrom === 'as-is' && 'oneOf' in parameter ? parameter.defaultAsIs : undefined;
   return asIs ?? defaultOf(parameter);
 }
 
-function recipeOf(use: string): Recipe {
-  const recipe = BY_NAME.get(use);
-  if (recipe === undefined) throw new Error(`the alteration ${use} came through the door`);
-  return recipe;
-}
-
-/** An alteration as JSON of the contract, which reads back to the same. */
-export function alterationJson({ use, with: values }: AlterationRequest): Json {
-  const { parameters } = recipeOf(use);
-  const sent = parameters.map(
-    (parameter) => [parameter.name, sentValue(parameter, values[parameter.name])] as const,
+/** Amounts as JSON of the contract, in the order of the recipe; they read back to the same. */
+export function amountsJson({ parameters }: Recipe, amounts: ParameterValues): Json {
+  return Object.fromEntries(
+    parameters.map((parameter) => [parameter.name, sentValue(parameter, amounts[parameter.name])] as const),
   );
-  return { use, with: Object.fromEntries(sent) };
 }
 
 function sentValue(parameter: Parameter, value: ParameterValue): number | string {

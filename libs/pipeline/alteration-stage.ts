@@ -1,8 +1,9 @@
 import { correctBlock, type AlterationResult } from '#alterations';
 import type { BodyCorrection, CompleteMeasures } from '#measurements';
 import type { Block, Finding, Moved } from '#pattern';
-import { builtInRecipe, runRecipe } from '#recipes';
+import { runRecipe } from '#recipes';
 import { RECORD_TOLERANCE_MM } from './accuracy.js';
+import { compiledRecipe } from './compiled-recipe.js';
 import type { AlterationOrder } from './draft-order.js';
 
 /** The second stage: what fittings taught, then every alteration in the order given, until one is refused. */
@@ -74,8 +75,5 @@ function alter(
     hipGirthMm: measures.hipGirth,
     pointer,
   };
-  const recipe = builtInRecipe(order.use);
-  if (recipe === undefined)
-    throw new Error(`an order came through the door with the alteration ${order.use}`);
-  return runRecipe(recipe, order.with, block, wearer, { lengthMm: RECORD_TOLERANCE_MM });
+  return runRecipe(compiledRecipe(order), order.with, block, wearer, { lengthMm: RECORD_TOLERANCE_MM });
 }

@@ -25,6 +25,7 @@ export {
   type PrintOrder,
   type PrintPaper,
 } from './print-pattern.js';
+export { previewDraft, type Preview } from './preview.js';
 export {
   draftForSurvey,
   type SurveyOptions,
@@ -33,3 +34,4 @@ export {
   type SurveyState,
 } from './survey.js';
 export { writtenJson, writtenJsonLine } from './written-json.js';
+export { checkGivenBlock, type CheckedBlock } from './check-given-block.js';

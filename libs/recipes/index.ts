@@ -10,6 +10,8 @@ export {
 } from './formula/formula.js';
 export { parseFormula, type ParsedFormula } from './formula/parse-formula.js';
 export type { WorkedOut } from './formula/work-out.js';
+export { checkRecipe } from './check/check-recipe.js';
+export type { RecipeProblem, RecipeProblemCode } from './check/recipe-problem.js';
 export { compileRecipe, onPiece, partsOfText, resultNames, type CompiledRecipe } from './compile-recipe.js';
 export type {
   AmountParameter,
@@ -36,3 +38,16 @@ export {
   type Report,
 } from './run-recipe.js';
 export { STANDING_POINTS, STANDING_QUANTITIES } from './standing-names.js';
+export {
+  recipeDifference,
+  type Change,
+  type RecipeDifference,
+  type StepChange,
+} from './reading/recipe-difference.js';
+export {
+  readingText,
+  recipeReading,
+  type ReadParameter,
+  type ReadStep,
+  type RecipeReading,
+} from './reading/recipe-reading.js';
