@@ -63,8 +63,8 @@ export const LIBS = {
   },
   render: {
     tier: 'adapter',
-    uses: ['geometry', 'sheets'],
-    packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans', 'pdfkit'],
+    uses: ['geometry', 'interchange', 'sheets'],
+    packages: ['@resvg/resvg-js', '@expo-google-fonts/ibm-plex-sans', 'fontkit', 'pdfkit'],
   },
   deliverables: {
     tier: 'composition',

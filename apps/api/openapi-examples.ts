@@ -89,6 +89,7 @@ const MARKER_REQUEST = {
   drafts: [{ draftId: DRAFT_ID, quantity: 2 }],
   cloths: [{ name: 'denim', width: '150 cm', nap: 'per-garment', gap: 2, pricePerMetre: 14.5 }],
   seconds: 30,
+  searches: 2,
   reference: 'cut 17',
 };
 
@@ -100,6 +101,7 @@ const MARKER = {
   drafts: [{ draftId: DRAFT_ID, quantity: 2 }],
   seconds: 30,
   seed: 1,
+  searches: 2,
   findingCounts: { info: 0, warning: 1, stop: 0 },
   reference: 'cut 17',
   engineVersion: 'forkline 0.1.0',

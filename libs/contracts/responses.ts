@@ -224,6 +224,8 @@ export const MARKER = z
     seconds: z.number().optional().meta({ description: 'The budget, when it is by the clock.' }),
     work: z.int().optional().meta({ description: 'The budget, when it is by moves a piece.' }),
     seed: z.int(),
+    searches: z.int().meta({ description: 'Independent searches asked for; the best is kept.' }),
+    startFrom: id('mrk').optional().meta({ description: 'The marker it began from.' }),
     cancelRequestedAt: time().optional(),
     findingCounts: FINDING_COUNTS,
     findings: z.array(FINDING).optional().meta({ description: 'Once it has a result.' }),

@@ -9,6 +9,7 @@ export type {
   Provenance,
 } from './draft-order.js';
 export {
+  beginDraft,
   draftResult,
   produceDraft,
   type DraftOutcome,

@@ -11,7 +11,14 @@ import { draftFile } from './draft-file.js';
 import { fitStage } from './fit-stage.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { measureFindings } from './measure-findings.js';
-import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
+import {
+  cutFiles,
+  finishStage,
+  isShrinking,
+  type CutFiles,
+  type FinishStage,
+  type WrittenFiles,
+} from './finish-stage.js';
 import { patternContent, proofContent } from './sheet-content.js';
 import { truingFile } from './truing-file.js';
 import { writtenJson } from './written-json.js';
@@ -22,10 +29,10 @@ export interface TextFile {
   readonly text: string;
 }
 
-/** A drawing that still has to be turned into points of colour; the same drawing is among the files. */
+/** A drawing that still has to be turned into points of grey; the same drawing is among the files. */
 export interface Picture {
   readonly name: string;
-  readonly svg: string;
+  readonly sheet: Sheet;
   readonly widthPx: number;
 }
 
@@ -35,16 +42,18 @@ export interface Print {
   readonly sheets: readonly Sheet[];
 }
 
-export interface DraftOutcome {
-  readonly files: readonly TextFile[];
+export interface DraftBegun {
   readonly pictures: readonly Picture[];
-  readonly prints: readonly Print[];
   /** Whether all files are also asked for in one `bundle.zip`. */
   readonly bundled: boolean;
   readonly findings: readonly Finding[];
   /** `stopped` when any finding is a stop: the files are there to be looked at, not to be cut from. */
   readonly answer: 'ready' | 'stopped';
+  /** Writes the files and lays out the prints. */
+  finish(): WrittenFiles;
 }
+
+export type DraftOutcome = Omit<DraftBegun, 'finish'> & WrittenFiles;
 
 /** Everything known about a draft before it is written. */
 export interface DraftResult {
@@ -74,7 +83,7 @@ export interface FinishedDraft {
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
-const PROOF_WIDTH_PX = 3307;
+const PROOF_WIDTH_PX = 2480;
 
 /**
  * From a request to its files: the block, the alterations, the truing report, the cut pieces, the drawings.
@@ -87,6 +96,12 @@ const PROOF_WIDTH_PX = 3307;
  * Cost      a few ms for the geometry, about 30 ms with the drawings, 80 with tiles, half a second with a marker.
  */
 export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOutcome {
+  const { finish, ...begun } = beginDraft(order, provenance);
+  return { ...begun, ...finish() };
+}
+
+/** The same in two steps: a picture can be rendered by another thread while the files are written by this one. */
+export function beginDraft(order: DraftOrder, provenance: Provenance): DraftBegun {
   const result = draftResult(order);
   const { finished } = result;
   const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
@@ -98,26 +113,37 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
     ...made.findings,
   ]);
   const told = { ...result, findings, fit: fitStage(order, result) };
-  const drawings =
-    finished === undefined ? [] : drawingsOf(order, provenance, withHems({ ...told, finished }, cut));
-  const files = [
-    { name: 'draft.json', text: writtenJson(draftFile(order, provenance, told, cut, made.prints)) },
-    {
-      name: 'truing.json',
-      text: writtenJson(truingFile(cut?.pattern.truing ?? finished?.truing, cut?.shrinkage)),
-    },
-    ...drawings,
-    ...made.files,
-  ];
-  const pictures = drawings
-    .filter(({ name }) => name === 'proof.svg')
-    .map(({ text }) => ({ name: 'proof.png', svg: text, widthPx: PROOF_WIDTH_PX }));
-  const answer = findings.some(({ level }) => level === 'stop') ? 'stopped' : 'ready';
-  const bundled = order.outputs.includes('bundle');
-  return { files, pictures, prints: made.prints, bundled, findings, answer };
+  const drawable = finished === undefined ? undefined : withHems({ ...told, finished }, cut);
+  const proof =
+    drawable === undefined || !order.outputs.includes('proof')
+      ? undefined
+      : proofSheet(proofContent(order, provenance, drawable), PLEX_WIDTHS);
+  const finish = (): WrittenFiles => {
+    const { files, prints } = made.written();
+    return {
+      files: [
+        { name: 'draft.json', text: writtenJson(draftFile(order, provenance, told, cut, prints)) },
+        {
+          name: 'truing.json',
+          text: writtenJson(truingFile(cut?.pattern.truing ?? finished?.truing, cut?.shrinkage)),
+        },
+        ...(proof === undefined ? [] : [{ name: 'proof.svg', text: writeSvg(proof) }]),
+        ...seamDrawing(order, provenance, drawable),
+        ...files,
+      ],
+      prints,
+    };
+  };
+  return {
+    pictures: proof === undefined ? [] : [{ name: 'proof.png', sheet: proof, widthPx: PROOF_WIDTH_PX }],
+    bundled: order.outputs.includes('bundle'),
+    findings,
+    answer: findings.some(({ level }) => level === 'stop') ? 'stopped' : 'ready',
+    finish,
+  };
 }
 
-const NOTHING_CUT: CutFiles = { files: [], prints: [], findings: [] };
+const NOTHING_CUT: CutFiles = { findings: [], written: () => ({ files: [], prints: [] }) };
 
 // The proof shows the hem corners as finishing made them; grown for shrinkage, the report is about other lengths than
 // the garment's.
@@ -170,19 +196,13 @@ function fixesLeft(fixes: readonly AppliedFix[]): AppliedFix[] {
 /** A draft that has pieces to draw. */
 export type DrawableResult = ToldResult & { readonly finished: FinishedDraft };
 
-function drawingsOf(order: DraftOrder, provenance: Provenance, result: DrawableResult): TextFile[] {
-  const files: TextFile[] = [];
-  if (order.outputs.includes('proof')) {
-    files.push({
-      name: 'proof.svg',
-      text: writeSvg(proofSheet(proofContent(order, provenance, result), PLEX_WIDTHS)),
-    });
-  }
-  if (order.outputs.includes('pattern') && order.finish === undefined) {
-    files.push({
-      name: 'pattern.svg',
-      text: writeSvg(patternSheet(patternContent(order, provenance, result), PLEX_WIDTHS)),
-    });
-  }
-  return files;
+/** The seam lines, where no pieces are cut from them. */
+function seamDrawing(
+  order: DraftOrder,
+  provenance: Provenance,
+  result: DrawableResult | undefined,
+): readonly TextFile[] {
+  if (result === undefined || !order.outputs.includes('pattern') || order.finish !== undefined) return [];
+  const sheet = patternSheet(patternContent(order, provenance, result), PLEX_WIDTHS);
+  return [{ name: 'pattern.svg', text: writeSvg(sheet) }];
 }

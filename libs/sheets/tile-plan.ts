@@ -66,7 +66,7 @@ export function planTiles(
   widths: TextWidths,
 ): TilePlan {
   const window = windowSize(paper, area);
-  const chains = content.pieces.map(chainsOf);
+  const posts = content.pieces.map(postsOf);
   let best: { readonly grid: TileGrid; readonly plane: CutPlane; readonly count: number } | undefined;
   for (const style of ['upright', 'close'] as const) {
     const shapes = shapesOf(content, style);
@@ -74,7 +74,7 @@ export function planTiles(
       const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
       if (plane === undefined) continue;
       const grid = gridOver(plane, columns, paper, window);
-      const count = countTiles(chains, plane, grid);
+      const count = countTiles(posts, plane, grid);
       if (best === undefined || count < best.count) best = { grid, plane, count };
     }
   }
@@ -119,7 +119,16 @@ function planeOf(shapes: readonly Shape[], widthMm: number): CutPlane | undefine
   }
 }
 
-/** What a piece is drawn with but for its words, as chains of points in its own frame. */
+/** The same for every paper. */
+const knownPosts = new WeakMap<CutPiece, readonly Point[]>();
+
+/** Points of all that a piece is drawn with but for its words, in its own frame, near enough to miss no page. */
+function postsOf(piece: CutPiece): readonly Point[] {
+  const posts = knownPosts.get(piece) ?? chainsOf(piece).flat();
+  knownPosts.set(piece, posts);
+  return posts;
+}
+
 function chainsOf({ cut, lines, grain }: CutPiece): Point[][] {
   const ring = cut.map(({ at }) => at);
   const inner = lines.flatMap(({ curves }) => curves.map((curve) => flatten(curve, FLATTEN_MM)));
@@ -172,21 +181,24 @@ function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number
 
 /** About how many pages a layout takes: those that a point of a piece is on. Exact counting waits for the drawing. */
 function countTiles(
-  chains: readonly (readonly (readonly Point[])[])[],
+  posts: readonly (readonly Point[])[],
   { places }: CutPlane,
-  grid: TileGrid,
+  { rows, columns, stepXMm, stepYMm }: TileGrid,
 ): number {
-  const found = new Set<number>();
+  const found = new Uint8Array((rows + 1) * (columns + 1));
   const step = (mm: number, stepMm: number): number => Math.max(0, Math.ceil((mm - OVERLAP_MM) / stepMm) - 1);
-  for (const [i, ofPiece] of chains.entries()) {
+  let count = 0;
+  for (const [i, ofPiece] of posts.entries()) {
     const move = planePoint(places[i]);
-    for (const chain of ofPiece)
-      for (const p of chain) {
-        const { x, y } = move(p);
-        found.add(step(y, grid.stepYMm) * grid.columns + step(x, grid.stepXMm));
-      }
+    for (const p of ofPiece) {
+      const { x, y } = move(p);
+      const tile = step(y, stepYMm) * (columns + 1) + step(x, stepXMm);
+      if (found[tile] === 1) continue;
+      found[tile] = 1;
+      count++;
+    }
   }
-  return found.size;
+  return count;
 }
 
 function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
