@@ -5,6 +5,8 @@ import {
   AuditRepository,
   BlockRepository,
   BodyRepository,
+  CheckMoves,
+  CheckRepository,
   createIds,
   DeliveryRepository,
   DraftMoves,
@@ -15,6 +17,7 @@ import {
   MarkerMoves,
   MarkerRepository,
   OutboxRepository,
+  RulesProfileRepository,
   ShopRepository,
   WebhookEndpointRepository,
   type Database,
@@ -26,6 +29,7 @@ import { AlterationsService } from './alterations.service.js';
 import { Authenticator } from './authenticate.js';
 import { BlocksService } from './blocks.service.js';
 import { BodiesService } from './bodies.service.js';
+import { ChecksService } from './checks.service.js';
 import { DeliveriesService } from './deliveries.service.js';
 import { DraftFilesService } from './draft-files.service.js';
 import { DraftsService } from './drafts.service.js';
@@ -39,6 +43,7 @@ import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
 import { Once } from './once.js';
 import { RateLimit } from './rate-limit.js';
+import { RulesProfilesService } from './rules-profiles.service.js';
 import { WebhookEndpointsService } from './webhook-endpoints.service.js';
 
 export interface ServicesGround {
@@ -65,6 +70,9 @@ function createRepositories() {
     exports: new ExportRepository(),
     markers: new MarkerRepository(),
     markerMoves: new MarkerMoves(),
+    checks: new CheckRepository(),
+    checkMoves: new CheckMoves(),
+    profiles: new RulesProfileRepository(),
     bodies: new BodyRepository(),
     blocks: new BlockRepository(),
     outbox: new OutboxRepository(),
@@ -96,6 +104,8 @@ export function createServices({ database, now, logger, metrics, store, settings
     alterations: new AlterationsService(),
     blocks: new BlocksService(ground, blocks, once),
     bodies: new BodiesService(ground, bodies, store, once),
+    checks: new ChecksService(ground, { ...repositories, store }, once, feed),
+    rulesProfiles: new RulesProfilesService(ground, repositories.profiles),
     deliveries: new DeliveriesService(ground, deliveries, outbox, once),
     drafts: new DraftsService(ground, repositories, once, feed),
     draftTokens: new DraftTokensService(ground, { drafts, tokens, audit, randomBytes }, once),

@@ -57,11 +57,16 @@ export async function eraseExpired(parts: RetentionParts, retentionDays: number)
   };
   for (const [kind, count] of Object.entries(counts))
     if (count > 0) logger.info(`retention.${kind}-erased`, { count });
-  const isFull = [drafts.draftCount, checks.checkCount, bodyCount, deliveryCount].some((count) => count >= AT_ONCE);
+  const isFull = [drafts.draftCount, checks.checkCount, bodyCount, deliveryCount].some(
+    (count) => count >= AT_ONCE,
+  );
   return isFull ? 'more' : 'idle';
 }
 
-async function removeFiles({ files }: RetentionParts, { orphanedFiles }: { readonly orphanedFiles: readonly string[] }): Promise<void> {
+async function removeFiles(
+  { files }: RetentionParts,
+  { orphanedFiles }: { readonly orphanedFiles: readonly string[] },
+): Promise<void> {
   for (const sha256 of orphanedFiles) await files.remove(sha256);
 }
 

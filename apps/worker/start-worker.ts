@@ -1,7 +1,15 @@
 import { JOB_PAYLOADS } from '#contracts';
 import { engineVersion } from '#deliverables';
 import { withLogContext, type Logger } from '#observability';
-import { isId, watchChanges, type CheckId, type DraftId, type ExportId, type MarkerId, type ShopId } from '#persistence';
+import {
+  isId,
+  watchChanges,
+  type CheckId,
+  type DraftId,
+  type ExportId,
+  type MarkerId,
+  type ShopId,
+} from '#persistence';
 import type { JobContext, JobHandlers, JobOutcome, JobWorker, ParkedJob } from '#queue';
 import type { Settings } from '#settings';
 import type { DeliveryTimeouts } from '#webhooks';

@@ -1,5 +1,14 @@
 import type { MessageTopic } from '#contracts';
-import type { CheckId, DraftId, ExportId, MarkerId, Session, ShopId, Transaction, WorkMoves } from '#persistence';
+import type {
+  CheckId,
+  DraftId,
+  ExportId,
+  MarkerId,
+  Session,
+  ShopId,
+  Transaction,
+  WorkMoves,
+} from '#persistence';
 import { announceLater } from './announce-later.js';
 import type { WorkerParts } from './worker-parts.js';
 

@@ -37,7 +37,12 @@ const word = (form: string, pattern: RegExp) => {
     (found): Read<string> =>
       typeof found === 'string' && pattern.test(found)
         ? { value: found }
-        : { fault: { ...wrongType(found, allowed), code: typeof found === 'string' ? 'NOT_ALLOWED' : 'WRONG_TYPE' } },
+        : {
+            fault: {
+              ...wrongType(found, allowed),
+              code: typeof found === 'string' ? 'NOT_ALLOWED' : 'WRONG_TYPE',
+            },
+          },
     { type: 'string', pattern: pattern.source, description: form },
   );
 };
@@ -70,7 +75,11 @@ const BESIDE_THE_PATTERN = {
 };
 
 /** A pattern and what it is to be held to, as JSON. */
-export const CHECK_ORDER = fields({ dxf: DXF.optional(), block: BLOCK.optional(), ...BESIDE_THE_PATTERN }).meta({
+export const CHECK_ORDER = fields({
+  dxf: DXF.optional(),
+  block: BLOCK.optional(),
+  ...BESIDE_THE_PATTERN,
+}).meta({
   id: 'CheckRequest',
 });
 
@@ -110,7 +119,9 @@ export type CheckOrder = Omit<z.output<typeof CHECK_ORDER>, 'dxf' | 'block' | 's
  */
 export function readCheckOrder(json: unknown, door: 'json' | 'upload'): Parsed<CheckOrder> {
   // The drawing is one long text, which no other field may be; its size was limited where it was received.
-  const rest = isObject(json) ? { ...json, ...('dxf' in json ? { dxf: typeof json['dxf'] === 'string' ? '-' : json['dxf'] } : {}) } : json;
+  const rest = isObject(json)
+    ? { ...json, ...('dxf' in json ? { dxf: typeof json['dxf'] === 'string' ? '-' : json['dxf'] } : {}) }
+    : json;
   const limits = limitProblems(rest);
   if (limits.length > 0) return { ok: false, problems: atMost(limits) };
   const parsed = (door === 'json' ? CHECK_ORDER : UPLOAD_ORDER).safeParse(json);
@@ -153,7 +164,9 @@ function patternProblems(json: unknown): Problem[] {
       toProblem(['dxf'], dxf, {
         code: isBoth ? 'CONFLICT' : 'MISSING',
         allowed: { form: 'either dxf or block' },
-        says: isBoth ? 'stands beside block, and only one of the two can be meant' : 'is missing, and so is block',
+        says: isBoth
+          ? 'stands beside block, and only one of the two can be meant'
+          : 'is missing, and so is block',
         action: isBoth
           ? 'Take one of them out.'
           : 'Add the DXF as text, a block as JSON, or send the file as multipart/form-data.',
@@ -224,7 +237,7 @@ export function readRulesProfile(json: unknown): Parsed<RulesContent> {
   const tolerances = (valueOf(json, 'tolerances') ?? {}) as RulesContent['tolerances'];
   return {
     ok: true,
-    value: { tolerances, severities, ignore: plain(ignore) as JudgingRules["ignore"] },
+    value: { tolerances, severities, ignore: plain(ignore) as JudgingRules['ignore'] },
   };
 }
 
@@ -272,9 +285,14 @@ export interface CheckWork {
 
 /** Rules one over the other, the later one closer to the pattern: its tolerances and severities win, what it ignores is added. */
 export function layeredRules(layers: readonly RulesContent[]): RulesContent {
-  const severities = new Map(layers.flatMap((layer) => layer.severities.map(({ code, level }) => [code, level])));
+  const severities = new Map(
+    layers.flatMap((layer) => layer.severities.map(({ code, level }) => [code, level])),
+  );
   return {
-    tolerances: Object.assign({}, ...layers.map(({ tolerances }) => tolerances)) as RulesContent['tolerances'],
+    tolerances: Object.assign(
+      {},
+      ...layers.map(({ tolerances }) => tolerances),
+    ) as RulesContent['tolerances'],
     severities: [...severities].map(([code, level]) => ({ code, level })),
     ignore: layers.flatMap(({ ignore }) => ignore),
   };
@@ -283,7 +301,11 @@ export function layeredRules(layers: readonly RulesContent[]): RulesContent {
 /** The JSON of a check as it is stored: the order with the rules written out. */
 export function checkWorkJson(
   order: CheckOrder,
-  { profiles, rules, today }: { readonly profiles: readonly PinnedProfile[]; readonly rules: RulesContent; readonly today: string },
+  {
+    profiles,
+    rules,
+    today,
+  }: { readonly profiles: readonly PinnedProfile[]; readonly rules: RulesContent; readonly today: string },
 ): { readonly [key: string]: Json } {
   const { name, settings, correct = [], outputs = CHECK_OUTPUTS, dated, pattern } = order;
   const own = (settings['tolerances'] ?? {}) as RulesContent['tolerances'];

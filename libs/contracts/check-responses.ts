@@ -7,7 +7,10 @@ const LEVEL = z.enum(['info', 'warning', 'stop']);
 
 export const CHECK_STATE = z
   .enum(DRAFT_STATES)
-  .meta({ id: 'CheckState', description: 'Where a check stands; needs attention when anything is off or asked.' });
+  .meta({
+    id: 'CheckState',
+    description: 'Where a check stands; needs attention when anything is off or asked.',
+  });
 
 export const CHECK_PROGRESS = z
   .strictObject({
@@ -22,8 +25,8 @@ const PLACE = z
     part: z.string().optional().meta({ description: 'A seam, corner or mark by its trade name.' }),
     at: z
       .strictObject({ x: z.number(), y: z.number() })
-      .optional()
-      .meta({ id: 'PlaceOnPiece', description: 'In mm, in the frame of the piece as the file has it.' }),
+      .meta({ id: 'PlaceOnPiece', description: 'In mm, in the frame of the piece as the file has it.' })
+      .optional(),
     line: z.int().optional().meta({ description: 'Line of the file.' }),
   })
   .meta({ id: 'CheckPlace', description: 'Where on the pattern.' });
@@ -36,13 +39,18 @@ export const CHECK_FINDING = z
     message: z.string().meta({ description: 'One sentence in trade words.' }),
     action: z.string().meta({ description: 'What to do about it.' }),
     place: PLACE,
-    numbers: z.record(z.string(), z.number()).meta({ description: 'What was measured; names end in the unit.' }),
+    numbers: z
+      .record(z.string(), z.number())
+      .meta({ description: 'What was measured; names end in the unit.' }),
     tolerance: z
       .strictObject({ value: z.number(), unit: z.enum(['mm', 'degrees']) })
-      .optional()
-      .meta({ id: 'CheckTolerance', description: 'How far it may be off.' }),
+      .meta({ id: 'CheckTolerance', description: 'How far it may be off.' })
+      .optional(),
     basis: z.string().meta({ description: 'Where the tolerance or the rule comes from.' }),
-    correction: z.string().optional().meta({ description: 'What to send in "correct" to have it corrected.' }),
+    correction: z
+      .string()
+      .optional()
+      .meta({ description: 'What to send in "correct" to have it corrected.' }),
     rule: z
       .strictObject({
         by: z.enum(['severity', 'ignored']),
@@ -50,8 +58,8 @@ export const CHECK_FINDING = z
         until: z.string().optional().meta({ description: 'Last day on which it is ignored.' }),
         reason: z.string().optional(),
       })
-      .optional()
-      .meta({ id: 'FindingRule', description: 'The rule that gave it another level.' }),
+      .meta({ id: 'FindingRule', description: 'The rule that gave it another level.' })
+      .optional(),
   })
   .meta({ id: 'CheckFinding', description: 'One thing to say about a pattern from outside.' });
 
@@ -61,7 +69,9 @@ export const CHECK_RESULT = z
     judged: z
       .enum(['trouser', 'pieces only', 'nothing'])
       .meta({ description: 'Whether seams were compared, or each piece judged by itself.' }),
-    findings: z.array(CHECK_FINDING).meta({ description: 'Stops first; at most 1000, all are in truing.json.' }),
+    findings: z
+      .array(CHECK_FINDING)
+      .meta({ description: 'Stops first; at most 1000, all are in truing.json.' }),
     pieces: z
       .array(
         z
@@ -152,7 +162,10 @@ export const COMPARISON = z
       .array(
         z
           .strictObject({ before: CHECK_FINDING, after: CHECK_FINDING, numbers: z.array(CHANGED_NUMBER) })
-          .meta({ id: 'ChangedFinding', description: 'A finding of both, with another level or other numbers.' }),
+          .meta({
+            id: 'ChangedFinding',
+            description: 'A finding of both, with another level or other numbers.',
+          }),
       )
       .meta({ description: 'Findings of both that differ.' }),
     unchanged: count().meta({ description: 'How many findings are in both alike.' }),

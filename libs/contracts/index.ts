@@ -36,7 +36,14 @@ export {
   type MessageTopic,
 } from './messages.js';
 export { nearestName } from './nearest-name.js';
-export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
+export {
+  allowedInWords,
+  atMost,
+  type Allowed,
+  type Parsed,
+  type Problem,
+  type ProblemCode,
+} from './problem.js';
 export * from './problem-response.js';
 export * from './queries.js';
 export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { checkPattern, correctPattern, type CheckReport } from '#checking';
 import { canonicalJson, readCheckedBlock, type CheckWork, type Json } from '#contracts';
 import { dxfText } from '#interchange';
-import { applyRules, type Judgeable, type Judged } from '#judging';
+import { applyRules, type Judged } from '#judging';
 import { bySeriousness } from '#pattern';
 import { checkGivenBlock, writtenJson } from '#pipeline';
 import { fromText, type Deliverable } from './deliverable.js';
@@ -12,14 +12,17 @@ import { MANIFEST_NAME, manifestText } from './manifest.js';
 const FINDINGS_KEPT_MAX = 1000;
 
 /** As much of a report as both kinds of pattern have. */
-type AnyReport = Judgeable & Pick<CheckReport, 'judged' | 'corrections' | 'moved' | 'pieces'>;
+type AnyReport = Pick<CheckReport, 'findings' | 'judged' | 'corrections' | 'moved' | 'pieces'>;
 
 export interface CheckMade {
   /** `truing.json` first, `manifest.json` last. Never the pattern as it came. */
   readonly files: readonly Deliverable[];
   /** What is told of a check beside its files. */
   readonly result: Pick<Judged<AnyReport>, 'sewable' | 'judged' | 'findings' | 'corrections' | 'moved'> & {
-    readonly pieces: readonly Pick<CheckReport['pieces'][number], 'piece' | 'name' | 'kind' | 'basis' | 'confidence'>[];
+    readonly pieces: readonly Pick<
+      CheckReport['pieces'][number],
+      'piece' | 'name' | 'kind' | 'basis' | 'confidence'
+    >[];
   };
   readonly findingCounts: { readonly info: number; readonly warning: number; readonly stop: number };
 }
@@ -52,7 +55,10 @@ export async function produceCheck(
   const judged = applyRules(report, work.rules, work.judgedOn);
   onStage({ stage: 'drawing', fraction: CHECKED });
   const files = [
-    fromText('truing.json', writtenJson({ engine, profiles: work.profiles, judgedOn: work.judgedOn, ...judged })),
+    fromText(
+      'truing.json',
+      writtenJson({ engine, profiles: work.profiles, judgedOn: work.judgedOn, ...judged }),
+    ),
     ...(corrected === undefined ? [] : [fromText('corrected.dxf', corrected)]),
   ];
   const provenance = { engine, requestHash: workHash(work, pattern) };
@@ -93,12 +99,25 @@ function blockReport(pattern: Uint8Array): { readonly report: AnyReport; readonl
   return { report: { ...(report as object), ...more, findings: numbered } };
 }
 
-function resultOf({ sewable, judged, findings, pieces, corrections, moved }: Judged<AnyReport>): CheckMade['result'] {
+function resultOf({
+  sewable,
+  judged,
+  findings,
+  pieces,
+  corrections,
+  moved,
+}: Judged<AnyReport>): CheckMade['result'] {
   return {
     sewable,
     judged,
     findings: findings.slice(0, FINDINGS_KEPT_MAX),
-    pieces: pieces.map(({ piece, name, kind, basis, confidence }) => ({ piece, name, kind, basis, confidence })),
+    pieces: pieces.map(({ piece, name, kind, basis, confidence }) => ({
+      piece,
+      name,
+      kind,
+      basis,
+      confidence,
+    })),
     corrections,
     moved,
   };

@@ -1,7 +1,9 @@
 import type { CheckFinding } from '#checking';
 
 /** What is compared of a finding. */
-export type ComparedFinding = Pick<CheckFinding, 'number' | 'code' | 'level' | 'place' | 'numbers'>;
+export type ComparedFinding = Pick<CheckFinding, 'number' | 'code' | 'level' | 'numbers'> & {
+  readonly place: { readonly [K in keyof CheckFinding['place']]?: CheckFinding['place'][K] | undefined };
+};
 
 /** One side of a comparison: the findings of a check, and which piece is what. */
 export interface ComparedReport<Finding extends ComparedFinding> {
@@ -49,11 +51,13 @@ export function compareFindings<Finding extends ComparedFinding>(
   const matched = [...new Set([...before.keys(), ...after.keys()])].map((key) =>
     match(before.get(key) ?? [], after.get(key) ?? []),
   );
-  const pairs = matched.flatMap((one) => one.pairs).map(([old, now]) => ({
-    before: old,
-    after: now,
-    numbers: changedNumbers(old.numbers, now.numbers, toleranceMm),
-  }));
+  const pairs = matched
+    .flatMap((one) => one.pairs)
+    .map(([old, now]) => ({
+      before: old,
+      after: now,
+      numbers: changedNumbers(old.numbers, now.numbers, toleranceMm),
+    }));
   const changed = pairs.filter((pair) => pair.numbers.length > 0 || pair.before.level !== pair.after.level);
   const byNumber = (a: Finding, b: Finding): number => a.number - b.number;
   return {
@@ -108,7 +112,7 @@ function match<Finding extends ComparedFinding>(
   return { pairs, came: free, went };
 }
 
-function apartMm(a: CheckFinding['place']['at'], b: CheckFinding['place']['at']): number {
+function apartMm(a: ComparedFinding['place']['at'], b: ComparedFinding['place']['at']): number {
   return a === undefined || b === undefined ? 0 : Math.hypot(b.x - a.x, b.y - a.y);
 }
 

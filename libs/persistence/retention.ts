@@ -25,10 +25,7 @@ export interface ErasingOptions {
  *
  * Shape   at most `countMax`, the oldest first; another worker that does the same takes others.
  */
-export async function eraseOldDrafts(
-  tx: Transaction,
-  options: ErasingOptions,
-): Promise<ErasedDrafts> {
+export async function eraseOldDrafts(tx: Transaction, options: ErasingOptions): Promise<ErasedDrafts> {
   const { before, countMax, newAuditId, now } = options;
   const found = await rows(tx).$queryRaw<{ readonly id: string; readonly shop_id: string }[]>`
     SELECT id, shop_id FROM drafts WHERE state = ANY(${[...ENDED]}) AND updated_at < ${before}
