@@ -1,8 +1,19 @@
-import { readFile } from 'node:fs/promises';
-import { CHECK_DEFAULTS, checkPattern, correctPattern, type CheckFinding, type CheckSettings } from '#checking';
+import { readFile, writeFile } from 'node:fs/promises';
+import {
+  CHECK_DEFAULTS,
+  checkContent,
+  checkPattern,
+  correctPattern,
+  type CheckedPattern,
+  type CheckFinding,
+  type CheckSettings,
+} from '#checking';
 import { readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
-import { DXF_LIMITS, dxfText } from '#interchange';
+import { engineVersion } from '#deliverables';
+import { DXF_LIMITS, dxfText, writeSvg } from '#interchange';
 import { checkGivenBlock, writtenJson } from '#pipeline';
+import { renderPdf, renderPng } from '#render';
+import { checkSheet, PLEX_WIDTHS } from '#sheets';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { PendingFile } from './pending-file.js';
 import { findingLine, oneLine, problemLine } from './problem-line.js';
@@ -18,6 +29,7 @@ export const CHECK: Verb = {
     settings: { value: 'SETTINGS.json', says: 'tolerances, what pieces are, and which seams are sewn to each other' },
     units: { value: 'UNIT', says: 'the unit of a DXF that does not say it', oneOf: ['metric', 'english', 'cm'] },
     size: { value: 'SIZE', says: 'the size to judge, of a file that holds several' },
+    sheet: { value: 'FILE.svg|png|pdf', says: 'file for the drawing to look at and to sign' },
     correct: { value: 'CODES', says: 'corrections to make, by the codes the report offers, with commas between' },
     corrected: { value: 'FILE.dxf', says: 'file for the corrected pattern; the one that was read stays as it is' },
   },
@@ -33,6 +45,8 @@ export const CHECK: Verb = {
 };
 
 async function run({ operands: [path], options }: Call, streams: Streams): Promise<ExitCode> {
+  if (options['sheet'] !== undefined && !/\.(svg|png|pdf)$/i.test(options['sheet']))
+    throw new UsageError([`--sheet ${options['sheet']}: a sheet is written as .svg, .png or .pdf.`]);
   if ((options['correct'] === undefined) !== (options['corrected'] === undefined))
     throw new UsageError(['--correct and --corrected go together: what to correct, and where to write it.']);
   if (/\.json$/i.test(path)) return checkJson(path, options['out'], streams);
@@ -42,8 +56,13 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     throw new UsageError([`${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`]);
   const text = dxfText(await readFile(path));
   const codes = (options['correct'] ?? '').split(',').map((code) => code.trim().toUpperCase()).filter((code) => code !== '');
-  const { report, text: corrected } = codes.length === 0 ? { ...checkPattern(text, settings), text: undefined } : correctPattern(text, settings, codes);
+  const { checked, text: corrected } =
+    codes.length === 0
+      ? { checked: checkPattern(text, settings), text: undefined }
+      : correctPattern(text, settings, codes);
+  const { report } = checked;
   await write(options['out'], writtenJson(report));
+  if (options['sheet'] !== undefined) await writeSheet(options['sheet'], checked);
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
   for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
@@ -51,6 +70,18 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   streams.out(`${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`);
   return report.sewable ? EXIT.answered : EXIT.no;
 }
+
+async function writeSheet(path: string, checked: CheckedPattern): Promise<void> {
+  const engine = engineVersion();
+  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+  const svg = writeSvg(sheet);
+  if (/\.svg$/i.test(path)) return write(path, svg);
+  const bytes = /\.png$/i.test(path) ? await renderPng(svg, SHEET_PX) : await renderPdf([sheet], { title: sheet.title, creator: engine });
+  await writeFile(path, bytes);
+}
+
+/** A3 at 150 dots an inch. */
+const SHEET_PX = 2480;
 
 function lineOf({ number, level, code, message, action, place }: CheckFinding): string {
   const where = [place.piece, place.part, place.line === undefined ? undefined : `line ${place.line}`].filter((word) => word !== undefined);

@@ -32,9 +32,10 @@ const SAID_MAX = 3;
 export function checkAllowance(outline: SeamOutline, leg: Leg | undefined, settings: CheckSettings): Found[] {
   const { piece, basis } = outline;
   if (basis === 'cut line' || piece.boundary?.closed !== true) return [];
-  const outside = outline.points.filter((p) => !ringContains(cutPoints(piece), p) && offRing(p, cutPoints(piece)) > OUT_MM);
-  if (outside.length > 0) return [sewOutside(piece, outside)];
   const runs = runsOf(outline, leg);
+  const places = [...outline.points, ...runs.flatMap(({ stations }) => stations.map(({ at }) => at))];
+  const outside = places.filter((p) => !ringContains(cutPoints(piece), p) && offRing(p, cutPoints(piece)) > OUT_MM);
+  if (outside.length > 0) return [sewOutside(piece, outside)];
   return runs.flatMap((run, i) => [
     ...narrow(piece, run, settings),
     ...uneven(piece, run, settings),

@@ -1,6 +1,7 @@
 import { polygonArea } from '#geometry';
 import { readDxf, type DxfReading, type ForeignLine, type ForeignPattern, type ForeignPiece } from '#interchange';
 import { distance } from '#geometry';
+import type { AppliedFix } from '#truing';
 import { checkAllowance, checkSewnAllowances } from './allowance-checks.js';
 import { ASTM, CHOICE, PRACTICE, type CheckFinding, type CheckReport, type CheckedPieceRole, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
@@ -9,7 +10,7 @@ import type { Leg } from './leg-block.js';
 import { checkPairs, } from './pair-checks.js';
 import { readKinds, type KindReading } from './piece-kinds.js';
 import { checkCrease, checkDirections, checkMarks } from './piece-mark-checks.js';
-import { checkOutlines } from './piece-outline-checks.js';
+import { checkKinks, checkOutlines } from './piece-outline-checks.js';
 import { seamOutline, type SeamOutline } from './seam-outline.js';
 import { checkStatedSeams } from './stated-seams.js';
 
@@ -32,13 +33,15 @@ export interface CheckedPattern {
  * Edges     whatever is wrong with the file is a finding with its line; nothing throws for what a file holds. What is
  *           not clear is asked (`ROLE_ASKED`, `UNITS_MISSING`), and the checks that need no answer are made all the same.
  * Cost      about 0.1 s for a trouser of seven pieces, bounded by the limits of the reader.
+ *
+ * `agreed` is ease that was given to a seam by a correction: it moves nothing, so the file does not show it.
  */
-export function checkPattern(text: string, settings: CheckSettings): CheckedPattern {
+export function checkPattern(text: string, settings: CheckSettings, agreed: readonly AppliedFix[] = []): CheckedPattern {
   const reading = readDxf(text, settings.units === undefined ? {} : { units: settings.units });
-  return judgedPattern(reading, settings);
+  return judgedPattern(reading, settings, agreed);
 }
 
-function judgedPattern(reading: DxfReading, settings: CheckSettings): CheckedPattern {
+function judgedPattern(reading: DxfReading, settings: CheckSettings, agreed: readonly AppliedFix[]): CheckedPattern {
   const said = reading.problems.map(problemFound);
   const { pattern } = reading;
   if (pattern === undefined || pattern.pieces.length === 0) return { report: reportOf(reading, undefined, [], undefined, said, [], settings), pieces: [], kinds: [], trouser: undefined };
@@ -46,7 +49,7 @@ function judgedPattern(reading: DxfReading, settings: CheckSettings): CheckedPat
   const scale = checkScale(pieces, pattern, settings);
   const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
   const { kinds, found: kindFound } = readKinds(outlines, settings);
-  const trouser = trouserOf(kinds, settings);
+  const trouser = trouserOf(kinds, settings, agreed);
   const stated = checkStatedSeams(outlines, settings);
   const found = [
     ...said,
@@ -57,6 +60,7 @@ function judgedPattern(reading: DxfReading, settings: CheckSettings): CheckedPat
     ...pieces.flatMap((piece) => checkMarks(piece, kindOf(kinds, piece), settings)),
     ...checkDirections(pieces),
     ...checkPairs(pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })), settings),
+    ...kinds.flatMap(({ outline, leg }) => (leg === undefined ? [] : checkKinks(outline, settings))),
     ...kinds.flatMap(({ outline, leg }) => checkAllowance(outline, leg, settings)),
     ...kinds.flatMap(({ outline, leg }) => checkCrease(outline.piece, creaseOf(leg), settings)),
     ...noSewLines(outlines),
@@ -157,7 +161,7 @@ interface Trouser {
   readonly found: readonly Found[];
 }
 
-function trouserOf(kinds: readonly KindReading[], settings: CheckSettings): Trouser {
+function trouserOf(kinds: readonly KindReading[], settings: CheckSettings, agreed: readonly AppliedFix[]): Trouser {
   const front = kinds.find(({ leg }) => leg?.role === 'front')?.leg;
   const back = kinds.find(({ leg }) => leg?.role === 'back')?.leg;
   const bands = kinds.filter(({ kind }) => kind === 'waistband').map(({ outline }) => outline);
@@ -165,7 +169,7 @@ function trouserOf(kinds: readonly KindReading[], settings: CheckSettings): Trou
     const asked = kinds.length > 0 ? [legsMissing(front, back)] : [];
     return { front, back, reading: undefined, found: asked };
   }
-  const reading = checkTrouser(front, back, bands, settings);
+  const reading = checkTrouser(front, back, bands, settings, agreed);
   if ('code' in reading) return { front, back, reading: undefined, found: [reading] };
   return { front, back, reading, found: [...reading.found, ...checkSewnAllowances(front, back, settings)] };
 }

@@ -1,8 +1,8 @@
 import { distance, parameterAtLength, pointAt, quadratureLength, splitCurve, turnAbout, way, type Point } from '#geometry';
 import { type Edge, type Moved, type Piece } from '#pattern';
-import { trueSeams } from '#truing';
+import { trueSeams, type AppliedFix } from '#truing';
 import type { ForeignLine, ForeignPiece, ForeignPoint } from '#interchange';
-import { checkPattern } from './check-pattern.js';
+import { checkPattern, type CheckedPattern } from './check-pattern.js';
 import { PRACTICE, type CheckReport, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { edgeId, type Leg } from './leg-block.js';
@@ -15,6 +15,8 @@ export interface CorrectedPattern {
   readonly text: string | undefined;
   /** Of the corrected file; of the file as it came when nothing was done. */
   readonly report: CheckReport;
+  /** The same with what it was made from, for the drawing. */
+  readonly checked: CheckedPattern;
 }
 
 /**
@@ -23,6 +25,7 @@ export interface CorrectedPattern {
  * Shape     the file as it came, line by line, with other coordinates for what moved: cut line, sew line, their points
  *           and notches follow the seam they belong to, so that allowances keep their width. Balance lines, crease,
  *           holes and texts stay. The report is that of the corrected file, read again from its text.
+ *           Ease that is to be spread between notches moves nothing; the report allows for it and says it under `moved`.
  * Accuracy  coordinates keep the decimals of the file, and get two at least.
  * Edges     a leg drawn with arcs or splines, or unfolded on a mirror line, cannot be moved point by point: nothing is
  *           written and CORRECTION_NOT_DRAWN says so. Codes that the report does not offer change nothing, and
@@ -34,7 +37,7 @@ export function correctPattern(text: string, settings: CheckSettings, codes: rea
   const offered = new Set(report.corrections.map(({ code }) => code));
   const unknown = codes.filter((code) => !offered.has(code));
   const wanted = new Set(codes.filter((code) => offered.has(code)));
-  if (trouser === undefined || wanted.size === 0) return { text: undefined, report: withFindings(report, unknown.map(notOffered), []) };
+  if (trouser === undefined || wanted.size === 0) return answer(undefined, checked, unknown.map(notOffered), []);
   const { block } = trouser.reading;
   const trued = trueSeams(block, settings.truing, (check) => check !== 'short edges' && wanted.has(codeOf(check)));
   const edits = [
@@ -42,10 +45,21 @@ export function correctPattern(text: string, settings: CheckSettings, codes: rea
     ...editsFor(trouser.back, block.back, trued.block.back),
   ];
   const computed = edits.find(({ point }) => point.source === undefined);
-  if (computed !== undefined) return { text: undefined, report: withFindings(report, [...unknown.map(notOffered), notDrawn(computed.piece)], []) };
+  if (computed !== undefined) return answer(undefined, checked, [...unknown.map(notOffered), notDrawn(computed.piece)], []);
   const corrected = withCoordinates(text, edits);
-  const again = checkPattern(corrected, settings);
-  return { text: corrected, report: withFindings(again.report, unknown.map(notOffered), trued.moved) };
+  const again = checkPattern(corrected, settings, trued.fixes.filter(({ fix }) => fix.kind === 'spread-ease'));
+  return answer(corrected, again, unknown.map(notOffered), [...trued.moved, ...trued.fixes.flatMap(easeGiven)]);
+}
+
+function answer(text: string | undefined, checked: CheckedPattern, found: readonly Found[], moved: readonly Moved[]): CorrectedPattern {
+  const report = withFindings(checked.report, found, moved);
+  return { text, report, checked: { ...checked, report } };
+}
+
+/** Ease is not a move of any point; what the sewer has to do stands among the moves so that it is not lost. */
+function easeGiven({ fix }: AppliedFix): Moved[] {
+  if (fix.kind !== 'spread-ease') return [];
+  return [{ operation: 'spread ease', part: fix.part, byMm: fix.byMm, ...(fix.piece === null ? {} : { piece: fix.piece }) }];
 }
 
 function withFindings(report: CheckReport, found: readonly Found[], moved: readonly Moved[]): CheckReport {

@@ -44,6 +44,8 @@ const AIM = 0.3;
 const AIM_SHARED = 0.6;
 const REST_POINTS_MIN = 6;
 const NEWTON_STEPS = 16;
+/** Steps bring a fit nearer by ten or twenty times, not by more than this. */
+const HOPELESS = 60;
 
 /**
  * Fair curves through the points of a line.
@@ -105,7 +107,7 @@ function fitted(chain: readonly Point[], given: EndWays, aimMm: number): Fitted 
   let parameters = chordParameters(chain);
   let curve = leastSquares(chain, parameters, ends);
   let offMm = worstOf(chain, curve, parameters);
-  for (let step = 0; step < NEWTON_STEPS && offMm > aimMm; step++) {
+  for (let step = 0; step < NEWTON_STEPS && offMm > aimMm && offMm < HOPELESS * aimMm; step++) {
     parameters = reparameterised(chain, curve, parameters);
     curve = leastSquares(chain, parameters, ends);
     const nextMm = worstOf(chain, curve, parameters);
@@ -293,18 +295,26 @@ function leastSquares(chain: readonly Point[], parameters: readonly number[], en
     ...(ends.start === undefined ? FREE : [ends.start]).map((direction) => ({ direction, isStart: true })),
     ...(ends.end === undefined ? FREE : [ends.end]).map((direction) => ({ direction, isStart: false })),
   ];
-  const matrix = handles.map(() => handles.map(() => 0));
-  const right = handles.map(() => 0);
+  const size = handles.length;
+  const matrix = handles.map(() => new Array<number>(size).fill(0));
+  const right = new Array<number>(size).fill(0);
+  // The innermost loop of reading a file: numbers, not points.
   for (const [i, t] of parameters.entries()) {
     const s = 1 - t;
-    const [b0, b1, b2, b3] = [s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t];
-    const rest = way(add(scale(p0, b0 + b1), scale(p3, b2 + b3)), chain[i]);
-    const pulls = handles.map(({ direction, isStart }) => scale(direction, isStart ? b1 : b2));
-    for (const [row, pull] of pulls.entries()) {
-      right[row] += dot(pull, rest);
-      for (const [column, other] of pulls.entries()) matrix[row][column] += dot(pull, other);
+    const [outer, before, after] = [s * s * (s + 3 * t), 3 * s * s * t, 3 * s * t * t];
+    const restX = chain[i].x - outer * p0.x - (1 - outer) * p3.x;
+    const restY = chain[i].y - outer * p0.y - (1 - outer) * p3.y;
+    for (let row = 0; row < size; row++) {
+      const pull = handles[row].isStart ? before : after;
+      const { x, y } = handles[row].direction;
+      right[row] += pull * (x * restX + y * restY);
+      for (let column = row; column < size; column++) {
+        const other = handles[column];
+        matrix[row][column] += pull * (other.isStart ? before : after) * (x * other.direction.x + y * other.direction.y);
+      }
     }
   }
+  for (let row = 1; row < size; row++) for (let column = 0; column < row; column++) matrix[row][column] = matrix[column][row];
   const shares = solved(matrix, right);
   const chord = distance(p0, p3);
   const handle = (isStart: boolean): Point => {

@@ -24,12 +24,18 @@ export interface TrouserReading {
 const NEEDED: readonly EdgeRole[] = ['rise', 'inseam', 'hem', 'outseam', 'waist'];
 
 /** Front and back judged by the truing engine, the notches walked, the balance lines followed round. */
-export function checkTrouser(front: Leg, back: Leg, bands: readonly SeamOutline[], settings: CheckSettings): TrouserReading | Found {
+export function checkTrouser(
+  front: Leg,
+  back: Leg,
+  bands: readonly SeamOutline[],
+  settings: CheckSettings,
+  agreed: readonly AppliedFix[],
+): TrouserReading | Found {
   const legs = { front, back };
   const missing = [front, back].flatMap((leg) => NEEDED.filter((role) => !leg.roles.includes(role)).map((role) => ({ leg, role })));
   if (missing.length > 0) return notJudged(missing[0].leg, `it has no ${missing[0].role}`);
   try {
-    return judged(legs, bands, settings);
+    return judged(legs, bands, settings, agreed);
   } catch (error) {
     // Outlines from outside may hold what no drafted block does: the engine's refusal is an answer then, not a fault of ours.
     if (error instanceof GeometryError || error instanceof PatternError) return notJudged(front, error.code);
@@ -51,11 +57,11 @@ function notJudged(leg: Leg, why: string): Found {
 
 type Legs = Readonly<Record<'front' | 'back', Leg>>;
 
-function judged({ front, back }: Legs, bands: readonly SeamOutline[], settings: CheckSettings): TrouserReading {
+function judged({ front, back }: Legs, bands: readonly SeamOutline[], settings: CheckSettings, agreed: readonly AppliedFix[]): TrouserReading {
   const notches = walkNotches(front, back, settings);
   const band = readBand(bands, front.piece, back.piece, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
-  const truing = trueBlock(block, settings.truing);
+  const truing = trueBlock(block, settings.truing, agreed);
   const lines = lineChecks(front, back, settings);
   const measures = measuresOf(block, settings);
   return {
@@ -71,7 +77,7 @@ function judged({ front, back }: Legs, bands: readonly SeamOutline[], settings: 
       ...lines.flatMap((check) => lineOff(check, back)),
       ...hemOpening(measures, settings, front),
     ],
-    corrections: correctionsFor(block, settings),
+    corrections: correctionsFor(block, settings, agreed),
   };
 }
 
@@ -80,7 +86,8 @@ const ELSEWHERE = new Set(['NOTCH_OFF', 'NOTCH_WITHOUT_PARTNER', 'BALANCE_LINE_O
 
 function inFile(finding: Finding, legs: Legs): Found {
   const { place, numbers = {} } = finding;
-  const leg = legs[place?.piece ?? 'front'];
+  // A corner of both pieces is drawn on the front; that of one piece is said by its part only.
+  const leg = legs[place?.piece ?? (place?.part?.includes('back') === true ? 'back' : 'front')];
   const isAngle = numbers['allowedDeg'] !== undefined;
   const tolerance = isAngle
     ? { value: numbers['allowedDeg'], unit: 'degrees' as const }
@@ -195,8 +202,9 @@ export function codeOf(check: string): string {
 }
 
 /** What truing would do to each check by itself. */
-function correctionsFor(block: Block, { truing }: CheckSettings): Correction[] {
-  const { fixes } = trueSeams(block, truing, (check) => check !== 'short edges');
+function correctionsFor(block: Block, { truing }: CheckSettings, agreed: readonly AppliedFix[]): Correction[] {
+  const settled = agreed.map(({ of }) => of);
+  const { fixes } = trueSeams(block, truing, (check) => check !== 'short edges' && !settled.includes(check));
   const offered = fixes.map(({ of, fix }: AppliedFix): Correction => ({ code: codeOf(of), words: fix.words, piece: fix.piece, part: fix.part, byMm: fix.byMm }));
   return offered.filter(({ code, words }, i) => offered.findIndex((each) => each.code === code && each.words === words) === i);
 }

@@ -1,4 +1,4 @@
-import { polygonArea } from '#geometry';
+import { DEG, direction, distance, dot, norm, opposite, polygonArea, startOf, way, type Point } from '#geometry';
 import type { ForeignPiece } from '#interchange';
 import type { CheckedPieceRole, Found, PieceKind } from './check-report.js';
 import { PRACTICE } from './check-report.js';
@@ -6,7 +6,6 @@ import type { CheckSettings } from './check-settings.js';
 import { legOf, type Leg } from './leg-block.js';
 import { readLeg, type LegReading } from './leg-frame.js';
 import type { SeamOutline } from './seam-outline.js';
-import { startOf } from '#geometry';
 
 /** What a piece was taken for. */
 export interface KindReading {
@@ -51,7 +50,7 @@ export function readKinds(outlines: readonly SeamOutline[], settings: CheckSetti
     const said = settings.kinds[piece.block] ?? settings.kinds[piece.name];
     const named = kindByName(piece);
     const isCandidate = said === undefined ? named === undefined || named === 'front' || named === 'back' : said === 'front' || said === 'back';
-    const reading = isCandidate ? readLeg(outline, grainOf(piece)) : undefined;
+    const reading = isCandidate ? readLeg(outline, uprightOf(piece)) : undefined;
     if (said !== undefined) return { outline, kind: said, basis: 'request', confidence: 1, reading };
     if (named !== undefined) return { outline, kind: named, basis: 'name', confidence: 0.95, reading };
     return { outline, kind: 'other', basis: reading === undefined ? 'none' : 'shape', confidence: 0, reading };
@@ -69,10 +68,19 @@ export function readKinds(outlines: readonly SeamOutline[], settings: CheckSetti
   return { kinds, found };
 }
 
-function grainOf({ grain }: ForeignPiece): { x: number; y: number } | undefined {
-  if (grain === undefined) return undefined;
-  const along = { x: grain[1].x - grain[0].x, y: grain[1].y - grain[0].y };
-  return Math.hypot(along.x, along.y) < 1 ? undefined : along;
+/** A crease is drawn over most of a leg, nearly along its grain; it says better than the grain arrow what is upright. */
+const CREASE_SHARE = 0.5;
+const CREASE_COS = Math.cos(20 * DEG);
+
+function uprightOf({ grain, internalLines, boundary }: ForeignPiece): Point | undefined {
+  if (grain === undefined || distance(...grain) < 1) return undefined;
+  const arrow = direction(...grain);
+  const longMm = CREASE_SHARE * (boundary?.points ?? []).reduce((most, p, _, all) => Math.max(most, distance(p, all[0])), 0);
+  const crease = internalLines
+    .map(({ points }) => way(points[0], points[points.length - 1]))
+    .find((along) => norm(along) > longMm && Math.abs(dot(along, arrow)) > CREASE_COS * norm(along));
+  if (crease === undefined) return arrow;
+  return dot(crease, arrow) < 0 ? opposite(crease) : crease;
 }
 
 type Shaped = Omit<KindReading, 'leg'> & { readonly reading: LegReading | undefined };

@@ -1,4 +1,4 @@
-import { along, angleBetween, DEG, distance, norm, polygonArea, ringContains, way, type Point } from '#geometry';
+import { along, angleBetween, DEG, direction, distance, leftOf, norm, polygonArea, ringContains, way, type Point } from '#geometry';
 import { inDegrees, inMm } from '#pattern';
 import { offRing, type ForeignLine, type ForeignNotch, type ForeignPiece } from '#interchange';
 import { ASTM, CHOICE, PRACTICE, type Found, type PieceKind } from './check-report.js';
@@ -211,6 +211,8 @@ export function hitMm(from: Point, direction: Point, points: readonly Point[]): 
 
 function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
   const sewn = piece.sewLines.filter(({ closed, points }) => closed && points.length > 2);
+  const upright = piece.grain === undefined || distance(...piece.grain) < 1 ? { x: 0, y: 1 } : direction(...piece.grain);
+  const across = leftOf(upright);
   return piece.drillHoles.flatMap(({ at, line }): Found[] => {
     const place = { piece: piece.block, part: 'drill hole', at, line };
     const outsideMm = outsideBy(at, boundary);
@@ -226,8 +228,8 @@ function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
           basis: PRACTICE,
         },
       ];
-    // Within an open dart the sew line runs round the hole.
-    const inDart = sewn.length > 0 && !sewn.some(({ points }) => ringContains(points, at)) && sewn.every(({ points }) => offRing(at, points) < boundaryOff(at, boundary));
+    // A hole in an open dart lies outside of the sew line as well, but has it on both sides.
+    const inDart = sewn.some(({ points }) => [1, -1].every((side) => hitMm(at, { x: side * across.x, y: side * across.y }, points) < DART_HALF_MM));
     if (sewn.length === 0 || inDart || sewn.some(({ points }) => ringContains(points, at))) return [];
     return [
       {
@@ -242,9 +244,8 @@ function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
   });
 }
 
-function boundaryOff(at: Point, { points }: ForeignLine): number {
-  return offRing(at, points);
-}
+/** Half the widest dart near its point. */
+const DART_HALF_MM = 25;
 
 function checkInnerLines(piece: ForeignPiece, boundary: ForeignLine, { marks }: CheckSettings): Found[] {
   return [...piece.internalLines, ...piece.cutouts].flatMap((line): Found[] => {

@@ -1,9 +1,9 @@
-import { distance, norm, polygonArea, ringCrossings, way, type Point } from '#geometry';
+import { cross, DEG, distance, dot, endDirection, endOf, norm, polygonArea, ringCrossings, startDirection, startOf, way, type Curve, type Point } from '#geometry';
 import { inDegrees, inMm } from '#pattern';
 import type { ForeignLine, ForeignPiece } from '#interchange';
 import { CHOICE, PRACTICE, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
-import { POINTS_MAX, turnDeg, turnsOf } from './seam-outline.js';
+import { POINTS_MAX, turnDeg, turnsOf, type SeamOutline } from './seam-outline.js';
 
 const CROSSINGS_MAX = 8;
 const SAME_KIND_MAX = 12;
@@ -161,7 +161,7 @@ function vertexFaults(
       tolerance: { value: outline.fairMm, unit: 'mm' },
       basis: CHOICE,
     });
-  else if (Math.abs(turn) > outline.kinkDeg && Math.abs(turn) < outline.cornerDeg && isKink(points, i) && !isMeant(part, turns[i]))
+  else if (Math.abs(turn) > outline.kinkDeg && Math.abs(turn) < outline.cornerDeg && !turns[i] && isKink(points, i))
     faults.push({
       code: 'OUTLINE_KINK',
       level: 'warning',
@@ -175,9 +175,32 @@ function vertexFaults(
   return faults;
 }
 
-/** A cut line turns by a little at every corner treatment; there the turn points of the file are believed. */
-function isMeant(part: string, turns: boolean): boolean {
-  return part === 'cut line' && turns;
+/** Where two curves of a seam meet at a turn point by a little only: a corner of a few degrees is none that anybody meant. */
+export function checkKinks({ piece, curves, points, turns, basis }: SeamOutline, { outline }: CheckSettings): Found[] {
+  return curves.flatMap(({ curve, first }, i): Found[] => {
+    const into = curves[(i + curves.length - 1) % curves.length].curve;
+    if (basis === 'cut line' || !turns[first % points.length] || !hasLength(curve) || !hasLength(into)) return [];
+    const [a, b] = [endDirection(into), startDirection(curve)];
+    const kinkDeg = Math.atan2(cross(a, b), dot(a, b)) / DEG;
+    if (Math.abs(kinkDeg) <= outline.kinkDeg || Math.abs(kinkDeg) >= outline.cornerDeg) return [];
+    return [
+      {
+        code: 'OUTLINE_KINK',
+        level: 'warning',
+        message: `The sew line of ${piece.name} has a kink of ${inDegrees(Math.abs(kinkDeg))}.`,
+        action: 'Draw the curve on through the point, or make it a corner.',
+        place: { piece: piece.block, part: 'sew line', at: startOf(curve) },
+        numbers: { kinkDeg },
+        tolerance: { value: outline.kinkDeg, unit: 'degrees' },
+        basis: CHOICE,
+      },
+    ];
+  });
+}
+
+/** Directions of a curve of a millimetre are those of its last decimals. */
+function hasLength(curve: Curve): boolean {
+  return distance(startOf(curve), endOf(curve)) > 2;
 }
 
 /** A vertex that turns much more than both its neighbours, with some way before and behind it. */
