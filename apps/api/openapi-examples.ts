@@ -309,7 +309,7 @@ const CHECK_ID = 'chk_01KAYRF7G8H9J0K1M2N3P4Q5RS';
 
 const CHECK_FINDING = {
   number: 1,
-  code: 'INSEAM_UNEQUAL',
+  code: 'INSEAM_MISMATCH',
   level: 'stop',
   message: 'The back inseam is 3.0 mm longer than the front inseam.',
   action: 'Have it corrected, or spread it as ease.',
@@ -317,7 +317,7 @@ const CHECK_FINDING = {
   numbers: { differenceMm: 3 },
   tolerance: { value: 0.5, unit: 'mm' },
   basis: 'common practice, no source',
-  correction: 'INSEAM_UNEQUAL',
+  correction: 'INSEAM_MISMATCH',
 };
 
 const CHECK = {
@@ -349,7 +349,7 @@ const CHECK_RESULT = {
   judged: 'trouser',
   findings: [CHECK_FINDING],
   pieces: [{ piece: 'BACK', name: 'Back', kind: 'back', basis: 'name', confidence: 0.95 }],
-  corrections: [{ code: 'INSEAM_UNEQUAL', words: 'Shorten the back inseam.', part: 'inseam', byMm: 3 }],
+  corrections: [{ code: 'INSEAM_MISMATCH', words: 'Shorten the back inseam.', part: 'inseam', byMm: 3 }],
   moved: [],
 };
 

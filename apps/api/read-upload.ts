@@ -94,7 +94,8 @@ class TakenFiles implements StorageEngine {
   upload(body: unknown): Upload {
     const parts = new Map<string, string[]>(this.small);
     for (const [name, value] of Object.entries((body ?? {}) as Record<string, unknown>)) {
-      const texts = Array.isArray(value) ? value.map((one) => String(one)) : [String(value)];
+      // Sent twice, or with brackets in its name: never looked into, since "a[999999999]" makes a list of that length.
+      const texts = typeof value === 'string' ? [value] : ['', ''];
       parts.set(name, [...(parts.get(name) ?? []), ...texts]);
     }
     return new Upload(this.files[0], parts, this.files.length);

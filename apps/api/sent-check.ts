@@ -79,7 +79,7 @@ function partsJson(parts: ReadonlyMap<string, readonly string[]>): {
   for (const [name, texts] of parts) {
     if (name === 'file') continue;
     const [text = ''] = texts;
-    if (texts.length > 1 && UPLOAD_PARTS.includes(name)) problems.push(twice(name, texts.length));
+    if (texts.length > 1 && UPLOAD_PARTS.includes(name)) problems.push(twice(name));
     // A form sends what was left empty.
     else if (text.trim() === '' && UPLOAD_PARTS.includes(name)) continue;
     else if (JSON_PARTS.has(name)) {
@@ -94,14 +94,14 @@ function partsJson(parts: ReadonlyMap<string, readonly string[]>): {
   return { json, problems };
 }
 
-function twice(name: string, count: number): Problem {
+function twice(name: string): Problem {
   return {
     pointer: `/${name}`,
     code: 'DUPLICATE_FIELD',
-    found: `${count} parts`,
+    found: 'several parts',
     allowed: { form: 'each part once' },
-    message: `The part ${name} was sent ${count} times.`,
-    action: 'Send it once.',
+    message: `The part ${name} was sent more than once, or with brackets behind its name.`,
+    action: `Send it once, as ${name}; a list is JSON in one part.`,
   };
 }
 
@@ -124,7 +124,7 @@ function fileProblems(
     ];
   }
   const problem = patternProblem(file.head, '/file');
-  return [...(count > 1 ? [twice('file', count)] : []), ...(problem === undefined ? [] : [problem])];
+  return [...(count > 1 ? [twice('file')] : []), ...(problem === undefined ? [] : [problem])];
 }
 
 const KINDS: readonly (readonly [begins: RegExp, what: string])[] = [

@@ -47,7 +47,7 @@ const word = (form: string, pattern: RegExp) => {
   );
 };
 
-const CODE = word('the code of a finding, like INSEAM_UNEQUAL', /^[A-Z][A-Z0-9_]{2,63}$/);
+const CODE = word('the code of a finding, like INSEAM_MISMATCH', /^[A-Z][A-Z0-9_]{2,63}$/);
 const PROFILE_NAME_PATTERN = /^[a-z0-9][a-z0-9-]{0,63}$/;
 const PROFILE_NAME = word('1 to 64 small letters, digits and dashes', PROFILE_NAME_PATTERN);
 

@@ -5,12 +5,10 @@ import { DRAFT_FILE, DRAFT_STATES, FINDING_COUNTS } from './responses.js';
 
 const LEVEL = z.enum(['info', 'warning', 'stop']);
 
-export const CHECK_STATE = z
-  .enum(DRAFT_STATES)
-  .meta({
-    id: 'CheckState',
-    description: 'Where a check stands; needs attention when anything is off or asked.',
-  });
+export const CHECK_STATE = z.enum(DRAFT_STATES).meta({
+  id: 'CheckState',
+  description: 'Where a check stands; needs attention when anything is off or asked.',
+});
 
 export const CHECK_PROGRESS = z
   .strictObject({

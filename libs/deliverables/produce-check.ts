@@ -1,11 +1,13 @@
 import { createHash } from 'node:crypto';
-import { checkPattern, correctPattern, type CheckReport } from '#checking';
+import { checkContent, checkPattern, correctPattern, type CheckedPattern, type CheckReport } from '#checking';
 import { canonicalJson, readCheckedBlock, type CheckWork, type Json } from '#contracts';
-import { dxfText } from '#interchange';
+import { dxfText, writeSvg } from '#interchange';
 import { applyRules, type Judged } from '#judging';
 import { bySeriousness } from '#pattern';
 import { checkGivenBlock, writtenJson } from '#pipeline';
-import { fromText, type Deliverable } from './deliverable.js';
+import { renderPdf } from '#render';
+import { checkSheet, PLEX_WIDTHS } from '#sheets';
+import { fromBytes, fromText, type Deliverable } from './deliverable.js';
 import { MANIFEST_NAME, manifestText } from './manifest.js';
 
 /** More than a person reads; what is kept beside the files stays small whatever a file does. All are in truing.json. */
@@ -51,33 +53,58 @@ export async function produceCheck(
   onStage: (stage: CheckStage) => void,
 ): Promise<CheckMade> {
   onStage({ stage: 'checking', fraction: 0 });
-  const { report, corrected } = work.kind === 'block' ? blockReport(pattern) : dxfReport(work, pattern);
+  const { report, checked, corrected } =
+    work.kind === 'block' ? blockReport(pattern) : dxfReport(work, pattern);
   const judged = applyRules(report, work.rules, work.judgedOn);
   onStage({ stage: 'drawing', fraction: CHECKED });
+  const { profiles, judgedOn } = work;
   const files = [
-    fromText(
-      'truing.json',
-      writtenJson({ engine, profiles: work.profiles, judgedOn: work.judgedOn, ...judged }),
-    ),
+    fromText('truing.json', writtenJson({ engine, profiles, judgedOn, ...judged })),
     ...(corrected === undefined ? [] : [fromText('corrected.dxf', corrected)]),
+    ...(checked === undefined ? [] : await drawn(work, withRules(checked, judged), engine)),
   ];
   const provenance = { engine, requestHash: workHash(work, pattern) };
   files.push(fromText(MANIFEST_NAME, manifestText(provenance, files)));
   return { files, result: resultOf(judged), findingCounts: countsOf(judged.findings) };
 }
 
-function dxfReport(
-  { settings, correct }: CheckWork,
-  pattern: Uint8Array,
-): { readonly report: AnyReport; readonly corrected?: string | undefined } {
+interface Reported {
+  readonly report: AnyReport;
+  /** What the sheet is drawn from; a block has none. */
+  readonly checked?: CheckedPattern;
+  readonly corrected?: string | undefined;
+}
+
+function dxfReport({ settings, correct }: CheckWork, pattern: Uint8Array): Reported {
   const text = dxfText(pattern);
-  if (correct.length === 0) return { report: checkPattern(text, settings).report };
-  const { report, text: corrected } = correctPattern(text, settings, correct);
-  return { report, corrected };
+  const { checked, text: corrected } =
+    correct.length === 0
+      ? { checked: checkPattern(text, settings), text: undefined }
+      : correctPattern(text, settings, correct);
+  return { report: checked.report, checked, corrected };
+}
+
+/** The sheet shows findings as the rules see them. */
+function withRules(checked: CheckedPattern, { findings, sewable }: Judged<AnyReport>): CheckedPattern {
+  return { ...checked, report: { ...checked.report, findings, sewable } };
+}
+
+async function drawn(
+  { outputs, dated }: CheckWork,
+  checked: CheckedPattern,
+  engine: string,
+): Promise<readonly Deliverable[]> {
+  if (outputs.length === 0) return [];
+  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+  const options = { title: sheet.title, creator: engine, ...(dated === undefined ? {} : { dated }) };
+  return [
+    ...(outputs.includes('svg') ? [fromText('sheet.svg', writeSvg(sheet))] : []),
+    ...(outputs.includes('pdf') ? [fromBytes('sheet.pdf', await renderPdf([sheet], options))] : []),
+  ];
 }
 
 /** A block has two pieces that say what they are, and is judged as the block of a draft is. */
-function blockReport(pattern: Uint8Array): { readonly report: AnyReport; readonly corrected?: undefined } {
+function blockReport(pattern: Uint8Array): Reported {
   const read = readCheckedBlock(new TextDecoder().decode(pattern));
   if (!read.ok) throw new Error('BLOCK_NO_LONGER_READ');
   const { report, findings } = checkGivenBlock(read.value);
