@@ -334,13 +334,18 @@ export function checkCrease(piece: ForeignPiece, crease: ForeignLine | undefined
   ];
 }
 
+/** Single lines and arcs were put together here; only a polyline has a direction of its own. */
+function hasDirection({ kinds }: ForeignLine): boolean {
+  return kinds.every((kind) => kind.includes('POLYLINE'));
+}
+
 /** Which way the outlines of a pattern run: one that runs the other way was mirrored by mistake, or its offset will be. */
 export function checkDirections(pieces: readonly ForeignPiece[]): Found[] {
-  const signed = pieces.flatMap((piece) => (piece.boundary?.closed === true ? [{ piece, clockwise: polygonArea(piece.boundary.points) < 0 }] : []));
+  const signed = pieces.flatMap((piece) => (piece.boundary?.closed === true && hasDirection(piece.boundary) ? [{ piece, clockwise: polygonArea(piece.boundary.points) < 0 }] : []));
   const clockwise = signed.filter((each) => each.clockwise).length;
   const usual = 2 * clockwise >= signed.length;
   return signed.flatMap(({ piece, clockwise: runs }): Found[] => {
-    const inner = piece.sewLines.find(({ closed, points }) => closed && points.length > 2);
+    const inner = piece.sewLines.find((line) => line.closed && line.points.length > 2 && hasDirection(line));
     const against = inner !== undefined && polygonArea(inner.points) < 0 !== runs;
     if (!against && (runs === usual || signed.length < 3)) return [];
     return [

@@ -1,4 +1,4 @@
-export { ALTERATION_CATALOGUE } from './alteration-catalogue.js';
+export { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
 export * from './check-order.js';
 export { readCheckSettings } from './check-request.js';
@@ -26,6 +26,14 @@ export {
   type MarkerBudget,
   type MarkerOrder,
 } from './marker-order.js';
+export {
+  ALTERATION_NAMES,
+  alterationByDefault,
+  nameOf,
+  nameTaken,
+  usesOfTheShop,
+  type AlterationRequest,
+} from './alteration-request.js';
 export { readMarkerRequest } from './marker-request.js';
 export { readStartPlaces } from './marker-start.js';
 export {
@@ -35,6 +43,7 @@ export {
   type MessagePayload,
   type MessageTopic,
 } from './messages.js';
+<<<<<<< HEAD
 export { nearestName } from './nearest-name.js';
 export {
   allowedInWords,
@@ -44,9 +53,22 @@ export {
   type Problem,
   type ProblemCode,
 } from './problem.js';
+=======
+export { nearestName } from '#spelling';
+export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
+>>>>>>> main
 export * from './problem-response.js';
 export * from './queries.js';
 export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';
+export { toldParameter } from './recipe-parameters.js';
+export { readPreviewRequestWith } from './preview-request.js';
+export { pinnedRecipe, readRecipe, recipeJson, RECIPE, type ReadRecipe } from './recipe.js';
 export * from './responses.js';
-export { namedParts, readDraftRequestWith, type NamedParts, type StoredParts } from './stored-parts.js';
+export {
+  namedParts,
+  readDraftRequestWith,
+  type NamedParts,
+  type StoredParts,
+  type StoredRecipe,
+} from './stored-parts.js';
 export { jsonSchemaOf, type WireForm } from './wire-form.js';

@@ -25,6 +25,7 @@ export {
   type PrintOrder,
   type PrintPaper,
 } from './print-pattern.js';
+export { previewDraft, type Preview } from './preview.js';
 export {
   draftForSurvey,
   type SurveyOptions,

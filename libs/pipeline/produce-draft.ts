@@ -2,7 +2,14 @@ import { inCloth, type FitFigure } from '#fit';
 import { writeSvg } from '#interchange';
 import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet, type Sheet } from '#sheets';
-import { TRADE_RULES, trueBlock, type AppliedFix, type TruingReport, type TruingRules } from '#truing';
+import {
+  fixesThatStand,
+  TRADE_RULES,
+  trueBlock,
+  type AppliedFix,
+  type TruingReport,
+  type TruingRules,
+} from '#truing';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { alterationStage, type AlterationStage } from './alteration-stage.js';
 import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
@@ -163,7 +170,7 @@ export function draftResult(order: DraftOrder): DraftResult {
     inCloth(stage.measures, order.cloth?.stretchPercent ?? 0),
     order.body.corrections ?? [],
   );
-  const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);
+  const fixes = fixesThatStand(stage.fixes, made.block, altered.block);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
   const { intendedStretchMm, waistCorrectedMm } = altered;
   const findings = [
@@ -186,11 +193,6 @@ export function rulesFor(
 ): TruingRules {
   const cloth = order.cloth?.repeatMm === undefined ? 'plain' : 'repeat';
   return { ...TRADE_RULES, cloth, intendedStretchMm, lengthToleranceMm: LENGTH_TOLERANCE_MM };
-}
-
-// Ease that was agreed for the seams of the block says nothing about seams that were redrawn after it.
-function fixesLeft(fixes: readonly AppliedFix[]): AppliedFix[] {
-  return fixes.filter(({ fix }) => fix.kind !== 'spread-ease');
 }
 
 /** A draft that has pieces to draw. */

@@ -5,6 +5,7 @@ import { askedLayers, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piec
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
 import {
+  goesOn,
   layShapes,
   shapeOf,
   placedPoint,
@@ -108,9 +109,10 @@ export interface CutPlane {
   readonly places: readonly LaidShape[];
 }
 
-/** Errors: SheetError TOO_LARGE for a piece that is wider than the plane. */
-export function layPlane(shapes: readonly Shape[], widthMm: number): CutPlane {
+/** Undefined when a piece is wider than the plane. */
+export function layPlane(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
   const room = { widthMm: widthMm - 2 * PLANE_EDGE_MM, lengthMm: PLANE_MM_MAX };
+  if (!shapes.every((shape) => goesOn(shape, room))) return undefined;
   const { places, lengthsMm } = layInOrder(shapes, room);
   return { widthMm, heightMm: Math.max(...lengthsMm) + 2 * PLANE_EDGE_MM, places };
 }

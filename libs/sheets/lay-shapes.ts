@@ -22,6 +22,11 @@ export function shapeOf(outline: readonly Point[], turns: readonly Turn[], gapMm
   };
 }
 
+/** Whether an empty page takes a shape in one of its turns. */
+export function goesOn({ profiles }: Shape, paper: Paper): boolean {
+  return profiles.some(({ widthMm, heightMm }) => widthMm <= paper.widthMm && heightMm <= paper.lengthMm);
+}
+
 /** How a shape lies on its page: turned about the origin of its frame, then moved. */
 export interface LaidShape {
   readonly page: number;
