@@ -1,5 +1,4 @@
 import { performance } from 'node:perf_hooks';
-import { DROP_CROTCH_DEFAULTS } from '#alterations';
 import { draftBlock } from '#drafting';
 import { easeFor } from '#fit';
 import { at, cubic, quadratureLength } from '#geometry';
@@ -20,7 +19,7 @@ const CURVES = Array.from({ length: 100 }, (_, i) =>
 
 const bodies = surveyBodies();
 const ease = easeFor('regular', 'pressed', {});
-const alterations = [{ use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } }] as const;
+const alterations = [{ use: 'drop-crotch', with: {} }] as const;
 
 const works = {
   block: (body: Body): unknown => draftBlock(completeMeasures(body).measures, ease, LENGTH_TOLERANCE_MM),

@@ -65,7 +65,7 @@ export function invalid(place: FieldProblem['in'], problems: readonly Problem[])
 }
 
 export function toFieldProblem(place: FieldProblem['in'], problem: Problem): FieldProblem {
-  const { pointer, code, found, allowed, message, action } = problem;
+  const { pointer, code, found, allowed, message, action, step, column } = problem;
   return {
     in: place,
     pointer,
@@ -73,5 +73,7 @@ export function toFieldProblem(place: FieldProblem['in'], problem: Problem): Fie
     found,
     allowed: allowedInWords(allowed),
     detail: `${message} ${action}`,
+    ...(step === undefined ? {} : { step }),
+    ...(column === undefined ? {} : { column }),
   };
 }

@@ -23,10 +23,14 @@ import { MarkersController } from './markers.controller.js';
 import { MarkersResolver } from './markers.resolver.js';
 import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
+import { PreviewsController } from './previews.controller.js';
+import { PreviewsResolver } from './previews.resolver.js';
+import { PreviewsService } from './previews.service.js';
 import { ReferenceController } from './reference.controller.js';
 import { ReferenceService } from './reference.service.js';
 import type { Services } from './services.js';
-import { AlterationsResolver, BlocksResolver, BodiesResolver } from './store.resolver.js';
+import { AlterationsResolver } from './alterations.resolver.js';
+import { BlocksResolver, BodiesResolver } from './store.resolver.js';
 import { DeliveriesResolver, WebhookEndpointsResolver } from './outward.resolver.js';
 import { DraftsResolver } from './drafts.resolver.js';
 import { graphqlModule } from './graphql-module.js';
@@ -37,6 +41,7 @@ import { WebhookEndpointsService } from './webhook-endpoints.service.js';
 /** In the order of the reference page. */
 export const CONTROLLERS = [
   DraftsController,
+  PreviewsController,
   DraftFilesController,
   DraftEventsController,
   DraftExportsController,
@@ -55,6 +60,7 @@ export const CONTROLLERS = [
 
 export const RESOLVERS = [
   DraftsResolver,
+  PreviewsResolver,
   ExportsResolver,
   DraftTokensResolver,
   MarkersResolver,
@@ -87,6 +93,7 @@ export function apiModule(services: Services, reference: ReferenceService, logge
       { provide: ExportsService, useValue: services.exports },
       { provide: HealthService, useValue: services.health },
       { provide: MarkersService, useValue: services.markers },
+      { provide: PreviewsService, useValue: services.previews },
       { provide: MetricsService, useValue: services.metrics },
       { provide: WebhookEndpointsService, useValue: services.webhookEndpoints },
     ],

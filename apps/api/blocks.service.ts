@@ -7,9 +7,7 @@ import type { Links } from './links.js';
 import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
 import { requireFound, requireId } from './require-id.js';
-
-/** Highest version number that is looked for: what PostgreSQL's integer holds. */
-const VERSION_MAX = 2_147_483_647;
+import { requireVersion } from './require-version.js';
 
 /** Keeps blocks in versions that never change. */
 export class BlocksService {
@@ -51,7 +49,7 @@ export class BlocksService {
   /** With the content of the newest version, or of the one asked for. Errors  not-found. */
   async find(caller: Caller, id: string, version?: string): Promise<BlockAnswer> {
     const block = await this.stored(caller, id);
-    const wanted = version === undefined ? undefined : requireVersion(version);
+    const wanted = version === undefined ? undefined : requireVersion('block', version);
     const { session } = this.ground.database;
     const found = await this.blocks.findVersion(session, caller.shopId, block.id, wanted);
     return toBlockAnswer(block, this.ground.links, requireFound('block', found));
@@ -88,11 +86,6 @@ function requireBlock(json: unknown): GivenBlock {
   const read = readBlock(json);
   if (!read.ok) throw invalid('body', read.problems);
   return read.value;
-}
-
-function requireVersion(text: string): number {
-  const version = /^[1-9]\d{0,9}$/.test(text) ? Number(text) : undefined;
-  return requireFound('block', version !== undefined && version <= VERSION_MAX ? version : undefined);
 }
 
 /** As it was understood, every length in mm, so that a draft made from it does not depend on how it was sent. */

@@ -4,9 +4,10 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from '@jest/globals';
 import { createConfig, lintFromString } from '@redocly/openapi-core';
 import { Ajv2020 } from 'ajv/dist/2020.js';
-import { WEBHOOK } from '#contracts';
+import { HOUSE_ALTERATIONS, readRecipe, WEBHOOK } from '#contracts';
 import { webhookBody } from '#webhooks';
-import { openApiText, sdlText } from './descriptions.js';
+import { HOUSE_STYLE } from '../../test/support/house-style.js';
+import { openApiText, recipeSchemaText, sdlText } from './descriptions.js';
 import { EXAMPLES } from './openapi-examples.js';
 
 const FOLDER = new URL('../../../openapi/', import.meta.url);
@@ -18,6 +19,21 @@ describe('the committed descriptions', () => {
     const sdl = await readFile(new URL('schema.graphql', FOLDER), 'utf8');
     expect({ HINT, same: openApi === openApiText() }).toEqual({ HINT, same: true });
     expect({ HINT, same: sdl === (await sdlText()) }).toEqual({ HINT, same: true });
+  });
+
+  it('have a recipe by itself, which another validator reads as the service does', async () => {
+    const text = await readFile(new URL('recipe.schema.json', FOLDER), 'utf8');
+    expect({ HINT, same: text === recipeSchemaText() }).toEqual({ HINT, same: true });
+    const validate = new Ajv2020({ strict: false }).compile(JSON.parse(text) as object);
+    for (const recipe of [...HOUSE_ALTERATIONS.values(), HOUSE_STYLE]) {
+      const sent = JSON.parse(JSON.stringify(recipe)) as unknown;
+      const read = readRecipe(sent);
+      expect(read.ok ? [] : read.problems).toEqual([]);
+      expect(validate(sent) ? [] : validate.errors).toEqual([]);
+      const slipped = { ...(sent as object), steps: [{ do: 'redraw saem', with: {} }] };
+      expect(validate(slipped)).toBe(false);
+      expect(readRecipe(slipped).ok).toBe(false);
+    }
   });
 
   it('pass the strict rules of an OpenAPI linter', async () => {

@@ -58,13 +58,11 @@ type FindingAnswer = NonNullable<DraftAnswer['findings']>[number];
 export function toFindings(result: JsonObject | undefined): FindingAnswer[] | undefined {
   const findings = result?.['findings'];
   if (!Array.isArray(findings)) return undefined;
-  return (findings as readonly FindingAnswer[]).map(({ code, level, message, action, pointer }) => ({
-    code,
-    level,
-    message,
-    action,
-    ...(pointer === undefined ? {} : { pointer }),
-  }));
+  return (findings as readonly FindingAnswer[]).map(toFinding);
+}
+
+export function toFinding({ code, level, message, action, pointer }: Readonly<FindingAnswer>): FindingAnswer {
+  return { code, level, message, action, ...(pointer === undefined ? {} : { pointer }) };
 }
 
 export function toFileAnswer(draftId: string, file: DraftFile, links: Links): DraftFileAnswer {

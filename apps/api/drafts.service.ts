@@ -2,7 +2,6 @@ import {
   correctionsJson,
   draftRequestHash,
   draftRequestJson,
-  namedParts,
   readDraftRequestWith,
   type AnswerPage,
   type DraftAnswer,
@@ -10,11 +9,8 @@ import {
   type MessagePayload,
 } from '#contracts';
 import {
-  isId,
   type BlockId,
-  type BlockRepository,
   type BodyId,
-  type BodyRepository,
   type DraftFilter,
   type DraftId,
   type DraftMoves,
@@ -25,7 +21,6 @@ import {
   type Transaction,
 } from '#persistence';
 import { ApiError, invalid, notFound } from './api-error.js';
-import { storedBodyJson } from './bodies.mapper.js';
 import type { Caller } from './caller.js';
 import type { Feed } from './feed.js';
 import { toDraftAnswer, toFindings } from './drafts.mapper.js';
@@ -36,12 +31,11 @@ import type { Once, OnceResult } from './once.js';
 import { requireFound, requireId } from './require-id.js';
 import { retried } from './retried.js';
 import { sayMessage } from './say-message.js';
+import { findParts, type PartRepositories } from './stored-parts.js';
 
-export interface DraftRepositories {
+export interface DraftRepositories extends PartRepositories {
   readonly drafts: DraftRepository;
   readonly moves: DraftMoves;
-  readonly bodies: BodyRepository;
-  readonly blocks: BlockRepository;
   readonly outbox: OutboxRepository;
 }
 
@@ -172,14 +166,8 @@ export class DraftsService {
   }
 
   private async understand(tx: Transaction, { shopId }: Caller, json: unknown): Promise<Understood> {
-    const { bodyId = '', blockId = '' } = namedParts(json);
-    const { bodies, blocks } = this.repositories;
-    const body = isId('body', bodyId) ? await bodies.find(tx, shopId, bodyId) : undefined;
-    const block = isId('block', blockId) ? await blocks.findVersion(tx, shopId, blockId) : undefined;
-    const read = readDraftRequestWith(json, {
-      body: body === undefined ? undefined : storedBodyJson(body),
-      block: block?.content,
-    });
+    const { stored, body, block } = await findParts(this.repositories, tx, shopId, json);
+    const read = readDraftRequestWith(json, stored);
     if (!read.ok) throw invalid('body', read.problems);
     return {
       request: read.request,

@@ -14,6 +14,7 @@ import {
 import type { GraphQLArgument, GraphQLField, GraphQLObjectType, GraphQLOutputType } from 'graphql';
 import { PROBLEM, FIELD_PROBLEM } from '#contracts';
 import { BLOCK, BODY, fromBody } from '../../test/support/draft-requests.js';
+import { HOUSE_STYLE } from '../../test/support/house-style.js';
 import { arbitraryOf, type JsonSchema, type NamedSchemas } from '../../test/support/schema-arbitrary.js';
 import { startTestApi, type TestApi } from '../../test/support/test-api.js';
 
@@ -77,6 +78,8 @@ beforeAll(async () => {
     });
     return ((await response.json()) as { id: string }).id;
   };
+  await made('/v1/alterations', HOUSE_STYLE);
+  await made('/v1/alterations/house-style/publish', {});
   const drafts = await Promise.all([1, 2, 3].map(() => made('/v1/drafts', fromBody({}))));
   await api.finishDraft(api.shop, drafts[0] ?? '', { 'proof.svg': Buffer.from('<svg/>') });
   const store = async (ref: string): Promise<readonly string[]> => [
@@ -201,7 +204,8 @@ describe('requests made from the OpenAPI document', () => {
   }
 
   function arbPathPart({ name, schema }: Parameter, method: string): fc.Arbitrary<string> {
-    const known = method === 'delete' ? () => doomed : () => [...ids, 'proof.svg', 'drop-crotch'];
+    const known =
+      method === 'delete' ? () => doomed : () => [...ids, 'proof.svg', 'drop-crotch', 'house-style'];
     const some = arbitraryOf(schema, { ...OPTIONS, known }).map(String);
     const arbPart = name === 'version' ? fc.oneof(fc.constantFrom('1', '2'), some) : some;
     // A dot alone is taken out of an address by the client, and a lone surrogate cannot be in one.
@@ -297,10 +301,11 @@ describe('requests made from the GraphQL schema', () => {
       .map((variables) => ({ query: `${head} { ${call} }`, variables }));
   }
 
-  function arbArgument({ type }: GraphQLArgument, field: string): fc.Arbitrary<unknown> {
+  function arbArgument({ name, type }: GraphQLArgument, field: string): fc.Arbitrary<unknown> {
     const named = getNamedType(type);
     const right = (): fc.Arbitrary<unknown> => {
       if (named.name === 'ID') return arbId(field);
+      if (name === 'name') return fc.constantFrom('drop-crotch', 'house-style');
       if (named.name === 'Int') return fc.integer({ min: -1, max: 300 });
       if (isEnumType(named)) return fc.constantFrom(...named.getValues().map(({ name }) => name));
       if (isScalarType(named) && SCHEMAS[named.name] !== undefined)

@@ -20,6 +20,8 @@ const requestScalar = (name: string, what: string) =>
 
 export const JsonValue = jsonScalar('JsonValue', 'A JSON value.');
 export const DraftRequestJson = requestScalar('DraftRequest', 'What a draft is made from');
+export const PreviewRequestJson = requestScalar('PreviewRequest', 'What a preview is made from');
+export const RecipeJson = requestScalar('Recipe', 'A recipe');
 export const ExportRequestJson = requestScalar('ExportRequest', 'What a draft is printed on');
 export const DraftTokenRequestJson = requestScalar('DraftTokenRequest', 'How long a token is good for');
 export const MarkerRequestJson = requestScalar('MarkerRequest', 'What is laid on which cloth');

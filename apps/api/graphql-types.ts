@@ -1,5 +1,7 @@
 import {
   ALTERATION,
+  ALTERATION_DIFFERENCE,
+  ALTERATION_READING,
   BLOCK_ANSWER,
   BLOCK_PAGE,
   BODY_ANSWER,
@@ -18,12 +20,16 @@ import {
   MARKER,
   MARKER_PAGE,
   MARKER_STATE,
+  PREVIEW,
   WEBHOOK_ENDPOINT,
   WEBHOOK_ENDPOINT_PAGE,
 } from '#contracts';
 import { enumOf, graphqlType } from './graphql-type.js';
 
 export const AlterationType = graphqlType(ALTERATION);
+export const AlterationReadingType = graphqlType(ALTERATION_READING);
+export const AlterationDifferenceType = graphqlType(ALTERATION_DIFFERENCE);
+export const PreviewType = graphqlType(PREVIEW);
 export const BlockType = graphqlType(BLOCK_ANSWER);
 export const BlockPageType = graphqlType(BLOCK_PAGE);
 export const BodyType = graphqlType(BODY_ANSWER);

@@ -4,7 +4,9 @@ import { toFindings } from './drafts.mapper.js';
 import type { Links } from './links.js';
 
 /** What a stored request says, as it was read when it was accepted. */
-type Asked = Pick<MarkerAnswer, 'seconds' | 'work' | 'seed'> & {
+type Asked = Pick<MarkerAnswer, 'seconds' | 'work' | 'seed' | 'startFrom'> & {
+  /** Missing in a request from before there were several. */
+  readonly searches?: number;
   readonly drafts: readonly { readonly draftId: string; readonly quantity: number }[];
 };
 
@@ -12,7 +14,7 @@ export function toMarkerAnswer(marker: StoredMarker, links: Links): MarkerAnswer
   const { id, state, sequence, progress, lengthMm, findingCounts, reference, request } = marker;
   const { engineVersion, errorReason, createdAt, updatedAt, startedAt, finishedAt, cancelRequestedAt } =
     marker;
-  const { drafts, seconds, work, seed } = request as unknown as Asked;
+  const { drafts, seconds, work, seed, searches = 1, startFrom } = request as unknown as Asked;
   const at = links.to('markers', id);
   return {
     id,
@@ -20,6 +22,7 @@ export function toMarkerAnswer(marker: StoredMarker, links: Links): MarkerAnswer
     sequence,
     drafts: drafts.map(({ draftId, quantity }) => ({ draftId, quantity })),
     seed,
+    searches,
     findingCounts: { ...findingCounts },
     createdAt: createdAt.toISOString(),
     updatedAt: updatedAt.toISOString(),
@@ -29,6 +32,7 @@ export function toMarkerAnswer(marker: StoredMarker, links: Links): MarkerAnswer
       : { progress: { ...progress, ...(lengthMm === undefined ? {} : { lengthMm }) } }),
     ...(seconds === undefined ? {} : { seconds }),
     ...(work === undefined ? {} : { work }),
+    ...(startFrom === undefined ? {} : { startFrom }),
     ...(reference === undefined ? {} : { reference }),
     ...(engineVersion === undefined ? {} : { engineVersion }),
     ...(errorReason === undefined ? {} : { errorReason }),

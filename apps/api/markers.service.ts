@@ -174,7 +174,10 @@ export class MarkersService {
     const read = readMarkerOrder(json, await this.secondsMax(tx, caller));
     if (!read.ok) throw invalid('body', read.problems);
     const order = read.value;
-    const problems = await this.draftProblems(tx, caller, order);
+    const problems = [
+      ...(await this.draftProblems(tx, caller, order)),
+      ...(await this.startProblems(tx, caller, order)),
+    ];
     if (problems.length > 0) throw invalid('body', problems);
     const createdAt = new Date(now());
     const markerId = newId('marker');
@@ -215,6 +218,28 @@ export class MarkersService {
       });
     }
     return problems;
+  }
+
+  /** Only a marker that has been laid can be begun from. */
+  private async startProblems(
+    tx: Transaction,
+    { shopId }: Caller,
+    { startFrom }: MarkerOrder,
+  ): Promise<Problem[]> {
+    if (startFrom === undefined) return [];
+    const id = startFrom as MarkerId;
+    if ((await this.parts.markers.findFile(tx, shopId, id, 'marker.json')) !== undefined) return [];
+    const marker = await this.parts.markers.find(tx, shopId, id);
+    return [
+      {
+        pointer: '/startFrom',
+        code: marker === undefined ? 'NOT_FOUND' : 'CONFLICT',
+        found: JSON.stringify(startFrom),
+        allowed: { form: 'the id of a marker that has been laid' },
+        message: `startFrom names a marker that is ${marker === undefined ? 'not there' : `${marker.state} and has no layout`}.`,
+        action: 'Leave it out, or send the id of a marker of yours that has its files.',
+      },
+    ];
   }
 
   private async stored(caller: Caller, id: string): Promise<StoredMarker> {

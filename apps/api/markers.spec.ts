@@ -260,6 +260,84 @@ describeWith(SHAPELY, 'a marker by a second opinion', (python) => {
   });
 });
 
+describe('a marker that several searches are made for', () => {
+  const order = () => ({ drafts: each(drafts.slice(0, 2)), cloths: [CLOTH], searches: 3, seed: 4 });
+  const layoutOf = async (id: string) =>
+    (
+      JSON.parse((await fileOf(id, 'marker.json')).toString()) as {
+        markers: { chain: number; length: number }[];
+      }
+    ).markers;
+
+  it('is the best of them by work, whoever makes them', async () => {
+    const alone = await lay({ ...order(), work: 20 });
+    expect(alone.body).toMatchObject({ state: 'ready', searches: 3 });
+    const helper = await startTestWorker(api, { FORKLINE_MARKERS_AT_ONCE: '2' });
+    try {
+      const shared = await lay({ ...order(), work: 20 });
+      expect(await layoutOf(shared.body.id as string)).toEqual(await layoutOf(alone.body.id as string));
+      expect(shared.body.findings.map(({ code }: { code: string }) => code)).not.toContain('FEWER_SEARCHES');
+      const one = await lay({ ...order(), searches: 1, work: 20 });
+      const [best, first] = [await layoutOf(shared.body.id as string), await layoutOf(one.body.id as string)];
+      expect(best[0]?.length).toBeLessThanOrEqual(first[0]?.length ?? 0);
+      // Some search was made by the helper: its log says so of jobs that were done and not passed over.
+      expect(helper.log()).toMatch(/"jobName":"lay-marker".*"outcome":"done"/);
+    } finally {
+      await helper.close();
+    }
+  });
+
+  it('ends with the clock, and says how many searches had a thread', async () => {
+    const { body } = await lay({ ...order(), seconds: 1 });
+    expect(body.state).toBe('ready');
+    // One worker that lays one marker at a time: nobody could take the other two.
+    expect(body.findings).toContainEqual(
+      expect.objectContaining({
+        code: 'FEWER_SEARCHES',
+        message: expect.stringContaining('1 of 3 searches') as unknown,
+      }),
+    );
+    expect(await api.db.query('SELECT count(*)::int AS n FROM marker_searches')).toEqual([{ n: 0 }]);
+  });
+
+  it('is cancelled as a whole', async () => {
+    const helper = await startTestWorker(api, {});
+    try {
+      const { body } = await lay({ ...order(), seconds: 60 }, {});
+      await eventually(
+        () => find(body.id as string),
+        ({ progress }) => progress?.stage === 'shortening',
+        20_000,
+      );
+      const cancelled = await request(api.url).post(`/v1/markers/${body.id}/cancel`).set(api.shop.as);
+      expect(cancelled.body).toMatchObject({ state: 'cancelled', result: { endedBy: 'cancelled' } });
+    } finally {
+      await helper.close();
+    }
+  });
+});
+
+describe('a marker that begins from an earlier one', () => {
+  it('is never longer than that, and says where it began', async () => {
+    const order = { drafts: each(drafts.slice(0, 2)), cloths: [CLOTH] };
+    const earlier = await lay({ ...order, work: 60, seed: 1 });
+    const later = await lay({ ...order, work: 1, seed: 2, startFrom: earlier.body.id as string });
+    expect(later.body).toMatchObject({ state: 'ready', startFrom: earlier.body.id });
+    expect(later.body.result.markers[0].lengthMm).toBeLessThanOrEqual(
+      earlier.body.result.markers[0].lengthMm,
+    );
+    const more = await lay({ ...order, drafts: each(drafts), work: 1, startFrom: earlier.body.id as string });
+    expect(more.body).toMatchObject({ state: 'ready', result: { left: [] } });
+  });
+
+  it('is refused where there is none', async () => {
+    const startFrom = 'mrk_01KAYRE6F7G8H9J0K1M2N3P4QR';
+    const { status, body } = await lay({ drafts: each(drafts.slice(0, 1)), cloths: [CLOTH], startFrom });
+    expect(status).toBe(422);
+    expect(body.errors).toEqual([expect.objectContaining({ pointer: '/startFrom', code: 'NOT_FOUND' })]);
+  });
+});
+
 describe('a marker that is cancelled', () => {
   it('in the middle keeps the best certified one, with its files', async () => {
     const { body } = await lay({ drafts: each(drafts), cloths: [CLOTH], seconds: 120 }, {});

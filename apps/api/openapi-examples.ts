@@ -89,6 +89,7 @@ const MARKER_REQUEST = {
   drafts: [{ draftId: DRAFT_ID, quantity: 2 }],
   cloths: [{ name: 'denim', width: '150 cm', nap: 'per-garment', gap: 2, pricePerMetre: 14.5 }],
   seconds: 30,
+  searches: 2,
   reference: 'cut 17',
 };
 
@@ -100,6 +101,7 @@ const MARKER = {
   drafts: [{ draftId: DRAFT_ID, quantity: 2 }],
   seconds: 30,
   seed: 1,
+  searches: 2,
   findingCounts: { info: 0, warning: 1, stop: 0 },
   reference: 'cut 17',
   engineVersion: 'forkline 0.1.0',
@@ -296,12 +298,54 @@ const DELIVERY = {
 
 const ALTERATION = {
   name: 'drop-crotch',
+  title: 'Drop-crotch',
+  origin: 'house',
+  state: 'published',
+  links: {
+    self: `${SERVICE}/alterations/drop-crotch`,
+    reading: `${SERVICE}/alterations/drop-crotch/reading`,
+  },
   summary: 'Lowers the fork, lengthens both rises and redraws the inseams.',
   parameters: [
     { name: 'frontRiseExtension', min: 0, max: 100, unit: 'mm', default: 15 },
     { name: 'waist', oneOf: ['restore', 'leave'] },
   ],
 };
+
+const RECIPE = {
+  name: 'shorter-leg',
+  title: 'Shorter leg',
+  summary: 'Ends the leg higher.',
+  unit: 'cm',
+  parameters: [
+    {
+      name: 'by',
+      quantity: 'length',
+      default: 50,
+      min: 0,
+      max: 300,
+      help: 'How much shorter the leg becomes.',
+    },
+  ],
+  steps: [
+    { let: 'newHem', is: 'level.hem + by' },
+    {
+      guard: 'newHem < level.knee - 60 mm',
+      level: 'refuse',
+      code: 'LEG_TOO_SHORT',
+      message: 'The hem would lie {level.knee - newHem} below the knee line; 60 mm are needed.',
+      action: 'Shorten by less.',
+      of: 'by',
+    },
+    { do: 'set length', with: { level: 'newHem' } },
+    { do: 'close up' },
+  ],
+};
+
+const READ_STEPS = [
+  { number: 1, depth: 0, text: 'Let new hem be the hem level + by (5 cm).' },
+  { number: 2, depth: 0, text: 'End the leg at the level new hem.' },
+];
 
 const { attempts: _attempts, ...DELIVERY_IN_LIST } = DELIVERY;
 const { version: _version, content: _content, ...BLOCK_IN_LIST } = BLOCK;
@@ -357,6 +401,56 @@ export const EXAMPLES: Readonly<Record<string, unknown>> = {
   BlockPage: { items: [BLOCK_IN_LIST] },
   Alteration: ALTERATION,
   Alterations: { items: [ALTERATION] },
+  Recipe: RECIPE,
+  AlterationReading: {
+    title: RECIPE.title,
+    summary: RECIPE.summary,
+    needs: [],
+    parameters: ['by: 5 cm (0 cm to 30 cm). How much shorter the leg becomes.'],
+    steps: READ_STEPS,
+    text: 'Shorter leg\nEnds the leg higher.\n',
+  },
+  AlterationDifference: {
+    name: RECIPE.name,
+    from: 1,
+    to: 2,
+    same: false,
+    about: [],
+    parameters: [
+      {
+        name: 'by',
+        before: 'by: 5 cm (0 cm to 30 cm). How much shorter the leg becomes.',
+        after: 'by: 6 cm (0 cm to 30 cm). How much shorter the leg becomes.',
+      },
+    ],
+    steps: [{ after: READ_STEPS[1] }],
+  },
+  PreviewRequest: {
+    bodyId: BODY_ID,
+    block: 'from-body',
+    alterations: [{ use: 'drop-crotch', with: { drop: 0.6 } }],
+  },
+  Preview: {
+    answer: 'ready',
+    pieces: [
+      {
+        role: 'front',
+        edges: [
+          {
+            role: 'hem',
+            line: [
+              [-89.6, 30],
+              [89.6, 30],
+            ],
+          },
+        ],
+      },
+    ],
+    levels: { hip: 835, crotch: 752, knee: 455, hem: 30 },
+    measures: { waist: 755 },
+    sewable: true,
+    findings: [],
+  },
   WebhookEndpointRequest: { url: ENDPOINT.url, eventTypes: ENDPOINT.eventTypes },
   WebhookEndpointChange: { eventTypes: ['draft.failed'] },
   WebhookEndpoint: ENDPOINT,

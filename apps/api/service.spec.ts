@@ -386,9 +386,11 @@ describe('blocks, alterations and lists', () => {
 
   it('tell what an alteration takes', async () => {
     const { body } = await call('get', '/v1/alterations');
-    expect(body.items.map(({ name }: { name: string }) => name)).toEqual(['drop-crotch']);
+    expect(body.items.map(({ name }: { name: string }) => name)).toContain('drop-crotch');
     const one = await call('get', '/v1/alterations/drop-crotch');
-    expect(one.body.parameters).toContainEqual({ name: 'hemIn', min: 0, max: 150, unit: 'mm', default: 19 });
+    expect(one.body.parameters).toContainEqual(
+      expect.objectContaining({ name: 'hemIn', min: 0, max: 150, unit: 'mm', default: 19 }),
+    );
     expectProblem(await call('get', '/v1/alterations/nope'), 404);
   });
 

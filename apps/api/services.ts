@@ -1,6 +1,8 @@
 import { randomBytes, randomUUID } from 'node:crypto';
+import { openComputePool } from '#compute';
 import type { Logger, Metrics } from '#observability';
 import {
+  AlterationRepository,
   ApiKeyRepository,
   AuditRepository,
   BlockRepository,
@@ -38,6 +40,7 @@ import { Links } from './links.js';
 import { MarkersService } from './markers.service.js';
 import { MetricsService } from './metrics.service.js';
 import { Once } from './once.js';
+import { PreviewsService } from './previews.service.js';
 import { RateLimit } from './rate-limit.js';
 import { WebhookEndpointsService } from './webhook-endpoints.service.js';
 
@@ -67,6 +70,7 @@ function createRepositories() {
     markerMoves: new MarkerMoves(),
     bodies: new BodyRepository(),
     blocks: new BlockRepository(),
+    alterations: new AlterationRepository(),
     outbox: new OutboxRepository(),
     endpoints: new WebhookEndpointRepository(),
     deliveries: new DeliveryRepository(),
@@ -93,7 +97,7 @@ export function createServices({ database, now, logger, metrics, store, settings
     links,
     feed,
     authenticator: new Authenticator(database, { keys, tokens }, limit, now),
-    alterations: new AlterationsService(),
+    alterations: new AlterationsService(ground, repositories.alterations, once),
     blocks: new BlocksService(ground, blocks, once),
     bodies: new BodiesService(ground, bodies, store, once),
     deliveries: new DeliveriesService(ground, deliveries, outbox, once),
@@ -107,6 +111,17 @@ export function createServices({ database, now, logger, metrics, store, settings
       { ...repositories, store, secondsMax: settings.markerSecondsMax },
       once,
       feed,
+    ),
+    previews: new PreviewsService(
+      ground,
+      repositories,
+      openComputePool({
+        threads: settings.previewThreads,
+        heapMbMax: settings.computeHeapMb,
+        memoryMbMax: settings.computeMemoryMb,
+        waitingMax: settings.computeWaitingMax,
+      }),
+      settings.previewDeadlineMs,
     ),
     metrics: new MetricsService(metrics, database, drafts),
     webhookEndpoints: new WebhookEndpointsService(ground, endpoints, receivers, once),

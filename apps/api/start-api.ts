@@ -107,5 +107,6 @@ async function close(
   const late = setTimeout(() => server.closeAllConnections(), graceMs);
   await app.close();
   clearTimeout(late);
+  await services.previews.close();
   await services.database.close();
 }

@@ -1,6 +1,4 @@
 import {
-  ALTERATION,
-  ALTERATIONS_ANSWER,
   BODIES_QUERY,
   BLOCK,
   BLOCK_ANSWER,
@@ -113,21 +111,5 @@ export const BLOCK_OPERATIONS = {
     description: 'Drafts that were made from it keep their request and their files.',
     params: { id: 'blk' },
     answers: { 204: { says: 'It is gone.' } },
-  },
-} as const satisfies Record<string, Operation>;
-
-export const ALTERATION_OPERATIONS = {
-  all: {
-    id: 'listAlterations',
-    tag: 'Alterations',
-    summary: 'List the alterations there are',
-    answers: { 200: { says: 'All of them, with their parameters.', schema: ALTERATIONS_ANSWER } },
-  },
-  find: {
-    id: 'getAlteration',
-    tag: 'Alterations',
-    summary: 'Look at an alteration',
-    params: { name: { type: 'string', pattern: '^[a-z0-9-]{1,64}$' } },
-    answers: { 200: { says: 'The alteration.', schema: ALTERATION } },
   },
 } as const satisfies Record<string, Operation>;

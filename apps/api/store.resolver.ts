@@ -1,19 +1,11 @@
 import { Args, Int, Mutation, Query, Resolver } from '@nestjs/graphql';
-import {
-  BODIES_QUERY,
-  PAGE_QUERY,
-  type AlterationAnswer,
-  type AnswerPage,
-  type BlockAnswer,
-  type BodyAnswer,
-} from '#contracts';
-import { AlterationsService } from './alterations.service.js';
+import { BODIES_QUERY, PAGE_QUERY, type AnswerPage, type BlockAnswer, type BodyAnswer } from '#contracts';
 import { BlocksService } from './blocks.service.js';
 import { BodiesService, bodyTag, type BodiesQuery } from './bodies.service.js';
 import type { Caller } from './caller.js';
 import { BodiesArgs, GraphqlCaller, IdArg, KeyArg, orUndefined, PageArgs, readArgs } from './graphql-args.js';
 import { BlockRequestJson, BodyRequestJson } from './graphql-scalars.js';
-import { AlterationType, BlockPageType, BlockType, BodyPageType, BodyType } from './graphql-types.js';
+import { BlockPageType, BlockType, BodyPageType, BodyType } from './graphql-types.js';
 import type { PageQuery } from './mapped-page.js';
 
 const BodyRequestArg = () => Args('request', { type: () => BodyRequestJson, description: 'The body.' });
@@ -108,20 +100,5 @@ export class BlocksResolver {
   async deleteBlock(@GraphqlCaller() caller: Caller, @IdArg() id: string): Promise<true> {
     await this.blocks_.remove(caller, id);
     return true;
-  }
-}
-
-@Resolver()
-export class AlterationsResolver {
-  constructor(private readonly alterations_: AlterationsService) {}
-
-  @Query(() => [AlterationType], { description: 'The alterations there are.' })
-  alterations(): readonly AlterationAnswer[] {
-    return this.alterations_.all();
-  }
-
-  @Query(() => AlterationType, { description: 'One alteration.' })
-  alteration(@Args('name', { type: () => String, description: 'Its name.' }) name: string): AlterationAnswer {
-    return this.alterations_.find(name);
   }
 }

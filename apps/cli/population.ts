@@ -30,7 +30,11 @@ export const POPULATION: Verb = {
   options: {
     out: { value: 'REPORT.json', says: 'the report', needed: true },
     pieces: { value: 'PIECES.ndjson', says: 'the drafted pieces as well, one line a body' },
-    alteration: { value: 'NAME', says: 'alter every block too: drop-crotch', oneOf: ALTERATION_NAMES },
+    alteration: {
+      value: 'NAME',
+      says: 'alter every block too, by its default amounts',
+      oneOf: ALTERATION_NAMES,
+    },
     ease: { value: 'NAME', says: `${EASE_NAMES.join(', ')}; regular when left out`, oneOf: EASE_NAMES },
     'inside-leg': {
       value: 'WAY',
@@ -55,7 +59,9 @@ async function run({ operands: [bodiesPath], options }: Call, streams: Streams) 
   await requireOutputs(bodiesPath, options);
   const surveyOptions: SurveyOptions = {
     ease: (options['ease'] ?? 'regular') as EaseName,
-    ...(options['alteration'] === undefined ? {} : { alteration: alterationByDefault('drop-crotch') }),
+    ...(options['alteration'] === undefined
+      ? {}
+      : { alteration: alterationByDefault(options['alteration']) }),
   };
   const startedAt = process.hrtime.bigint();
   const bar = new ProgressBar(streams.bar, 'population');

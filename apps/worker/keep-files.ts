@@ -15,11 +15,12 @@ export async function keepFiles<Moved extends { readonly moved: boolean }>(
   made: readonly MadeFile[],
   end: () => Promise<Moved>,
 ): Promise<Moved> {
-  for (const { bytes } of made) await files.put(bytes);
+  await Promise.all(made.map(({ bytes }) => files.put(bytes)));
   const moved = await end();
   if (moved.moved) {
     // The same content, cancelled elsewhere between our writing and our commit, was removed as nobody's.
-    for (const { bytes, sha256 } of made) if (!(await files.has(sha256))) await files.put(bytes);
+    const stored = await Promise.all(made.map(({ sha256 }) => files.has(sha256)));
+    for (const [i, { bytes }] of made.entries()) if (!stored[i]) await files.put(bytes);
   } else {
     const hashes = made.map(({ sha256 }) => sha256);
     for (const hash of await unreferencedFiles(database.session, hashes)) await files.remove(hash);

@@ -1,18 +1,21 @@
 import { tasksIn, type RunOptions } from '#compute';
-import { readDraftRequest, readMarkerOrder, type DraftRequest } from '#contracts';
-import type { MarkerMade } from '#deliverables';
-import type { DraftId, JsonObject, MarkerId, MarkerOutcome, ShopId, StoredMarker } from '#persistence';
+import type { MarkerJob, MarkerMade } from '#deliverables';
+import type { LaidOrder } from '#laying';
+import type { JsonObject, MarkerId, MarkerOutcome, StoredMarker } from '#persistence';
 import type { JobOutcome } from '#queue';
 import { failWork } from './fail-work.js';
 import { keepFiles } from './keep-files.js';
-import type { LayMarkerInput, MarkerEnd } from './lay-marker.task.js';
-import { noLongerFits } from './produce-draft.processor.js';
+import type { MarkerEnd } from './lay-marker.task.js';
+import { MarkerSearches } from './marker-searches.js';
+import { AROUND_MS, jsonOf, SEARCH_TASK } from './search-marker.processor.js';
+import { understandMarker } from './understand-marker.js';
+import { untilCancelled } from './until-cancelled.js';
 import { markerKind, type Held } from './work-kind.js';
 import type { Prepared, Production } from './work-processor.js';
 import type { WorkerParts } from './worker-parts.js';
 
-const TASK = tasksIn<typeof import('./lay-marker.task.js')>(new URL('./lay-marker.task.js', import.meta.url))(
-  'layMarkerTask',
+const TASKS = tasksIn<typeof import('./lay-marker.task.js')>(
+  new URL('./lay-marker.task.js', import.meta.url),
 );
 
 export interface MarkerOptions {
@@ -22,42 +25,35 @@ export interface MarkerOptions {
 }
 
 type Laid = { readonly made: MarkerMade; readonly endedBy: MarkerEnd };
-type Understood = Omit<LayMarkerInput, 'engine' | 'secondsMax'>;
-
-/** For drafting the pieces, building the tables and writing the files, beside the search itself. */
-const AROUND_MS = 60_000;
-
-/** Whether it is to be cancelled is looked up this often, since word of it may be lost. */
-const LOOK_EVERY_MS = 1_000;
-
 /** How drafts are laid on cloth. */
 export class MarkerProduction implements Production<MarkerId, StoredMarker, Laid> {
   readonly kind;
+  private readonly searches: MarkerSearches;
 
   constructor(
     private readonly parts: WorkerParts,
     private readonly options: MarkerOptions,
   ) {
     this.kind = markerKind(parts);
+    this.searches = new MarkerSearches(parts);
   }
 
   readonly columnsOf = ({ lengthMm }: Readonly<Record<string, number>>): object => ({ lengthMm });
 
-  async prepare({ shopId, id }: Held<MarkerId>): Promise<Prepared<Laid>> {
-    const understood = await this.understand(shopId, id);
-    if (understood === undefined || 'reason' in understood) return understood;
-    const { engine, secondsMax } = this.options;
-    const { budget } = understood.order;
+  async prepare(held: Held<MarkerId>): Promise<Prepared<Laid>> {
+    const job = await understandMarker(this.parts, held.shopId, held.id, this.options.engine);
+    if (job === undefined || 'reason' in job) return job;
+    const { secondsMax } = this.options;
+    const { budget } = job.order;
     const searchMs = 1000 * ('seconds' in budget ? Math.min(budget.seconds, secondsMax) : secondsMax);
-    const input: LayMarkerInput = { ...understood, engine, secondsMax };
     return {
       deadlineMs: searchMs + AROUND_MS,
-      compute: (options) => this.untilCancelled(shopId, id, input, options),
+      compute: (options) => this.lay(held, job, options),
     };
   }
 
   async finish(held: Held<MarkerId>, { made, endedBy }: Laid): Promise<JobOutcome> {
-    const { database, markerMoves, now, logger } = this.parts;
+    const { database, markerMoves, searches, now, logger } = this.parts;
     const { shopId, id, attempt } = held;
     if ('refusal' in made) {
       await failWork(this.parts, this.kind, held, cannotBeLaid(made.refusal));
@@ -69,7 +65,10 @@ export class MarkerProduction implements Production<MarkerId, StoredMarker, Laid
     const moved = await keepFiles(this.parts, made.files, () =>
       database.unitOfWork.run(async (tx) => {
         const ended = await markerMoves.finish(tx, shopId, id, attempt, outcome);
-        if (ended.moved) await this.kind.announce(tx, shopId, ended.work);
+        if (ended.moved) {
+          await searches.remove(tx, { shopId, markerId: id });
+          await this.kind.announce(tx, shopId, ended.work);
+        }
         return ended;
       }),
     );
@@ -78,53 +77,59 @@ export class MarkerProduction implements Production<MarkerId, StoredMarker, Laid
     return 'done';
   }
 
-  /** The order with what its drafts were made from; or why it cannot be laid; undefined when it is gone. */
-  private async understand(
-    shopId: ShopId,
-    id: MarkerId,
-  ): Promise<Understood | { readonly reason: string } | undefined> {
-    const { database, drafts, markers } = this.parts;
-    const stored = await markers.find(database.session, shopId, id);
-    if (stored === undefined) return undefined;
-    const read = readMarkerOrder(stored.request);
-    if (!read.ok) return { reason: noLongerFits(read.problems) };
-    const requests: DraftRequest[] = [];
-    for (const { draftId } of read.value.drafts) {
-      const draft = await drafts.find(database.session, shopId, draftId as DraftId);
-      const request = await drafts.findRequest(database.session, shopId, draftId as DraftId);
-      // Erased, and the marker with it.
-      if (draft === undefined || request === undefined) return undefined;
-      if (draft.engineVersion !== this.options.engine) return { reason: otherEngine(draftId) };
-      const understood = readDraftRequest(request);
-      if (!understood.ok) return { reason: noLongerFits(understood.problems) };
-      requests.push(understood.request);
-    }
-    return { order: read.value, drafts: requests };
+  /** Lay it, and end with what there is as soon as the shop wants no more. */
+  private lay(held: Held<MarkerId>, job: MarkerJob, options: RunOptions): Promise<Laid> {
+    return untilCancelled(this.parts, held.shopId, held.id, (wrapUp) => {
+      const { engine, secondsMax } = this.options;
+      const running = { ...options, wrapUp };
+      if (job.order.searches === 1)
+        return this.parts.markerCompute.run(TASKS('layMarkerTask'), { ...job, engine, secondsMax }, running);
+      return this.laySeveral(held, job, running);
+    });
   }
 
-  /** Lay it, and end with what there is as soon as the shop wants no more. */
-  private async untilCancelled(
-    shopId: ShopId,
-    id: MarkerId,
-    input: LayMarkerInput,
-    options: RunOptions,
+  /** One search here, the others wherever a thread is free, and the best of them all. */
+  private async laySeveral(
+    held: Held<MarkerId>,
+    job: MarkerJob,
+    running: RunOptions & { readonly wrapUp: AbortSignal },
   ): Promise<Laid> {
-    const { database, markers, markerCompute, changes } = this.parts;
-    const wrapUp = new AbortController();
-    const look = async (): Promise<void> => {
-      const stored = await markers.find(database.session, shopId, id).catch(() => undefined);
-      if (stored?.cancelRequestedAt !== undefined) wrapUp.abort();
+    const { markerCompute, now } = this.parts;
+    const { engine, secondsMax } = this.options;
+    const { budget, searches } = job.order;
+    const until =
+      'seconds' in budget
+        ? new Date(now().getTime() + 1000 * Math.min(budget.seconds, secondsMax))
+        : undefined;
+    await this.searches.start(held, searches, until);
+    const search = (chain: number, onProgress: RunOptions['onProgress']) =>
+      markerCompute.run(
+        SEARCH_TASK,
+        { ...job, chain, secondsMax },
+        {
+          ...running,
+          onProgress: onProgress ?? (() => undefined),
+        },
+      );
+    const { found, endedBy } = await search(0, running.onProgress);
+    if ('refusal' in found) return { made: found, endedBy };
+    const searchHere = async (chain: number): Promise<JsonObject> => {
+      const { found: more } = await search(chain, undefined);
+      if ('refusal' in more) throw new Error('REFUSED_ONCE_ONLY');
+      return jsonOf(more.laid);
     };
-    const endListening = changes.listen(id, () => void look());
-    const timer = setInterval(() => void look(), LOOK_EVERY_MS);
-    try {
-      await look();
-      return await markerCompute.run(TASK, input, { ...options, wrapUp: wrapUp.signal });
-    } finally {
-      clearInterval(timer);
-      endListening();
-    }
+    const others =
+      until === undefined && endedBy === 'budget'
+        ? await this.searches.all(held, searchHere, ...[running.wrapUp, running.signal].filter(isSignal))
+        : await this.searches.inTime(held, until ?? now(), running.wrapUp);
+    const laid = [found.laid, ...(others as unknown as readonly LaidOrder[])];
+    const made = await markerCompute.run(TASKS('writeMarkerTask'), { ...job, engine, found: laid }, running);
+    return { made, endedBy: running.wrapUp.aborted ? 'cancelled' : endedBy };
   }
+}
+
+function isSignal(signal: AbortSignal | undefined): signal is AbortSignal {
+  return signal !== undefined;
 }
 
 type Made = Exclude<MarkerMade, { readonly refusal: unknown }>;
@@ -158,8 +163,4 @@ function cannotBeLaid(refusal: Extract<MarkerMade, { readonly refusal: unknown }
   const said = refusal.slice(0, SAID_MAX).map(({ pointer, code, says }) => `${pointer} ${code}: ${says}`);
   const more = refusal.length > SAID_MAX ? ` And ${refusal.length - SAID_MAX} more.` : '';
   return `It cannot be laid. ${said.join('. ')}.${more}`;
-}
-
-function otherEngine(draftId: string): string {
-  return `Draft ${draftId} was made by another version of the service; it might come out otherwise. Send it again and lay that.`;
 }

@@ -19,6 +19,7 @@ import { DraftProduction } from './produce-draft.processor.js';
 import { workKinds } from './work-kind.js';
 import { WorkProcessor } from './work-processor.js';
 import { eraseExpired, removeOrphans } from './retention.js';
+import { SearchMarkerProcessor } from './search-marker.processor.js';
 import { sorted } from './worker-error.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -121,11 +122,9 @@ function handlersOf(parts: WorkerParts, settings: Settings, engine: string): Job
   const options = { engine, deadlineMs: settings.draftDeadlineMs };
   const produce = new WorkProcessor(parts, new DraftProduction(parts, options), engine);
   const print = new WorkProcessor(parts, new ExportProduction(parts, options), engine);
-  const lay = new WorkProcessor(
-    parts,
-    new MarkerProduction(parts, { engine, secondsMax: settings.markerSecondsMax }),
-    engine,
-  );
+  const searching = { engine, secondsMax: settings.markerSecondsMax };
+  const lay = new WorkProcessor(parts, new MarkerProduction(parts, searching), engine);
+  const search = new SearchMarkerProcessor(parts, searching);
   const announce = new AnnounceProcessor(parts, publicUrlOf(settings));
   const deliver = new DeliverWebhookProcessor(parts);
   return {
@@ -138,9 +137,12 @@ function handlersOf(parts: WorkerParts, settings: Settings, engine: string): Job
         print.run(payload.shopId as ShopId, payload.exportId as ExportId, context),
       ),
     'lay-marker': (payload, context) =>
-      attended(parts, context, payload, () =>
-        lay.run(payload.shopId as ShopId, payload.markerId as MarkerId, context),
-      ),
+      attended(parts, context, payload, () => {
+        const [shopId, markerId] = [payload.shopId as ShopId, payload.markerId as MarkerId];
+        const { attempt, chain } = payload;
+        if (attempt === undefined || chain === undefined) return lay.run(shopId, markerId, context);
+        return search.run({ shopId, markerId, attempt, chain }, context);
+      }),
     'announce-draft': (payload, context) =>
       attended(parts, context, payload, () =>
         announce.draft(payload.shopId as ShopId, payload.draftId as DraftId, payload.event),

@@ -11,6 +11,7 @@ import type {
   IdempotencyRepository,
   MarkerMoves,
   MarkerRepository,
+  MarkerSearchRepository,
   NewId,
   OutboxRepository,
   WebhookEndpointRepository,
@@ -31,6 +32,7 @@ export interface WorkerParts {
   readonly exportMoves: ExportMoves;
   readonly markers: MarkerRepository;
   readonly markerMoves: MarkerMoves;
+  readonly searches: MarkerSearchRepository;
   readonly deliveries: DeliveryRepository;
   readonly endpoints: WebhookEndpointRepository;
   readonly outbox: OutboxRepository;

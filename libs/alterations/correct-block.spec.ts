@@ -4,8 +4,8 @@ import { easeFor } from '#fit';
 import { distance, endDirection, startDirection } from '#geometry';
 import { completeMeasures } from '#measurements';
 import { cornersOf, edgesOf, seamLengthMm, waistGirthMm, type Block } from '#pattern';
+import { builtInRecipe, runRecipe } from '#recipes';
 import { TRADE_RULES, trueBlock } from '#truing';
-import { dropCrotch, DROP_CROTCH_DEFAULTS } from './index.js';
 import { correctBlock, type BlockCorrection } from './correct-block.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { WORKED_BODY } from '../../test/support/worked-body.js';
@@ -77,7 +77,9 @@ describe('correctBlock', () => {
         .concat(CORRECTIONS[2])
         .reduce((from, correction) => correct(from, correction).block, block);
       const wearer = { heelGirthMm: 300, pointer: '' };
-      const dropped = dropCrotch(both, { ...DROP_CROTCH_DEFAULTS, waist: 'restore' }, wearer, TOLERANCES);
+      const recipe = builtInRecipe('drop-crotch');
+      if (recipe === undefined) throw new Error('the drop-crotch comes with the service');
+      const dropped = runRecipe(recipe, {}, both, wearer, TOLERANCES);
       expect(dropped.refused).toBe(false);
       expect(trueBlock(dropped.block, TRADE_RULES, []).sewable).toBe(true);
     }

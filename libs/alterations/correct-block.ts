@@ -2,7 +2,7 @@ import { along, opposite, startDirection } from '#geometry';
 import { cornersOf, edgesOf, type Block, type Finding, type Moved, type Piece } from '#pattern';
 import { blendCentre, squareToRise } from './blend.js';
 import { carrySeamEnd } from './carry-seam-end.js';
-import type { AlterationResult, AlterationTolerances } from './drop-crotch-parameters.js';
+import type { AlterationResult, AlterationTolerances } from './alteration-result.js';
 import { closedUp, settleIds, withoutShortEdges } from './edge-identity.js';
 import { endBalanceLines } from './end-balance-lines.js';
 import { done, inOrder, mm, onBoth, renamed, type Outcome, type PiecePair } from './outcome.js';

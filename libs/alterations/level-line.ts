@@ -1,19 +1,6 @@
 import { meet, direction, distance, along, type Point } from '#geometry';
 import { done, mm, refused, type Outcome } from './outcome.js';
 
-/** Where a new level lies: on its own, between two levels, or below one. */
-export type LevelLine =
-  | { readonly atMm: number }
-  | { readonly fromMm: number; readonly toMm: number; readonly fraction: number }
-  | { readonly fromMm: number; readonly belowMm: number };
-
-/** Draw a level line; the height of it. */
-export function levelLine(where: LevelLine): number {
-  if ('atMm' in where) return where.atMm;
-  if ('belowMm' in where) return where.fromMm - where.belowMm;
-  return where.fromMm - where.fraction * (where.fromMm - where.toMm);
-}
-
 /** Where the straight line through two points meets a level, on either side of them. */
 export function intersectLineWithLevel(a: Point, b: Point, levelMm: number): Outcome<Point> {
   const met = a.x === b.x && a.y === b.y ? undefined : meet(a, direction(a, b), LEVEL_ORIGIN(levelMm), LEVEL);

@@ -51,7 +51,7 @@ export function inOrder<Value>(
 
 /** Run one step on the front and on the back. */
 export function onBoth(pieces: PiecePair, step: (piece: Piece) => Outcome<Piece>): Outcome<PiecePair> {
-  return inOrder(pieces, [
+  return inOrder<PiecePair>({ front: pieces.front, back: pieces.back }, [
     ({ front, back }) => renamed(step(front), (altered) => ({ front: altered, back })),
     ({ front, back }) => renamed(step(back), (altered) => ({ front, back: altered })),
   ]);

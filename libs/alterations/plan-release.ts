@@ -1,5 +1,8 @@
-/** What becomes of a dart when a waist is let out: it takes its even share, is closed, or is kept at the least intake. */
-export type DartFate = 'shared' | 'closed' | 'kept';
+/**
+ * What becomes of a dart when a waist is resized: it takes its even share, is closed, is kept at the least intake, or
+ * is held as it is.
+ */
+export type DartFate = 'shared' | 'closed' | 'kept' | 'held';
 
 /** A smaller dart sews into a pucker; common practice, no source. */
 export const DART_INTAKE_MM_MIN = 8;

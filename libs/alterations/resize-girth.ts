@@ -1,6 +1,6 @@
 import type { Finding, Moved, PieceRole } from '#pattern';
 import { done, mm, refused, type Outcome, type PiecePair } from './outcome.js';
-import { planRelease, releasesFor, type DartFate } from './plan-release.js';
+import { DART_INTAKE_MM_MIN, planRelease, releasesFor, type DartFate } from './plan-release.js';
 import { seamMissesLevel } from './redraw-seam.js';
 import {
   outseamMm,
@@ -56,17 +56,25 @@ const EQUAL_MM = 1e-6;
  * Accuracy  waist within 1e-5 mm of the target, outseams equal within 1e-5 mm.
  * Errors    refusal SEAM_MISSES_LEVEL, WAIST_NOT_REACHED.
  */
-export function resizeWaist(pieces: PiecePair, targetMm: number, hipLevelMm: number): Outcome<ResizedWaist> {
+export function resizeWaist(
+  pieces: PiecePair,
+  targetMm: number,
+  hipLevelMm: number,
+  darts: DartsWanted = 'release',
+): Outcome<ResizedWaist> {
   const front = sideAndWaistOf(pieces.front, hipLevelMm);
   const back = sideAndWaistOf(pieces.back, hipLevelMm);
   if (front === undefined) return seamMissesLevel(pieces.front, 'outseam', hipLevelMm);
   if (back === undefined) return seamMissesLevel(pieces.back, 'outseam', hipLevelMm);
   const intakes = [...front.waist.darts, ...back.waist.darts].map(intakeMm);
   const missingMm = targetMm - waistMm(front) - waistMm(back);
-  const fates = planRelease(missingMm, intakes);
+  const fates =
+    darts === 'release'
+      ? planRelease(missingMm, intakes)
+      : wantedFates(darts, intakes, front.waist.darts.length);
   const found = search({ front, back }, targetMm, intakes, fates, missingMm);
   if (found === undefined) return notReached(missingMm);
-  const darts = intakes.map((intake, i): ReleasedDart => {
+  const released = intakes.map((intake, i): ReleasedDart => {
     const inFront = i < front.waist.darts.length;
     return {
       piece: inFront ? 'front' : 'back',
@@ -78,10 +86,39 @@ export function resizeWaist(pieces: PiecePair, targetMm: number, hipLevelMm: num
   const value: ResizedWaist = {
     front: withSideAndWaist(pieces.front, found.sides.front),
     back: withSideAndWaist(pieces.back, found.sides.back),
-    darts,
+    darts: released,
     sideOutMm: found.outMm,
   };
-  return done(value, [...dartRecords(darts), ...sideRecords({ front, back }, found.sides)]);
+  return done(value, [...dartRecords(released), ...sideRecords({ front, back }, found.sides)]);
+}
+
+/**
+ * What is to become of the darts: released as far as the waist needs it, held, closed (all, or those of one piece), or
+ * held unless they are too small to sew.
+ */
+export const DARTS_WANTED = ['release', 'hold', 'close', 'close-front', 'close-back', 'close-small'] as const;
+export type DartsWanted = (typeof DARTS_WANTED)[number];
+
+function wantedFates(
+  wanted: Exclude<DartsWanted, 'release'>,
+  intakes: readonly number[],
+  frontCount: number,
+): DartFate[] {
+  const closes = (intake: number, i: number): boolean => {
+    switch (wanted) {
+      case 'hold':
+        return false;
+      case 'close':
+        return true;
+      case 'close-front':
+        return i < frontCount;
+      case 'close-back':
+        return i >= frontCount;
+      case 'close-small':
+        return intake < DART_INTAKE_MM_MIN;
+    }
+  };
+  return intakes.map((intake, i) => (closes(intake, i) ? 'closed' : 'held'));
 }
 
 interface Found {

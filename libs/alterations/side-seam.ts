@@ -57,7 +57,7 @@ export function outseamMm({ below, upper }: SideAndWaist): number {
 
 /** Length of the waist seam with darts closed, by fixed quadrature. */
 export function waistMm({ waist }: SideAndWaist): number {
-  return waist.runs.reduce((sum, run) => sum + runLengthMm(run), 0);
+  return waist.runs.reduce((sum, run) => sum + runLengthMm(run.filter(({ role }) => role === 'waist')), 0);
 }
 
 export function sideWaistOf({ upper }: SideAndWaist): Point {

@@ -9,28 +9,29 @@ import {
   type Curve,
   type Point,
 } from '#geometry';
-import { dartsOf, type Dart, type Edge, type Piece } from '#pattern';
+import { dartsOf, pleatsOf, type Dart, type Edge, type Piece } from '#pattern';
 import { carrySeamEnd, raised } from './carry-seam-end.js';
 import { reversedRun, withEnd, withStart } from './run.js';
 
-/** A waist as darts divide it: `runs[i]` lies on the side of `darts[i]`, the last run ends at the centre. */
+/**
+ * A waist as darts divide it: `runs[i]` lies on the side of `darts[i]`, the last run ends at the centre. The two edges
+ * of a pleat are part of the run they lie in.
+ */
 export interface WaistLine {
   readonly runs: readonly (readonly Edge[])[];
   readonly darts: readonly Dart[];
 }
 
 export function waistLineOf(piece: Piece): WaistLine {
+  const darts = dartsOf(piece);
+  const pleated = new Set(pleatsOf(piece).flatMap(({ sideLeg, centreLeg }) => [sideLeg, centreLeg]));
   const runs: Edge[][] = [[]];
   for (const edge of piece.edges) {
-    if (edge.role === 'waist') runs[runs.length - 1].push(edge);
+    if (edge.role === 'waist' || pleated.has(edge)) runs[runs.length - 1].push(edge);
     // A dart is two edges; the second one opens the next run.
-    else if (edge.role === 'dart' && endsADart(piece, edge)) runs.push([]);
+    else if (darts.some((dart) => dart.centreLeg === edge)) runs.push([]);
   }
-  return { runs, darts: dartsOf(piece) };
-}
-
-function endsADart(piece: Piece, edge: Edge): boolean {
-  return dartsOf(piece).some((dart) => dart.centreLeg === edge);
+  return { runs, darts };
 }
 
 /** The edges of a waist in outline order. */
@@ -94,7 +95,7 @@ function turned(edge: Edge, turn: (p: Point) => Point): Edge {
 }
 
 /** The run with its end carried to where `turn` takes it and its last tangent turned alike. */
-function endTurned(run: readonly Edge[], turn: (p: Point) => Point): Edge[] {
+export function endTurned(run: readonly Edge[], turn: (p: Point) => Point): Edge[] {
   if (run.length === 0) return [];
   const { p2, p3 } = raised(run[run.length - 1].curve);
   const end = turn(p3);
@@ -125,7 +126,7 @@ function closeDart(waist: WaistLine, index: number): WaistLine {
   return { runs, darts: met.darts.toSpliced(index, 1) };
 }
 
-function joinedRuns(side: readonly Edge[], centre: readonly Edge[]): Edge[] {
+export function joinedRuns(side: readonly Edge[], centre: readonly Edge[]): Edge[] {
   if (side.length === 0 || centre.length === 0) return [...side, ...centre];
   const end = endOf(side[side.length - 1].curve);
   const start = startOf(centre[0].curve);

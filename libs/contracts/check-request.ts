@@ -5,7 +5,14 @@ import { issuesToProblems } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, type Parsed } from './problem.js';
 
-const KINDS = ['front', 'back', 'waistband', 'fly', 'pocket', 'other'] as const satisfies readonly PieceKind[];
+const KINDS = [
+  'front',
+  'back',
+  'waistband',
+  'fly',
+  'pocket',
+  'other',
+] as const satisfies readonly PieceKind[];
 const PIECES_MAX = 400;
 const SEAMS_MAX = 100;
 const NAME_LENGTH_MAX = 64;
@@ -66,7 +73,10 @@ export function readCheckSettings(json: unknown): Parsed<CheckSettings> {
     },
     curveMm: tolerances.curve ?? CHECK_DEFAULTS.curveMm,
     outline: { ...CHECK_DEFAULTS.outline, kinkDeg: tolerances.kink ?? CHECK_DEFAULTS.outline.kinkDeg },
-    allowance: { ...CHECK_DEFAULTS.allowance, pairMm: tolerances.allowance ?? CHECK_DEFAULTS.allowance.pairMm },
+    allowance: {
+      ...CHECK_DEFAULTS.allowance,
+      pairMm: tolerances.allowance ?? CHECK_DEFAULTS.allowance.pairMm,
+    },
     mirrorMm: tolerances.mirror ?? CHECK_DEFAULTS.mirrorMm,
   };
   return { ok: true, value };

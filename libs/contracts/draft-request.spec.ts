@@ -1,4 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
+import { FITTING_DEFAULTS } from '#fitting';
 import { BLOCK, BODY, fromBody, MEASURES, read } from '../../test/support/draft-requests.js';
 
 describe('readDraftRequest', () => {
@@ -11,11 +12,11 @@ describe('readDraftRequest', () => {
         {
           use: 'drop-crotch',
           with: {
-            drop: { fraction: 0.5 },
-            frontRiseExtensionMm: 15,
-            backRiseExtensionMm: 10,
-            hemInMm: 19,
-            cropMm: 0,
+            drop: { share: 0.5 },
+            frontRiseExtension: 15,
+            backRiseExtension: 10,
+            hemIn: 19,
+            crop: 0,
             waist: 'restore',
             inseamTruing: 'copy-front',
             hemOpening: 'closed',
@@ -29,7 +30,24 @@ describe('readDraftRequest', () => {
 
   it('leaves the waist of a given block as the method makes it', () => {
     const request = read(fromBody({ block: BLOCK, alterations: [{ use: 'drop-crotch' }] }));
-    expect(request.alterations[0].with.waist).toBe('leave');
+    expect(request.alterations[0].with['waist']).toBe('leave');
+  });
+
+  it('fits a given block by the defaults of a shop that says nothing, and then restores its waist', () => {
+    const request = read(fromBody({ block: BLOCK, fit: 'to-body', alterations: [{ use: 'drop-crotch' }] }));
+    expect(request.fitting).toEqual(FITTING_DEFAULTS);
+    expect(request.alterations[0].with['waist']).toBe('restore');
+  });
+
+  it('takes the weights and limits of a shop, and leaves the others as they are', () => {
+    const fitting = {
+      weights: { hip: { centreBack: 0 }, knee: { frontInseam: 2.5 } },
+      limits: { seam: '1 1/2 in', seatAngle: 5 },
+    };
+    const request = read(fromBody({ block: BLOCK, fit: 'to-body', fitting }));
+    expect(request.fitting?.weights.hip).toEqual({ ...FITTING_DEFAULTS.weights.hip, centreBack: 0 });
+    expect(request.fitting?.weights.knee).toEqual({ ...FITTING_DEFAULTS.weights.knee, frontInseam: 2.5 });
+    expect(request.fitting?.limits).toEqual({ ...FITTING_DEFAULTS.limits, seamMm: 38.1, seatDeg: 5 });
   });
 
   it('reads lengths as people write them', () => {
@@ -46,10 +64,10 @@ describe('readDraftRequest', () => {
     expect(request.ease).toEqual({ name: 'easy', overrides: { waist: 25.4 } });
     expect(request.cloth).toEqual({ widthMm: 1498.6, repeatMm: 80 });
     expect(request.alterations[0].with).toMatchObject({
-      drop: { lengthMm: 203.2 },
-      frontRiseExtensionMm: 15.875,
-      hemInMm: 19,
-      cropMm: -20,
+      drop: 203.2,
+      frontRiseExtension: 15.875,
+      hemIn: 19,
+      crop: -20,
     });
   });
 

@@ -1,9 +1,16 @@
-import type { DropCrotchParameters } from '#alterations';
+import { fittingSettings, type FittingSettings } from '#fitting';
 import { DOUBT_CODE, type Body } from '#measurements';
 import type { z } from 'zod';
+import {
+  ALTERATION_FORM,
+  alterationLimitProblems,
+  alterationProblems,
+  alterationRequest,
+  type AlterationRequest,
+} from './alteration-request.js';
 import { BODY, measureProblems, measureQuestions } from './body.js';
-import { dropCrotchRequest, DROP_CROTCH } from './drop-crotch-request.js';
 import { EASE, type EaseRequest } from './ease-request.js';
+import { FITTING, fittingProblems } from './fitting-request.js';
 import {
   DATE,
   either,
@@ -30,16 +37,20 @@ import {
 import { BLOCK, blockProblems, type GivenBlock } from './given-block.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
-import { nearestName } from './nearest-name.js';
+import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
+import { YIELDING, type YieldingRequest } from './yielding-request.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
   readonly body: Body;
-  /** Drafted from the body, or a block that is used as it stands. */
+  /** Drafted from the body, or a block of the shop's own. */
   readonly block: 'from-body' | GivenBlock;
+  /** How a given block is fitted to the body; without it, it is used as it stands. */
+  readonly fitting?: FittingSettings;
   readonly ease: EaseRequest;
+  readonly yielding?: YieldingRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
   /** Present where pieces are finished: `finish` was sent, or an output that shows cut pieces. */
@@ -51,13 +62,6 @@ export interface DraftRequest {
   readonly dated?: string;
   /** Codes of the questions that are answered with yes. */
   readonly confirm: readonly string[];
-}
-
-export const ALTERATION_NAMES = ['drop-crotch'] as const;
-
-export interface AlterationRequest {
-  readonly use: (typeof ALTERATION_NAMES)[number];
-  readonly with: DropCrotchParameters;
 }
 
 /** Outputs that show finished pieces: asked for, they finish them by the trade's defaults where `finish` is left out. */
@@ -130,15 +134,21 @@ const SHAPE = {
   ),
   fit: said(
     oneOf(['as-is', 'to-body']).optional(),
-    'A block of your own is used `as-is`; `to-body` is not available in this version.',
+    'A block of your own is used `as-is` when left out, or fitted `to-body` by the alterations of the trade.',
   ),
+  fitting: said(FITTING.optional(), 'How a block of your own is fitted; the defaults where left out.'),
   ease: said(
     EASE.optional(),
     'What the garment measures more than the body: by name, or mm for each measure.',
   ),
+  yielding: said(
+    YIELDING.optional(),
+    'How far, in mm either way, a block drafted from the body may move the `split` of the crotch length from where it was ' +
+      'taped, and the crotch `depth` from what was ordered; as far as it needs when left out. A body that needs more is refused.',
+  ),
   alterations: said(
-    list(fields({ use: oneOf(ALTERATION_NAMES), with: DROP_CROTCH.optional() }), ALTERATIONS_MAX).optional(),
-    'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them.',
+    list(ALTERATION_FORM, ALTERATIONS_MAX).optional(),
+    'Made in this order; without any the block is drawn as it is. GET /v1/alterations lists them; a recipe may be sent itself.',
   ),
   finish: said(FINISH.optional(), 'How pieces are finished for cutting; the trade defaults where left out.'),
   cloth: said(CLOTH.optional(), 'What the pattern has to know of the cloth.'),
@@ -169,6 +179,19 @@ export const DRAFT_REQUEST_FORM = fields({
   ],
 });
 
+/** What a preview is made from: a draft request without what is written, since nothing is. */
+export const PREVIEW_REQUEST_FORM = fields({
+  body: SHAPE.body.optional(),
+  bodyId: SHAPE.bodyId,
+  block: SHAPE.block.optional(),
+  blockId: SHAPE.blockId,
+  fit: SHAPE.fit,
+  ease: SHAPE.ease,
+  alterations: SHAPE.alterations,
+  cloth: SHAPE.cloth,
+  confirm: SHAPE.confirm,
+}).meta({ id: 'PreviewRequest' });
+
 /**
  * Read a draft request, or say everything that is wrong with it.
  *
@@ -188,7 +211,10 @@ export const DRAFT_REQUEST_FORM = fields({
  * readDraftRequest(JSON.parse(text)); // { ok: true, request } or { ok: false, problems }
  */
 export function readDraftRequest(json: unknown): DraftRequestRead {
-  const limits = limitProblems(json);
+  const limits = [
+    ...limitProblems(json),
+    ...alterationLimitProblems(valueOf(json, 'alterations'), ['alterations']),
+  ];
   if (limits.length > 0) return { ok: false, problems: atMost(limits) };
   const parsed = SENT_REQUEST.safeParse(json);
   const problems = [
@@ -198,6 +224,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
       pointer: `/body${problem.pointer}`,
     })),
     ...blockProblems(valueOf(json, 'block'), ['block']),
+    ...alterationProblems(valueOf(json, 'alterations'), ['alterations']),
     ...fitProblems(json),
   ];
   return parsed.success && problems.length === 0
@@ -213,20 +240,21 @@ function questions(json: unknown): Problem[] {
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
-  const { cloth, finish, reference, dated } = sent;
-  const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
+  const { cloth, finish, reference, dated, yielding } = sent;
+  const fitted = sent.block !== 'from-body' && sent.fit === 'to-body';
+  // A block that was fitted here has the body's waist, and gets it back after an alteration as a drafted one does.
+  const madeFrom = sent.block === 'from-body' || fitted ? 'from-body' : 'as-is';
   const outputs = sent.outputs ?? DEFAULT_OUTPUTS;
   const cuts = finish !== undefined || CUT_OUTPUTS.some((name) => outputs.includes(name));
   return {
     body: sent.body,
     block: sent.block,
+    ...(fitted ? { fitting: sent.fitting ?? fittingSettings({}) } : {}),
     ease: sent.ease ?? { name: 'regular', overrides: {} },
-    alterations: (sent.alterations ?? []).map(({ use, with: amounts = {} }) => ({
-      use,
-      with: dropCrotchRequest(amounts, madeFrom),
-    })),
+    alterations: (sent.alterations ?? []).map((alteration) => alterationRequest(alteration, madeFrom)),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
+    ...(yielding === undefined ? {} : { yielding }),
     ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
     ...(cuts ? { finish: finishRequest(finish ?? {}) } : {}),
     ...(reference === undefined ? {} : { reference }),
@@ -234,18 +262,18 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
   };
 }
 
-/** An alteration with all its default amounts, for a block drafted from the body. */
-export function alterationByDefault(use: AlterationRequest['use']): AlterationRequest {
-  return { use, with: dropCrotchRequest({}, 'from-body') };
-}
-
 function fitProblems(json: unknown): Problem[] {
-  const isGiven = typeof valueOf(json, 'block') === 'object';
-  if (!isGiven || valueOf(json, 'fit') !== 'to-body') return [];
-  const says = 'is "to-body", and a given block cannot be fitted to a body in this version';
-  const action =
-    'Send "as-is" to use the block as it stands, or "from-body" as the block to have one drafted.';
-  return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
+  const sent = valueOf(json, 'fitting');
+  if (sent === undefined) return [];
+  const isFitted = valueOf(json, 'block') !== 'from-body' && valueOf(json, 'fit') === 'to-body';
+  if (isFitted) return fittingProblems(sent);
+  const fault = {
+    code: 'CONFLICT',
+    allowed: { form: 'left out where no block is fitted' },
+    says: 'says how a block of your own is fitted, and none is',
+    action: 'Send a block of your own with "fit": "to-body", or take it out.',
+  } as const;
+  return [toProblem(['fitting'], sent, fault), ...fittingProblems(sent)];
 }
 
 function later(action: string, form = LEFT_OUT) {

@@ -1,6 +1,6 @@
 import { parseLength } from '#measurements';
 import { z } from 'zod';
-import { nearestName } from './nearest-name.js';
+import { nearestName } from '#spelling';
 import { allowedInWords, foundInWords, quoted, type Allowed, type ProblemCode } from './problem.js';
 import { alternatives, formOf, lengthForm, type WireForm } from './wire-form.js';
 
@@ -217,6 +217,11 @@ function isDate(text: string): boolean {
 /** Something the contract knows and this version cannot do. Said aloud, because ignoring it would be a wrong answer. */
 export function notAvailable(says: string, action: string): Fault {
   return { code: 'NOT_AVAILABLE', allowed: { form: 'not available in this version' }, says, action };
+}
+
+/** A value that is well formed and cannot be meant. */
+export function notAllowed(form: string, says: string, action: string): Fault {
+  return { code: 'NOT_ALLOWED', allowed: { form }, says, action };
 }
 
 /** An object with these fields and no other. */

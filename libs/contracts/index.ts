@@ -1,4 +1,4 @@
-export { ALTERATION_CATALOGUE } from './alteration-catalogue.js';
+export { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
 export { readCheckSettings } from './check-request.js';
 export { canonicalJson, type Json } from './canonical-json.js';
@@ -24,6 +24,14 @@ export {
   type MarkerBudget,
   type MarkerOrder,
 } from './marker-order.js';
+export {
+  ALTERATION_NAMES,
+  alterationByDefault,
+  nameOf,
+  nameTaken,
+  usesOfTheShop,
+  type AlterationRequest,
+} from './alteration-request.js';
 export { readMarkerRequest } from './marker-request.js';
 export { readStartPlaces } from './marker-start.js';
 export {
@@ -33,11 +41,20 @@ export {
   type MessagePayload,
   type MessageTopic,
 } from './messages.js';
-export { nearestName } from './nearest-name.js';
+export { nearestName } from '#spelling';
 export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
 export * from './problem-response.js';
 export * from './queries.js';
 export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';
+export { toldParameter } from './recipe-parameters.js';
+export { readPreviewRequestWith } from './preview-request.js';
+export { pinnedRecipe, readRecipe, recipeJson, RECIPE, type ReadRecipe } from './recipe.js';
 export * from './responses.js';
-export { namedParts, readDraftRequestWith, type NamedParts, type StoredParts } from './stored-parts.js';
+export {
+  namedParts,
+  readDraftRequestWith,
+  type NamedParts,
+  type StoredParts,
+  type StoredRecipe,
+} from './stored-parts.js';
 export { jsonSchemaOf, type WireForm } from './wire-form.js';

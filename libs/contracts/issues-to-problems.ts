@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import { missing, wrongType, type Fault, type FieldNames } from './field.js';
-import { nearestName } from './nearest-name.js';
+import { nearestName } from '#spelling';
 import { foundInWords, placeInWords, pointerOf, type Problem } from './problem.js';
 
 type Issue = z.core.$ZodIssue;
@@ -23,7 +23,8 @@ export function toProblem(path: readonly PropertyKey[], found: unknown, fault: F
 function faultOf(issue: Issue, found: unknown): Fault {
   if (issue.code === 'custom') return (issue.params as { fault: Fault }).fault;
   if (issue.code === 'invalid_type') {
-    const form = issue.expected === 'array' ? issue.message : objectInWords(namesOf(issue));
+    const isList = issue.expected === 'array' || issue.expected === 'record';
+    const form = isList ? issue.message : objectInWords(namesOf(issue));
     return found === undefined ? missing({ form }) : wrongType(found, { form });
   }
   if (issue.code === 'too_big') {
@@ -79,6 +80,12 @@ function valueAt(json: unknown, path: readonly PropertyKey[]): unknown {
 }
 
 /** Own fields only: "__proto__" and "constructor" are names like any other. */
+/** The text there; empty where something else is, which may be anything. */
+export function textOf(json: unknown, name: PropertyKey): string {
+  const value = valueOf(json, name);
+  return typeof value === 'string' ? value : '';
+}
+
 export function valueOf(json: unknown, name: PropertyKey): unknown {
   const isThere = typeof json === 'object' && json !== null && Object.hasOwn(json, name);
   return isThere ? (json as Record<PropertyKey, unknown>)[name] : undefined;

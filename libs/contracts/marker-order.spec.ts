@@ -46,6 +46,8 @@ function arbOrder(): fc.Arbitrary<unknown> {
   const order = optional({
     seconds: mm(0.1, 3600),
     seed: fc.integer({ min: 0, max: 2 ** 31 - 1 }),
+    searches: fc.integer({ min: 1, max: 8 }),
+    startFrom: fc.constantFrom('mrk_01KAYRE6F7G8H9J0K1M2N3P4QR'),
     outputs: fc.array(fc.constantFrom('svg', 'pdf', 'sheet', 'dxf', 'plot'), { maxLength: 5 }),
     reference: fc.constantFrom('cut 17'),
     dated: fc.constantFrom('2026-03-02'),
@@ -68,6 +70,7 @@ describe('an order for a marker', () => {
         cloths: [{ name: 'denim', use: 'shell', widthMm: 1500 }],
         budget: { seconds: 10 },
         seed: 1,
+        searches: 1,
         outputs: ['svg', 'pdf'],
       },
     });

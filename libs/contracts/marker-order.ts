@@ -55,6 +55,10 @@ export interface MarkerOrder {
   readonly cloths: readonly ClothOfMarker[];
   readonly budget: MarkerBudget;
   readonly seed: number;
+  /** Independent searches, each on its own thread or machine when one is free; the best is kept. */
+  readonly searches: number;
+  /** Id of an earlier marker that the search begins from. */
+  readonly startFrom?: string;
   readonly outputs: readonly (typeof MARKER_OUTPUTS)[number][];
   /** The only date that files carry, as YYYY-MM-DD. */
   readonly dated?: string;
@@ -74,6 +78,8 @@ const SECONDS = { min: 0.1, max: 3_600, unit: 's' };
 /** A minute for one garment; more gains nothing. */
 const WORK = { min: 1, max: 100_000, unit: 'moves a piece' };
 const SECONDS_USUAL = 10;
+/** More searches of one order gain next to nothing. */
+const SEARCHES = { min: 1, max: 8, unit: 'searches' };
 const SEED = { min: 0, max: 2 ** 31 - 1, unit: '' };
 
 const NAME = line(NAME_LENGTH_MAX);
@@ -110,6 +116,8 @@ export const MARKER_ORDER = fields({
   seconds: number(SECONDS).optional(),
   work: whole(WORK).optional(),
   seed: whole(SEED).optional(),
+  searches: whole(SEARCHES).optional(),
+  startFrom: idOf('mrk', 'a marker').optional(),
   outputs: list(oneOf(MARKER_OUTPUTS), MARKER_OUTPUTS.length).optional(),
   reference: line(LINE_LENGTH_MAX).optional(),
   dated: DATE.optional(),
@@ -204,7 +212,7 @@ function twice(names: readonly string[]): number[] {
 }
 
 function toOrder(
-  { drafts, cloths, seconds, work, seed, outputs, ...rest }: Sent,
+  { drafts, cloths, seconds, work, seed, searches, outputs, ...rest }: Sent,
   secondsMax: number,
 ): MarkerOrder {
   return {
@@ -217,6 +225,7 @@ function toOrder(
     cloths: cloths.map(toCloth),
     budget: work === undefined ? { seconds: seconds ?? Math.min(SECONDS_USUAL, secondsMax) } : { work },
     seed: seed ?? 1,
+    searches: searches ?? 1,
     outputs: MARKER_OUTPUTS.filter((name) => (outputs ?? USUAL_OUTPUTS).includes(name)),
   };
 }
@@ -261,6 +270,8 @@ export function markerOrderJson({
   cloths,
   budget,
   seed,
+  searches,
+  startFrom,
   outputs,
   reference,
   dated,
@@ -270,6 +281,8 @@ export function markerOrderJson({
     cloths: cloths.map(clothJson),
     ...budget,
     seed,
+    searches,
+    startFrom,
     outputs,
     reference,
     dated,

@@ -16,8 +16,13 @@ export const MESSAGES = {
     draftId: z.string(),
     event: z.enum(['draft.ready', 'draft.needs_attention', 'draft.failed', 'draft.cancelled']),
   }),
-  /** Drafts are to be laid on cloth. Written by the API. */
-  'lay-marker': z.strictObject({ version: z.literal(1), markerId: z.string() }),
+  /** Drafts are to be laid on cloth. Written by the API; with a chain by whoever lays it and could do with help. */
+  'lay-marker': z.strictObject({
+    version: z.literal(1),
+    markerId: z.string(),
+    attempt: z.int().min(1).optional(),
+    chain: z.int().min(1).optional(),
+  }),
   /** A marker ended: as for a draft. */
   'announce-marker': z.strictObject({
     version: z.literal(1),

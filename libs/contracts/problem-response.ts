@@ -11,6 +11,8 @@ export const FIELD_PROBLEM = z
     found: z.string().meta({ description: 'What was there, shortened.' }),
     allowed: z.string().meta({ description: 'What may be there.' }),
     detail: z.string().meta({ description: 'What is wrong and what to do, in words.' }),
+    step: z.int().min(1).optional().meta({ description: 'The step of a recipe, in reading order.' }),
+    column: z.int().min(1).optional().meta({ description: 'The place in the text of a formula.' }),
   })
   .meta({ id: 'FieldProblem', description: 'One bad field.' });
 

@@ -1,7 +1,9 @@
 import type { MeasureProblemCode } from '#measurements';
+import type { RecipeProblemCode } from '#recipes';
 
 export type ProblemCode =
   | MeasureProblemCode
+  | RecipeProblemCode
   | 'NOT_JSON'
   | 'DUPLICATE_FIELD'
   | 'TOO_LARGE'
@@ -42,6 +44,12 @@ export interface Problem {
   readonly message: string;
   /** What to do, as an instruction. */
   readonly action: string;
+  /** Number of the step, when it is in one of a recipe; from 1 in reading order. */
+  readonly step?: number;
+  /** Place in the text of the field, when that is a formula; from 1. */
+  readonly column?: number;
+  /** Whether the form of a recipe alone shows it, without looking at what it means. */
+  readonly ofTheForm?: true;
 }
 
 export type Parsed<T> =

@@ -10,6 +10,9 @@ import { idForm } from './wire-form.js';
 const CURSOR_LENGTH_MAX = 200;
 const URL_LENGTH_MAX = 2_048;
 
+/** Highest version number that is looked for: what PostgreSQL's integer holds. */
+const VERSION_MAX = 2_147_483_647;
+
 /** A whole number, which a query writes as text. */
 const LIMIT = field(
   { min: 1, max: PAGE_LIMIT_MAX, unit: '' },
@@ -59,6 +62,22 @@ export const MARKERS_QUERY = fields({
   state: oneOf(DRAFT_STATES).optional(),
   reference: line(64).optional(),
 });
+
+/** A version number, which a query writes as text. */
+const VERSION = field(
+  { min: 1, max: VERSION_MAX, unit: '' },
+  (found): Read<number> => {
+    const value = typeof found === 'string' && /^\d{1,10}$/.test(found) ? Number(found) : found;
+    if (typeof value !== 'number' || !Number.isInteger(value))
+      return { fault: wrongType(found, { form: 'the number of a version' }) };
+    const allowed = { min: 1, max: VERSION_MAX, unit: '' };
+    return value >= 1 && value <= VERSION_MAX ? { value } : { fault: outOfRange(found, value, allowed) };
+  },
+  { type: 'integer', minimum: 1, maximum: VERSION_MAX },
+);
+
+export const READING_QUERY = fields({ version: VERSION.optional() });
+export const DIFFERENCE_QUERY = fields({ from: VERSION, to: VERSION });
 
 const URL_TEXT = field(
   { form: 'an https URL' },

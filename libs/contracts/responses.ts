@@ -224,6 +224,8 @@ export const MARKER = z
     seconds: z.number().optional().meta({ description: 'The budget, when it is by the clock.' }),
     work: z.int().optional().meta({ description: 'The budget, when it is by moves a piece.' }),
     seed: z.int(),
+    searches: z.int().meta({ description: 'Independent searches asked for; the best is kept.' }),
+    startFrom: id('mrk').optional().meta({ description: 'The marker it began from.' }),
     cancelRequestedAt: time().optional(),
     findingCounts: FINDING_COUNTS,
     findings: z.array(FINDING).optional().meta({ description: 'Once it has a result.' }),
@@ -301,6 +303,7 @@ export const BLOCK_ANSWER = z
 export const ALTERATION_PARAMETER = z
   .strictObject({
     name: z.string(),
+    help: z.string().optional(),
     min: z.number().optional(),
     max: z.number().optional(),
     unit: z.string().optional(),
@@ -312,17 +315,116 @@ export const ALTERATION_PARAMETER = z
   })
   .meta({ id: 'AlterationParameter', description: 'One amount or choice of an alteration.' });
 
+export const ALTERATION_STATE = z
+  .enum(['draft', 'published', 'retired'])
+  .meta({ id: 'AlterationState', description: 'Where a version of an alteration stands.' });
+
 export const ALTERATION = z
   .strictObject({
-    name: z.string().meta({ description: 'What a request says in "use".' }),
+    name: z.string().meta({ description: 'What a request says in "use", alone or as "name@version".' }),
+    title: z.string(),
     summary: z.string(),
+    origin: z
+      .enum(['house', 'shop'])
+      .meta({ id: 'AlterationOrigin', description: 'Whether it came with the service or is your own.' }),
+    state: ALTERATION_STATE,
+    version: z
+      .int()
+      .min(1)
+      .optional()
+      .meta({ description: 'Of your own; those of the house go with the engine.' }),
     parameters: z.array(ALTERATION_PARAMETER),
+    recipe: z
+      .record(z.string(), z.unknown())
+      .optional()
+      .meta({ description: 'The recipe as it can be sent again; lists leave it out.' }),
+    createdAt: time().optional(),
+    publishedAt: time().optional(),
+    retiredAt: time().optional(),
+    links: z
+      .strictObject({ self: link(), reading: link() })
+      .meta({ id: 'AlterationLinks', description: 'Where the alteration and its readable form are.' }),
   })
-  .meta({ id: 'Alteration', description: 'A recipe of pattern operations with parameters.' });
+  .meta({ id: 'Alteration', description: 'A recipe of pattern operations with parameters, in one version.' });
 
 export const ALTERATIONS_ANSWER = z
   .strictObject({ items: z.array(ALTERATION) })
-  .meta({ id: 'Alterations', description: 'The alterations there are.' });
+  .meta({ id: 'Alterations', description: 'The alterations there are, or the versions of one.' });
+
+const READ_STEP = z
+  .strictObject({
+    number: z.int().min(1).meta({ description: 'As problems and findings count.' }),
+    depth: count().meta({ description: 'How many conditions it stands inside.' }),
+    text: z.string(),
+  })
+  .meta({ id: 'ReadStep', description: 'One step in trade words.' });
+
+export const ALTERATION_READING = z
+  .strictObject({
+    title: z.string(),
+    summary: z.string(),
+    needs: z.array(z.string()).meta({ description: 'What a block must have.' }),
+    parameters: z.array(z.string()).meta({ description: 'Each amount with its default and its range.' }),
+    steps: z.array(READ_STEP),
+    text: z.string().meta({ description: 'All of it as lines, to be printed.' }),
+  })
+  .meta({ id: 'AlterationReading', description: 'A recipe as a technician reads it.' });
+
+const STEP_CHANGE = z
+  .strictObject({ before: READ_STEP.optional(), after: READ_STEP.optional() })
+  .meta({ id: 'StepChange', description: 'A step that is new, gone or changed.' });
+
+const AMOUNT_CHANGE = z
+  .strictObject({ name: z.string(), before: z.string().optional(), after: z.string().optional() })
+  .meta({
+    id: 'AmountChange',
+    description: 'An amount, or a line about the recipe, that is new, gone or changed.',
+  });
+
+export const ALTERATION_DIFFERENCE = z
+  .strictObject({
+    name: z.string(),
+    from: z.int().min(1),
+    to: z.int().min(1),
+    same: z.boolean().meta({ description: 'Nothing differs.' }),
+    about: z.array(AMOUNT_CHANGE).meta({ description: 'Title and summary.' }),
+    parameters: z.array(AMOUNT_CHANGE),
+    steps: z.array(STEP_CHANGE),
+  })
+  .meta({ id: 'AlterationDifference', description: 'What changed from one version to another.' });
+
+const PREVIEW_EDGE = z
+  .strictObject({
+    role: z.string(),
+    line: z.array(z.array(z.number())).optional().meta({ description: 'Its two ends.' }),
+    cubic: z.array(z.array(z.number())).optional().meta({ description: 'Ends and handles.' }),
+  })
+  .meta({ id: 'PreviewEdge', description: 'One edge of an outline, in mm.' });
+
+export const PREVIEW = z
+  .strictObject({
+    answer: z
+      .enum(['ready', 'stopped'])
+      .meta({ id: 'PreviewAnswer', description: 'Stopped when a finding says do not cut.' }),
+    pieces: z
+      .array(
+        z
+          .strictObject({ role: z.string(), edges: z.array(PREVIEW_EDGE) })
+          .meta({ id: 'PreviewPiece', description: 'One piece as its outline.' }),
+      )
+      .meta({ description: 'Front and back; none where no block could be made.' }),
+    levels: z
+      .record(z.string(), z.number())
+      .optional()
+      .meta({ description: 'Balance lines, in mm above the floor.' }),
+    measures: z
+      .record(z.string(), z.number())
+      .optional()
+      .meta({ description: 'Seams and girths of the pieces, in mm.' }),
+    sewable: z.boolean().optional().meta({ description: 'Whether every deciding seam and corner agrees.' }),
+    findings: z.array(FINDING),
+  })
+  .meta({ id: 'Preview', description: 'Pieces and findings of a draft that is not kept.' });
 
 export const WEBHOOK_ENDPOINT = z
   .strictObject({
@@ -417,6 +519,9 @@ export type DraftFileAnswer = z.output<typeof DRAFT_FILE>;
 export type BodyAnswer = z.output<typeof BODY_ANSWER>;
 export type BlockAnswer = z.output<typeof BLOCK_ANSWER>;
 export type AlterationAnswer = z.output<typeof ALTERATION>;
+export type AlterationReadingAnswer = z.output<typeof ALTERATION_READING>;
+export type AlterationDifferenceAnswer = z.output<typeof ALTERATION_DIFFERENCE>;
+export type PreviewAnswer = z.output<typeof PREVIEW>;
 export type WebhookEndpointAnswer = z.output<typeof WEBHOOK_ENDPOINT>;
 export type DeliveryAnswer = z.output<typeof DELIVERY>;
 

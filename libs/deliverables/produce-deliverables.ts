@@ -1,8 +1,8 @@
 import { draftRequestHash, draftRequestText, type DraftRequest } from '#contracts';
 import { writeZip } from '#interchange';
 import type { Finding } from '#pattern';
-import { produceDraft, type DraftOutcome } from '#pipeline';
-import { renderPdf, renderPng } from '#render';
+import { beginDraft, type DraftOutcome } from '#pipeline';
+import { renderPdf, renderSheetPng } from '#render';
 import { fromBytes, fromText, pdfOptions, type Deliverable } from './deliverable.js';
 import { MANIFEST_NAME, manifestText } from './manifest.js';
 
@@ -43,32 +43,36 @@ export async function produceDeliverables(
 ): Promise<Deliverables> {
   onStage({ stage: 'drafting', fraction: 0 });
   const provenance = { engine, requestHash: draftRequestHash(request) };
-  const { files: texts, pictures, prints, bundled, findings, answer } = produceDraft(request, provenance);
+  const { pictures, bundled, findings, answer, finish } = beginDraft(request, provenance);
   onStage({ stage: 'drawing', fraction: DRAFTED });
+  // Pictures are drawn on other threads; the files are written on this one meanwhile, and the prints one at a time.
+  const drawing = Promise.all(
+    pictures.map(async ({ name, sheet, widthPx }) => fromBytes(name, await renderSheetPng(sheet, widthPx))),
+  );
+  // Awaited below; should the files throw first, its own failure is not to be a second one.
+  drawing.catch(() => undefined);
+  // The renderer takes its thread before this one goes on.
+  await yielding();
+  const { files: texts, prints } = finish();
   const files = [fromText('request.json', draftRequestText(request))];
   for (const { name, text } of texts) files.push(fromText(name, text));
-  const drawings = pictures.length + prints.length;
-  let done = 0;
-  const drawn = async (name: string, bytes: Promise<Uint8Array>): Promise<Deliverable> => {
-    const file = fromBytes(name, await bytes);
-    onStage({ stage: 'drawing', fraction: DRAFTED + ((DRAWN - DRAFTED) * ++done) / drawings });
-    return file;
-  };
-  const drawPrints = async (): Promise<Deliverable[]> => {
-    const drawnPrints: Deliverable[] = [];
-    for (const { name, sheets } of prints)
-      drawnPrints.push(await drawn(name, renderPdf(sheets, pdfOptions(request, engine))));
-    return drawnPrints;
-  };
-  // Pictures are drawn on other threads; the prints are written on this one meanwhile, one at a time.
-  const [drawnPictures, drawnPrints] = await Promise.all([
-    Promise.all(pictures.map(({ name, svg, widthPx }) => drawn(name, renderPng(svg, widthPx)))),
-    drawPrints(),
-  ]);
+  const drawnPrints: Deliverable[] = [];
+  for (const [done, { name, sheets }] of prints.entries()) {
+    drawnPrints.push(fromBytes(name, await renderPdf(sheets, pdfOptions(request, engine))));
+    // A picture that is done meanwhile is packed beside the next print.
+    await yielding();
+    onStage({ stage: 'drawing', fraction: DRAFTED + ((DRAWN - DRAFTED) * (done + 1)) / prints.length });
+  }
+  const drawnPictures = await drawing;
   files.push(...drawnPictures, ...drawnPrints);
   onStage({ stage: 'packing', fraction: DRAWN });
   const manifest = (): Deliverable => fromText(MANIFEST_NAME, manifestText(provenance, files));
   if (bundled) files.push(fromBytes('bundle.zip', writeZip([...files, manifest()], request.dated)));
   files.push(manifest());
   return { files, findings, answer, requestHash: provenance.requestHash };
+}
+
+/** Let what waits for this thread have it once. */
+function yielding(): Promise<void> {
+  return new Promise((resolve) => setImmediate(resolve));
 }

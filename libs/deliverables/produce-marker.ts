@@ -8,11 +8,14 @@ import {
   type MarkerOrder,
 } from '#contracts';
 import {
+  bestLaid,
   comparisonOf,
+  isCertified,
   laidFile,
   Laying,
   markersToWrite,
   planLaying,
+  readEarlierMarkers,
   requestOf,
   type GarmentToLay,
   type LaidMarker,
@@ -68,54 +71,139 @@ export type MarkerMade =
       /** Layouts the certificate refused on the way. */
       readonly refusedCount: number;
     }
-  | {
-      readonly refusal: readonly { readonly pointer: string; readonly code: string; readonly says: string }[];
-    };
+  | Refused;
+
+/** What is to be laid, as far as the service's rows are behind it. */
+export interface MarkerJob {
+  readonly order: MarkerOrder;
+  readonly drafts: DraftsOnMarker;
+  /** `marker.json` of the marker that the search begins from. */
+  readonly earlier?: EarlierFile;
+}
+
+export interface EarlierFile {
+  readonly json: unknown;
+  readonly sha256: string;
+}
+
+/** What one search of an order came to: plain data, to be kept and sent on. */
+export type MarkerFound = { readonly laid: LaidOrder } | Refused;
+
+interface Refused {
+  readonly refusal: readonly { readonly pointer: string; readonly code: string; readonly says: string }[];
+}
 
 /**
- * Drafts laid together on cloth, with every file of it. Everything that is handed out has passed the certificate.
+ * One of the independent searches of an order: chain 0, 1, ...
  *
  * Shape   `goesOn` is asked after each step of about 5 ms and ends the search; whoever answers by the moves alone gets the
- *         same bytes each time. The search begins with a plain layout, so there is a marker whenever it ends.
+ *         same layout each time. The search begins with a plain layout, so there is a marker whenever it ends.
  * Errors  none for orders that came through the door: what the cloth cannot take is a refusal. A throw is a bug.
- * Cost    5 ms a draft, some seconds for the tables of a hundred different pieces, the search, and 0.1 s a file.
+ * Cost    5 ms a draft, some seconds for the tables of a hundred different pieces, and the search.
  */
+export function searchMarker(
+  job: MarkerJob,
+  chain: number,
+  goesOn: (progress: LayingProgress) => boolean,
+): MarkerFound {
+  const planned = planOf(job);
+  return 'refusal' in planned ? planned : { laid: searched(planned.plan, job, chain, goesOn) };
+}
+
+/**
+ * The best of what the searches of an order have found, with every file of it.
+ *
+ * Shape   each layout is certified again here, wherever it was found, and one that fails counts as refused; of those that
+ *         pass the best is kept, whatever their order. At least one must be this engine's own.
+ * Cost    5 ms a draft and 0.1 s a file.
+ */
+export async function writeMarker(
+  job: MarkerJob,
+  engine: string,
+  found: readonly LaidOrder[],
+): Promise<MarkerMade> {
+  const planned = planOf(job);
+  if ('refusal' in planned) return planned;
+  const sound = found.filter((laid) => isCertified(planned.plan, laid));
+  return written(planned.plan, job, engine, sound, found.length - sound.length);
+}
+
+/** Search once and write: the same as the two in turn, planned once. */
 export async function produceMarker(
-  order: MarkerOrder,
-  drafts: DraftsOnMarker,
+  job: MarkerJob,
   engine: string,
   goesOn: (progress: LayingProgress) => boolean,
 ): Promise<MarkerMade> {
+  const planned = planOf(job);
+  if ('refusal' in planned) return planned;
+  // The files of the plain layout once, so that fonts are read and code is warm when somebody cancels and waits for them.
+  await written(planned.plan, job, engine, [searched(planned.plan, job, 0, () => false)], 0);
+  // Its engine has just certified it.
+  return written(planned.plan, job, engine, [searched(planned.plan, job, 0, goesOn)], 0);
+}
+
+function planOf({ order, drafts }: MarkerJob): { readonly plan: LayingPlan } | Refused {
   const garments = garmentsOf(order, drafts);
-  const reference = order.reference ?? 'marker';
-  const answer = planLaying({ reference, garments, cloths: order.cloths });
-  if (!answer.ok) return { refusal: answer.problems.map((problem) => saidOf(problem, order)) };
-  const { plan } = answer;
-  const laying = new Laying(plan, { seed: order.seed, chain: 0 });
+  const answer = planLaying({ reference: referenceOf(order), garments, cloths: order.cloths });
+  if (answer.ok) return { plan: answer.plan };
+  return { refusal: answer.problems.map((problem) => saidOf(problem, order)) };
+}
+
+function referenceOf({ reference }: MarkerOrder): string {
+  return reference ?? 'marker';
+}
+
+function searched(
+  plan: LayingPlan,
+  { order, earlier }: MarkerJob,
+  chain: number,
+  goesOn: (progress: LayingProgress) => boolean,
+): LaidOrder {
+  const start = earlier === undefined ? {} : { earlier: readEarlierMarkers(earlier.json) };
+  const laying = new Laying(plan, { seed: order.seed, chain, ...start });
   while (goesOn(laying.step()));
-  const laid = laying.best();
-  const findings = [...plan.findings, ...leftOver(plan, laid)];
+  return laying.best();
+}
+
+async function written(
+  plan: LayingPlan,
+  job: MarkerJob,
+  engine: string,
+  sound: readonly LaidOrder[],
+  unsoundCount: number,
+): Promise<MarkerMade> {
+  const { order } = job;
+  const laid = bestLaid(plan, sound);
+  if (laid === undefined) throw new Error('NOTHING_CERTIFIED');
+  const findings = [
+    ...plan.findings,
+    ...leftOver(plan, laid),
+    ...fewerSearches(order, sound.length),
+    ...startGone(job),
+  ];
   const dated = order.dated === undefined ? {} : { dated: order.dated };
   return {
     files: await markerDeliverables({
-      reference,
+      reference: referenceOf(order),
       json: laidFile(plan, laid, { engine, ...dated }, findings),
       markers: markersToWrite(plan, laid),
       outputs: order.outputs,
-      provenance: { engine, requestHash: hashOf(order, drafts) },
+      provenance: { engine, requestHash: hashOf(job) },
       ...dated,
     }),
     findings,
     result: resultOf(plan, laid),
     lengthMm: laid.markers.reduce((sum, { marker }) => sum + marker.figures.length, 0),
-    refusedCount: laid.refused.length,
+    refusedCount: laid.refused.length + unsoundCount,
   };
 }
 
 /** Drafts by what they were made from, since no file holds an id of the service. */
-function hashOf(order: MarkerOrder, requests: DraftsOnMarker): string {
+function hashOf({ order, drafts: requests, earlier }: MarkerJob): string {
+  const { startFrom: _, ...rest } = order;
   const drafts = order.drafts.map((draft, i) => ({ ...draft, draftId: draftRequestHash(requests[i]) }));
-  return sha256(new TextEncoder().encode(canonicalJson(markerOrderJson({ ...order, drafts }))));
+  const start = earlier === undefined ? {} : { startFrom: earlier.sha256 };
+  return sha256(new TextEncoder().encode(canonicalJson(markerOrderJson({ ...rest, ...start, drafts }))));
 }
 
 /** Each garment by a name of its own: that of its draft, with a number where there are several. */
@@ -144,7 +232,7 @@ function garmentsOf({ drafts }: MarkerOrder, requests: DraftsOnMarker): GarmentT
   });
 }
 
-type Refusal = Extract<MarkerMade, { readonly refusal: unknown }>['refusal'][number];
+type Refusal = Refused['refusal'][number];
 
 /** A problem of the engine's order in the words and places of what was sent: garments are counted there, drafts here. */
 function saidOf({ pointer, code, found, allowed, action }: MarkerProblem, { drafts }: MarkerOrder): Refusal {
@@ -182,6 +270,33 @@ function leftOver(plan: LayingPlan, { left }: LaidOrder): Finding[] {
 }
 
 const NAMED_MAX = 5;
+
+/** The earlier marker may be erased between the order and its turn. */
+function startGone({ order, earlier }: MarkerJob): Finding[] {
+  if (order.startFrom === undefined || earlier !== undefined) return [];
+  return [
+    {
+      code: 'START_GONE',
+      level: 'info' as const,
+      message: 'The marker to begin from was erased before this one was laid; the search began afresh.',
+      action: 'Nothing: the marker is as good as any first one.',
+    },
+  ];
+}
+
+/** Searches that no thread was free for, or that broke off, are done without. */
+function fewerSearches({ searches }: MarkerOrder, ended: number): Finding[] {
+  if (ended >= searches) return [];
+  return [
+    {
+      code: 'FEWER_SEARCHES',
+      level: 'info' as const,
+      message: `${ended} of ${searches} searches came to an end in time; the best of them is kept.`,
+      action: 'Nothing, unless the marker is too long: then ask for more time, or when less is being laid.',
+      numbers: { searches: ended },
+    },
+  ];
+}
 
 function resultOf(plan: LayingPlan, laid: LaidOrder): MarkerResult {
   const rollOf = (cloth: number, roll: number | undefined): string | undefined =>

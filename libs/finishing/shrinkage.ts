@@ -9,7 +9,15 @@ import {
   startOf,
   type Point,
 } from '#geometry';
-import { edgeById, type Block, type Edge, type Levels, type Notch, type Piece } from '#pattern';
+import {
+  edgeById,
+  type AddedPiece,
+  type Block,
+  type Edge,
+  type Levels,
+  type Notch,
+  type Piece,
+} from '#pattern';
 
 /** How much the cloth loses in washing and pressing, as shares of what is cut: 0.03 is 3 percent. */
 export interface Shrinkage {
@@ -36,7 +44,17 @@ export function grownForShrinkage(block: Block, shrinkage: Shrinkage, toleranceM
   const levels = grownLevels(block.levels, growthOf(block.front, shrinkage));
   const band =
     block.waistbandMm === undefined ? {} : { waistbandMm: block.waistbandMm / (1 - shrinkage.warp) };
-  return { ...block, levels, front, back, ...band };
+  const added =
+    block.added === undefined ? {} : { added: block.added.map((each) => grownAdded(each, shrinkage)) };
+  return { ...block, levels, front, back, ...band, ...added };
+}
+
+/** Added strips lie along the warp like the band; a diamond lies with its longer diagonal along it. */
+function grownAdded(piece: AddedPiece, { warp, weft }: Shrinkage): AddedPiece {
+  const widthMm = piece.widthMm / (1 - weft);
+  if (piece.shape !== 'diamond') return { ...piece, lengthMm: piece.lengthMm / (1 - warp), widthMm };
+  const halfLongMm = Math.sqrt(piece.lengthMm ** 2 - (piece.widthMm / 2) ** 2) / (1 - warp);
+  return { ...piece, lengthMm: Math.sqrt(halfLongMm ** 2 + (widthMm / 2) ** 2), widthMm };
 }
 
 type Growth = (p: Point) => Point;

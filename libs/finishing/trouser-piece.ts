@@ -5,12 +5,13 @@ import {
   distance,
   endOf,
   lerp,
+  line,
   pointAt,
   quadratureLength,
   startOf,
   type Point,
 } from '#geometry';
-import { dartsOf, outlineOf, type Dart, type Edge, type Finding, type Piece } from '#pattern';
+import { dartsOf, outlineOf, pleatsOf, type Dart, type Edge, type Finding, type Piece } from '#pattern';
 import type { CutNotch, CutPieceLine, DrillHole, MadePiece, SeamRun, WidthStation } from './cut-piece.js';
 import { cutNotches, gathered, notchTowards, type NotchOrder } from './cut-notch.js';
 import { naturalEnd, type NaturalEnd } from './corners.js';
@@ -47,7 +48,8 @@ export function finishTrouserPiece(piece: Piece, ends: AllowanceEnds, rules: Fin
   );
   const ring = cutRing(runs, joints, rules.accuracy.cutLineMm);
   const name = piece.role === 'front' ? 'Front' : 'Back';
-  const seamNotches = cutNotches(piece.role, notchOrders(piece, edgeRuns), rules);
+  const orders = [...notchOrders(piece, edgeRuns), ...pleatNotches(piece, edgeRuns)];
+  const seamNotches = cutNotches(piece.role, orders, rules);
   const cornerNotches = gathered(
     piece.role,
     [...hemFoldNotches(edgeRuns, rules), ...dartNotches(piece, edgeRuns, rules)],
@@ -62,7 +64,7 @@ export function finishTrouserPiece(piece: Piece, ends: AllowanceEnds, rules: Fin
       darts: dartsOf(piece).map(({ sideLeg, centreLeg }) => [sideLeg.curve, centreLeg.curve]),
       notches: [...seamNotches.notches, ...cornerNotches.notches],
       drillHoles: drillHoles(piece),
-      lines: drawnLines(piece),
+      lines: [...drawnLines(piece), ...pleatLines(piece)],
       grain: grainArrow(piece),
       quantity: { asDrawn: 1, mirrored: 1 },
       cloth: ['shell'],
@@ -117,10 +119,11 @@ const NO_LENGTH_MM = 1e-6;
 
 function runsOf(piece: Piece, rules: FinishRules): EdgeRun[] {
   const darts = dartsOf(piece);
+  const pleated = new Set(pleatsOf(piece).flatMap(({ sideLeg, centreLeg }) => [sideLeg, centreLeg]));
   const groups: { edges: Edge[]; dart?: Dart }[] = [];
   let wasDart = false;
   for (const edge of piece.edges) {
-    if (edge.role === 'dart') {
+    if (edge.role === 'dart' && !pleated.has(edge)) {
       const dart = darts.find(({ sideLeg }) => sideLeg === edge);
       const last = groups.at(-1);
       if (dart !== undefined && last !== undefined) last.dart = dart;
@@ -129,7 +132,7 @@ function runsOf(piece: Piece, rules: FinishRules): EdgeRun[] {
     }
     if (quadratureLength(edge.curve) <= NO_LENGTH_MM) continue;
     const last = groups.at(-1);
-    if (last !== undefined && !wasDart && last.edges[0].role === edge.role) last.edges.push(edge);
+    if (last !== undefined && !wasDart && last.edges[0].role === seamOf(edge)) last.edges.push(edge);
     else groups.push({ edges: [edge] });
     wasDart = false;
   }
@@ -142,6 +145,11 @@ function runsOf(piece: Piece, rules: FinishRules): EdgeRun[] {
     edges,
     ...(dart === undefined ? {} : { dart }),
   }));
+}
+
+/** The two edges of a pleat are cut with the waist they lie in, which is laid on itself only when it is sewn. */
+function seamOf({ role }: Edge): Edge['role'] {
+  return role === 'dart' ? 'waist' : role;
 }
 
 function widthsOf(piece: Piece, edges: readonly Edge[], { allowances }: FinishRules): WidthStation[] {
@@ -265,6 +273,35 @@ function dartNotches(piece: Piece, edgeRuns: readonly EdgeRun[], rules: FinishRu
       ),
     ];
   });
+}
+
+/** Both ends of a pleat on the waist; the fold that shows is the one nearer the centre. */
+function pleatNotches(piece: Piece, edgeRuns: readonly EdgeRun[]): NotchOrder[] {
+  return pleatsOf(piece).flatMap(({ sideLeg, centreLeg }, i): NotchOrder[] => {
+    const edgeRun = edgeRuns.find(({ edges }) => edges.includes(sideLeg));
+    if (edgeRun === undefined) return [];
+    const { run, edges } = edgeRun;
+    const toMm = (edge: Edge): number =>
+      edges.slice(0, edges.indexOf(edge)).reduce((sum, { curve }) => sum + quadratureLength(curve), 0);
+    const name = `pleat ${i + 1}`;
+    const endMm = toMm(centreLeg) + quadratureLength(centreLeg.curve);
+    return [
+      { name: `${name} under`, run, fromStartMm: toMm(sideLeg), kind: 'slit' },
+      { name: `${name} fold`, run, fromStartMm: endMm, kind: 'slit' },
+    ];
+  });
+}
+
+/** How far down the folds of a pleat are drawn, along the grain. */
+const PLEAT_LINE_MM = 80;
+
+function pleatLines(piece: Piece): CutPieceLine[] {
+  return pleatsOf(piece).map(({ sideLeg, centreLeg }) => ({
+    role: 'placement',
+    curves: [startOf(sideLeg.curve), endOf(centreLeg.curve)].map((p) =>
+      line(p, along(p, { x: 0, y: -1 }, PLEAT_LINE_MM)),
+    ),
+  }));
 }
 
 function legLine(dart: Dart, foot: Point): { readonly origin: Point; readonly towards: Point } {

@@ -13,6 +13,9 @@ const FONT_FAMILY = "'IBM Plex Sans', Arial, Helvetica, sans-serif";
 
 const FONT_WEIGHTS = { regular: '400', semibold: '600' } as const;
 
+/** The letters of a text as path data, in thousandths of its size, y up, from its start; undefined to write it as text. */
+export type TextOutline = (mark: TextMark) => string | undefined;
+
 /**
  * A sheet as SVG 1.1: one user unit is one millimetre.
  *
@@ -23,7 +26,7 @@ const FONT_WEIGHTS = { regular: '400', semibold: '600' } as const;
  *           is off, or it would pull the letters of the right font apart again.
  *           Characters that XML 1.0 does not allow are written as the replacement character.
  */
-export function writeSvg(sheet: Sheet): string {
+export function writeSvg(sheet: Sheet, outlineOf: TextOutline = () => undefined): string {
   const width = number(sheet.widthMm);
   const height = number(sheet.heightMm);
   const head =
@@ -34,14 +37,16 @@ export function writeSvg(sheet: Sheet): string {
     head,
     `<title>${escaped(sheet.title)}</title>`,
     `<rect width="${width}" height="${height}" fill="#fff"/>`,
-    ...sheet.layers.filter((layer) => layer.marks.length > 0).map((layer) => group(layer, sheet.heightMm)),
+    ...sheet.layers
+      .filter((layer) => layer.marks.length > 0)
+      .map((layer) => group(layer, sheet.heightMm, outlineOf)),
     '</svg>',
     '',
   ].join('\n');
 }
 
-function group(layer: Layer, heightMm: number): string {
-  const marks = layer.marks.map((mark) => element(mark, heightMm));
+function group(layer: Layer, heightMm: number, outlineOf: TextOutline): string {
+  const marks = layer.marks.map((mark) => element(mark, heightMm, outlineOf));
   const id = escaped(layer.id);
   if (layer.clip === undefined) return [`<g id="${id}">`, ...marks, '</g>'].join('\n');
   const { left, bottom, right, top } = layer.clip;
@@ -50,8 +55,10 @@ function group(layer: Layer, heightMm: number): string {
   return [clip, `<g id="${id}" clip-path="url(#${id}-clip)">`, ...marks, '</g>'].join('\n');
 }
 
-function element(mark: Mark, heightMm: number): string {
-  return mark.kind === 'path' ? pathElement(mark, heightMm) : textElement(mark, heightMm);
+function element(mark: Mark, heightMm: number, outlineOf: TextOutline): string {
+  if (mark.kind === 'path') return pathElement(mark, heightMm);
+  const outline = outlineOf(mark);
+  return outline === undefined ? textElement(mark, heightMm) : outlineElement(mark, outline, heightMm);
 }
 
 function pathElement(mark: PathMark, heightMm: number): string {
@@ -99,6 +106,19 @@ function textElement(mark: TextMark, heightMm: number): string {
     `fill="${INK_COLOURS[mark.ink]}"`,
   ];
   return `<text ${attributes.join(' ')}>${escaped(mark.text)}</text>`;
+}
+
+const ANCHOR_SHIFT = { start: 0, middle: -0.5, end: -1 } as const;
+
+function outlineElement(mark: TextMark, outline: string, heightMm: number): string {
+  const scale = mark.sizeMm / 1000;
+  const placed = [
+    `translate(${number(mark.at.x)} ${number(heightMm - mark.at.y)})`,
+    ...(mark.angleRad === 0 ? [] : [`rotate(${number((-mark.angleRad * 180) / Math.PI)})`]),
+    `translate(${number(ANCHOR_SHIFT[mark.anchor] * mark.widthMm)})`,
+    `scale(${scale} ${-scale})`,
+  ];
+  return `<path transform="${placed.join(' ')}" d="${outline}" fill="${INK_COLOURS[mark.ink]}"/>`;
 }
 
 /** At most four decimals, no trailing zeros, no exponent, no minus zero. */

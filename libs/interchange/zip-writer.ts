@@ -7,7 +7,8 @@ export interface ZipEntry {
 
 /** A zip cannot say "no date"; its first day stands for it. */
 const NO_DATE = '1980-01-01';
-const LEVEL = 6;
+/** A tenth larger than at the usual 6, in half the time. */
+const LEVEL = 3;
 
 /**
  * Files in one zip, in the order of their names.

@@ -1,4 +1,5 @@
 import {
+  certifyMarker,
   comparisonWith,
   type Marker,
   type MarkerComparison,
@@ -47,6 +48,16 @@ export function requestFor(
     pieces: planned.pieces.filter(({ id }) => wanted.has(id)),
     garments,
   };
+}
+
+/** Whether every marker of a laying passes the certificate and each garment is on one of them or left over. */
+export function isCertified(plan: LayingPlan, { markers, left }: LaidOrder): boolean {
+  const isWhole = plan.cloths.every(({ garments }, c) => {
+    const laid = markers.filter(({ cloth }) => cloth === c).flatMap((one) => one.garments);
+    const all = [...laid, ...left.filter(({ cloth }) => cloth === c).map(({ garment }) => garment)];
+    return all.length === garments.length && new Set(all).size === garments.length;
+  });
+  return isWhole && markers.every((laid) => certifyMarker(requestOf(plan, laid), laid.marker).length === 0);
 }
 
 /** Against what the shop laid before on this cloth; undefined when the order does not say. */

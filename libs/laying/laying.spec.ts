@@ -6,6 +6,7 @@ import { garmentsToLay } from '../../test/support/garments-to-lay.js';
 import {
   bestLaid,
   comparisonOf,
+  isCertified,
   laidFile,
   Laying,
   markersToWrite,
@@ -228,9 +229,7 @@ describe('Laying', () => {
   it('begins from markers laid before, where their garments are laid together again', () => {
     const plan = planOf(FOUR, [WOOL]);
     const before = new Laying(plan, { seed: 1, chain: 0 }).layTo(20);
-    const file = JSON.parse(
-      JSON.stringify(laidFile(plan, before, { engine: 'test' }, [])),
-    ) as unknown;
+    const file = JSON.parse(JSON.stringify(laidFile(plan, before, { engine: 'test' }, []))) as unknown;
     const earlier = readEarlierMarkers(file);
     // The same garments in another order, and one more: pieces are known by garment and name, not by number.
     const again = planOf([...FOUR].reverse(), [WOOL]);
@@ -257,6 +256,30 @@ describe('Laying', () => {
     const laid = new Laying(plan, { seed: 1, chain: 0 }).best();
     const { length } = laid.markers[0].marker.figures;
     expect(comparisonOf(plan, laid.markers[0])?.savedCost).toBeCloseTo(((2_000 - length) * 20) / 1000, 9);
+  });
+});
+
+describe('isCertified', () => {
+  it('takes nothing on trust that was laid elsewhere', () => {
+    const plan = planOf(FOUR, [WOOL]);
+    const laid = new Laying(plan, { seed: 1, chain: 0 }).layTo(FEW);
+    const [one] = laid.markers;
+    const withMarker = (marker: object) => ({
+      ...laid,
+      markers: [{ ...one, marker: { ...one.marker, ...marker } }],
+    });
+    const { placements, figures } = one.marker;
+    const [first] = placements;
+    expect(isCertified(plan, JSON.parse(JSON.stringify(laid)) as LaidOrder)).toBe(true);
+    expect(
+      isCertified(plan, withMarker({ placements: placements.with(0, { ...first, x: first.x + 60 }) })),
+    ).toBe(false);
+    expect(isCertified(plan, withMarker({ placements: placements.slice(1) }))).toBe(false);
+    expect(isCertified(plan, withMarker({ figures: { ...figures, length: figures.length - 1 } }))).toBe(
+      false,
+    );
+    expect(isCertified(plan, { ...laid, markers: [] })).toBe(false);
+    expect(isCertified(plan, { ...laid, markers: [one, one] })).toBe(false);
   });
 });
 

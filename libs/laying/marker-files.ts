@@ -36,21 +36,25 @@ export function markerFiles(
   provenance: MarkerProvenance,
 ): MarkerFiles {
   const named = markers.map((one) => ({ one, pieces: namedPieces(one) }));
-  const each = (ending: string, write: (one: MarkerToWrite, pieces: readonly NamedPiece[]) => string) =>
+  const each = (
+    ending: string,
+    write: (one: MarkerToWrite, pieces: readonly NamedPiece[], index: number) => string,
+  ) =>
     named.map(({ one, pieces }, i) => ({
       name: i === 0 ? `marker.${ending}` : `marker-${i + 1}.${ending}`,
-      text: write(one, pieces),
+      text: write(one, pieces, i),
     }));
   const wants = (output: MarkerOutput): boolean => wanted.includes(output) && markers.length > 0;
-  const overview = (): Sheet[] => named.map(({ one, pieces }) => overviewOf(one, pieces));
+  const overviews =
+    wants('svg') || wants('pdf') ? named.map(({ one, pieces }) => overviewOf(one, pieces)) : [];
   return {
     files: [
-      ...(wants('svg') ? each('svg', (one, pieces) => writeSvg(overviewOf(one, pieces))) : []),
+      ...(wants('svg') ? each('svg', (_one, _pieces, i) => writeSvg(overviews[i])) : []),
       ...(wants('dxf') ? each('dxf', (one, pieces) => dxfOf(one, pieces, provenance)) : []),
       ...(wants('plot') ? each('plt', plotOf) : []),
     ],
     prints: [
-      ...(wants('pdf') ? [{ name: 'marker.pdf', sheets: overview() }] : []),
+      ...(wants('pdf') ? [{ name: 'marker.pdf', sheets: overviews }] : []),
       ...(wants('sheet')
         ? [
             {

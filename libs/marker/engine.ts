@@ -1,4 +1,5 @@
-import { certify, type CertificateFault } from './certificate.js';
+import type { CertificateFault } from './certificate.js';
+import { certifyPlaces } from './certify-marker.js';
 import { Chain } from './chain.js';
 import { figuresOf, type MarkerFigures } from './figures.js';
 import { copyOf, type Lay } from './lay.js';
@@ -45,9 +46,6 @@ export interface EngineOptions {
 
 /** Refusals kept to be reported; one is enough to find the cause. */
 const REFUSALS_MAX = 5;
-
-/** How far, in grid units, a matched point may be rounded off its repeat. */
-const REPEAT_UNITS = 2;
 
 /**
  * Lays one plan, in steps of about 5 ms, for as long as the caller likes.
@@ -122,13 +120,10 @@ export class MarkerEngine {
 
   private publish(lay: Lay): { readonly marker: Marker } | { readonly faults: readonly CertificateFault[] } {
     const { plan, options } = this;
-    const { request, unitsPer } = plan;
+    const { request } = plan;
     const placements = placementsOf(plan, lay);
     const length = this.lengthOf(lay);
-    const faults = certify(request, length, placements, {
-      repeatTolerance: REPEAT_UNITS / unitsPer,
-      faultsMax: 5,
-    });
+    const faults = certifyPlaces(plan, length, placements);
     if (faults.length > 0) return { faults };
     const fits = request.cloth.lengthMax === undefined || length <= request.cloth.lengthMax;
     const { seed, chain } = options;

@@ -1,4 +1,5 @@
 export { certify, type CertificateFault, type CertificateOptions } from './certificate.js';
+export { certifyMarker } from './certify-marker.js';
 export { bestOf } from './coordinate.js';
 export {
   MarkerEngine,

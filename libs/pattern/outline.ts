@@ -1,4 +1,5 @@
 import {
+  angleBetween,
   crossingsWithLine,
   curveLength,
   endOf,
@@ -8,6 +9,7 @@ import {
   splitCurve,
   startOf,
   TOLERANCE_MM_MIN,
+  way,
   type Curve,
   type Point,
 } from '#geometry';
@@ -170,10 +172,29 @@ export interface Dart {
 
 /** The open darts of a piece from side to centre. A dart is two neighbouring edges of the role `dart`. */
 export function dartsOf(piece: Piece): Dart[] {
+  return openingsOf(piece).filter((opening) => !isPleat(opening));
+}
+
+/**
+ * The pleats of a piece from side to centre: like a dart two neighbouring edges that are laid on each other, but they
+ * meet on the waist, in the middle of the fold, and not in a point below it.
+ */
+export function pleatsOf(piece: Piece): Dart[] {
+  return openingsOf(piece).filter(isPleat);
+}
+
+function openingsOf(piece: Piece): Dart[] {
   const legs = edgesOf(piece, 'dart');
-  const darts: Dart[] = [];
+  const openings: Dart[] = [];
   for (let i = 0; i + 1 < legs.length; i += 2) {
-    darts.push({ sideLeg: legs[i], centreLeg: legs[i + 1], apex: endOf(legs[i].curve) });
+    openings.push({ sideLeg: legs[i], centreLeg: legs[i + 1], apex: endOf(legs[i].curve) });
   }
-  return darts;
+  return openings;
+}
+
+/** A dart is far sharper than this, and the two halves of a pleat lie nearly straight. */
+const PLEAT_RAD_MIN = Math.PI / 2;
+
+function isPleat({ sideLeg, centreLeg, apex }: Dart): boolean {
+  return angleBetween(way(apex, startOf(sideLeg.curve)), way(apex, endOf(centreLeg.curve))) > PLEAT_RAD_MIN;
 }

@@ -64,6 +64,26 @@ export interface Block {
   readonly back: Piece;
   /** Length of the whole waistband as it will be cut, round the body and without overlap; undefined when there is none to compare with. */
   readonly waistbandMm?: number;
+  /** Pieces that an alteration adds to front and back, measured from them; undefined when there are none. */
+  readonly added?: readonly AddedPiece[];
+  /** Pulled on over the hips: the waist has no opening and needs no fly. */
+  readonly pullOn?: true;
+}
+
+/**
+ * A piece of its own that is sewn to front and back: a casing, a cuff, a gusset. Seam lines, in mm.
+ *
+ * A strip is `lengthMm` along what it is sewn to and `widthMm` wide as it is cut, before it is folded; a diamond has
+ * four sides of `lengthMm` and is `widthMm` across between the corners that lie on the centre seams.
+ */
+export interface AddedPiece {
+  readonly name: string;
+  readonly shape: 'strip' | 'folded-strip' | 'diamond';
+  readonly lengthMm: number;
+  readonly widthMm: number;
+  readonly sewnTo: 'waist' | 'hem' | 'fork';
+  /** How many the garment needs. */
+  readonly count: number;
 }
 
 /** Points of a piece where two seams meet. */

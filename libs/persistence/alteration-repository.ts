@@ -12,8 +12,8 @@ export interface StoredAlteration {
 }
 
 /**
- * One version of a recipe. `draft` may still be changed; `published` is the one in use and fixed for ever;
- * `retired` was in use and stays readable for the drafts made with it.
+ * One version of a recipe. `draft` may still be changed; `published` is in use and fixed for ever, beside the versions
+ * before it; `retired` was in use and stays readable for the drafts made with it.
  */
 export interface AlterationVersion {
   readonly alterationId: AlterationId;
@@ -69,40 +69,45 @@ export class AlterationRepository {
     );
   }
 
-  /** Take the version being worked on into use and retire the one before. Undefined when none is worked on. */
+  /**
+   * Take the version being worked on into use; versions before it stay in use. `pin` makes of its content what is kept
+   * for ever. Undefined when none is worked on.
+   */
   async publish(
     tx: Transaction,
     shopId: ShopId,
     id: AlterationId,
+    pin: (content: JsonObject) => JsonObject,
     now: Date,
   ): Promise<AlterationVersion | undefined> {
     if (!(await lock(tx, shopId, id))) return undefined;
-    const where = { shopId, alterationId: id };
-    const draft = await rows(tx).alterationVersion.findFirst({ where: { ...where, state: 'draft' } });
+    const where = { shopId, alterationId: id, state: 'draft' };
+    const draft = await rows(tx).alterationVersion.findFirst({ where });
     if (draft === null) return undefined;
-    await this.retire(tx, shopId, id, now);
+    const content = toColumn(pin(fromColumn(draft.content)));
     const [published] = await rows(tx).alterationVersion.updateManyAndReturn({
-      where: { ...where, state: 'draft' },
-      data: { state: 'published', publishedAt: now },
+      where,
+      data: { state: 'published', publishedAt: now, content },
     });
     return published === undefined ? undefined : toVersion(published);
   }
 
-  /** Take the published version out of use. Undefined when none is in use. */
+  /** Take a published version out of use. Undefined when that one is not in use. */
   async retire(
     session: Session,
     shopId: ShopId,
     id: AlterationId,
+    version: number,
     now: Date,
   ): Promise<AlterationVersion | undefined> {
     const [retired] = await rows(session).alterationVersion.updateManyAndReturn({
-      where: { shopId, alterationId: id, state: 'published' },
+      where: { shopId, alterationId: id, version, state: 'published' },
       data: { state: 'retired', retiredAt: now },
     });
     return retired === undefined ? undefined : toVersion(retired);
   }
 
-  /** The version asked for, or the published one. */
+  /** The version asked for, whatever its state, or the newest published one. */
   async findVersion(
     session: Session,
     shopId: ShopId,
@@ -112,6 +117,7 @@ export class AlterationRepository {
     const which = version === undefined ? { state: 'published' } : { version };
     const row = await rows(session).alterationVersion.findFirst({
       where: { shopId, alterationId, ...which },
+      orderBy: { version: 'desc' },
     });
     return row === null ? undefined : toVersion(row);
   }

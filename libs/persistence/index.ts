@@ -22,6 +22,7 @@ export type { Json, JsonObject } from './json.js';
 export type { MarkerState, NewMarker, StoredMarker } from './marker.js';
 export * from './marker-moves.js';
 export * from './marker-repository.js';
+export * from './marker-search-repository.js';
 export * from './migrate.js';
 export * from './outbox-repository.js';
 export { PAGE_SIZE_MAX, type Page, type PageRequest } from './page.js';

@@ -1,9 +1,9 @@
 import type { OutboxMessageId, ShopId } from './ids.js';
-import { fromColumn, toColumn } from './json.js';
+import { fromColumn, toColumn, type JsonObject } from './json.js';
 import { rows, type Session, type Transaction } from './session.js';
 
 /** Ids, words and numbers, never geometry or measures: what is meant is looked up by whoever receives it. */
-export type OutboxPayload = Readonly<Record<string, string | number>> & {
+export type OutboxPayload = Readonly<Record<string, string | number | undefined>> & {
   /** Of the payload's own form, so that a message written by an older program can be read. */
   readonly version: number;
 };
@@ -28,7 +28,9 @@ interface UnsentRow {
 export class OutboxRepository {
   /** Takes a transaction on purpose: alone, a message could be lost or announce what did not happen. */
   async insert(tx: Transaction, shopId: ShopId, message: Omit<OutboxMessage, 'shopId'>): Promise<void> {
-    await rows(tx).outboxMessage.create({ data: { ...message, shopId, payload: toColumn(message.payload) } });
+    await rows(tx).outboxMessage.create({
+      data: { ...message, shopId, payload: toColumn(message.payload as JsonObject) },
+    });
   }
 
   /**

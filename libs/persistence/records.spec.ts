@@ -9,6 +9,7 @@ import {
   BodyRepository,
   ShopRepository,
   WebhookEndpointRepository,
+  type JsonObject,
   type ShopId,
 } from '#persistence';
 import {
@@ -188,13 +189,17 @@ describe('alterations', () => {
   const STEPS = { operations: [{ operation: 'lower-fork', with: { drop: 0.5 } }] };
   const OTHER_STEPS = { operations: [] };
 
-  it('are worked on, published, and retired by the next version', async () => {
+  it('are worked on, published beside the versions before, and retired', async () => {
     const { session, unitOfWork } = test.database;
     const id = newId('alteration');
     await alterations.insert(session, shopId, { id, name: 'deep-drop', createdAt: NOW });
     const save = (content: typeof STEPS | typeof OTHER_STEPS) =>
       unitOfWork.run((tx) => alterations.saveDraft(tx, shopId, id, content, NOW));
-    const publish = (ms: number) => unitOfWork.run((tx) => alterations.publish(tx, shopId, id, later(ms)));
+    const pin = (content: JsonObject) => ({ ...content, pinned: true });
+    const publish = (ms: number) =>
+      unitOfWork.run((tx) => alterations.publish(tx, shopId, id, pin, later(ms)));
+    const states = async () =>
+      (await alterations.versions(session, shopId, id)).map(({ version, state }) => `${version} ${state}`);
 
     expect(await save(STEPS)).toMatchObject({ version: 1, state: 'draft' });
     expect(await save(OTHER_STEPS)).toMatchObject({ version: 1, content: OTHER_STEPS });
@@ -202,24 +207,23 @@ describe('alterations', () => {
     expect(await publish(1)).toMatchObject({ version: 1, state: 'published', publishedAt: later(1) });
     expect(await publish(2)).toBeUndefined();
     expect(await save(STEPS)).toMatchObject({ version: 2, state: 'draft' });
-    expect(await alterations.findVersion(session, shopId, id)).toMatchObject({
-      version: 1,
-      content: OTHER_STEPS,
-    });
-    expect(await publish(3)).toMatchObject({ version: 2, state: 'published', content: STEPS });
-    expect(await alterations.findVersion(session, shopId, id, 1)).toMatchObject({
-      state: 'retired',
-      retiredAt: later(3),
-    });
-    expect((await alterations.versions(session, shopId, id)).map(({ state }) => state)).toEqual([
-      'published',
-      'retired',
-    ]);
-    expect(await alterations.retire(session, shopId, id, later(4))).toMatchObject({
+    const first = { version: 1, content: { ...OTHER_STEPS, pinned: true } };
+    expect(await alterations.findVersion(session, shopId, id)).toMatchObject(first);
+    expect(await publish(3)).toMatchObject({
       version: 2,
-      state: 'retired',
+      state: 'published',
+      content: { ...STEPS, pinned: true },
     });
-    expect(await alterations.findVersion(session, shopId, id)).toBeUndefined();
+    expect(await states()).toEqual(['2 published', '1 published']);
+    expect(await alterations.findVersion(session, shopId, id)).toMatchObject({ version: 2 });
+    expect(await alterations.findVersion(session, shopId, id, 1)).toMatchObject(first);
+
+    const retired = { version: 2, state: 'retired', retiredAt: later(4) };
+    expect(await alterations.retire(session, shopId, id, 2, later(4))).toMatchObject(retired);
+    expect(await alterations.retire(session, shopId, id, 2, later(5))).toBeUndefined();
+    expect(await alterations.findVersion(session, shopId, id)).toMatchObject(first);
+    expect(await save(STEPS)).toMatchObject({ version: 3, state: 'draft' });
+    expect(await states()).toEqual(['3 draft', '2 retired', '1 published']);
   });
 
   it('are published once when ten try', async () => {
@@ -227,7 +231,7 @@ describe('alterations', () => {
     const id = newId('alteration');
     await alterations.insert(session, shopId, { id, name: 'raced', createdAt: NOW });
     await unitOfWork.run((tx) => alterations.saveDraft(tx, shopId, id, STEPS, NOW));
-    const publish = () => unitOfWork.run((tx) => alterations.publish(tx, shopId, id, NOW));
+    const publish = () => unitOfWork.run((tx) => alterations.publish(tx, shopId, id, (same) => same, NOW));
     const results = await Promise.all(Array.from({ length: 10 }, publish));
     expect(results.filter((result) => result !== undefined)).toHaveLength(1);
   });

@@ -1,7 +1,9 @@
-import { correctBlock, dropCrotch, type AlterationResult } from '#alterations';
+import { correctBlock, type AlterationResult } from '#alterations';
 import type { BodyCorrection, CompleteMeasures } from '#measurements';
 import type { Block, Finding, Moved } from '#pattern';
+import { runRecipe } from '#recipes';
 import { RECORD_TOLERANCE_MM } from './accuracy.js';
+import { compiledRecipe } from './compiled-recipe.js';
 import type { AlterationOrder } from './draft-order.js';
 
 /** The second stage: what fittings taught, then every alteration in the order given, until one is refused. */
@@ -63,10 +65,11 @@ function alter(
   const wearer = {
     heelGirthMm: measures.heelGirth,
     calfGirthMm: measures.calfGirth,
+    kneeGirthMm: measures.kneeGirth,
+    thighGirthMm: measures.thighGirth,
     waistGirthMm: measures.waistGirth,
+    hipGirthMm: measures.hipGirth,
     pointer,
   };
-  return dropCrotch(block, order.with, wearer, {
-    lengthMm: RECORD_TOLERANCE_MM,
-  });
+  return runRecipe(compiledRecipe(order), order.with, block, wearer, { lengthMm: RECORD_TOLERANCE_MM });
 }

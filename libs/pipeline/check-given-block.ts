@@ -21,7 +21,9 @@ export function checkGivenBlock(given: ForeignBlock): CheckedBlock {
   const { block, findings } = canonicalBlock(given);
   const found = [...findings, ...checkBlock(block, BLOCK_TOLERANCES)];
   const isBroken = found.some(({ level }) => level === 'stop');
-  const truing = isBroken ? undefined : trueBlock(block, { ...TRADE_RULES, lengthToleranceMm: LENGTH_TOLERANCE_MM });
+  const truing = isBroken
+    ? undefined
+    : trueBlock(block, { ...TRADE_RULES, lengthToleranceMm: LENGTH_TOLERANCE_MM });
   const all = [...found, ...(truing?.findings ?? [])];
   const report = { ...(truingFile(truing) as Record<string, unknown>), findings: all.map(writtenFinding) };
   return { report, findings: all };

@@ -1,18 +1,24 @@
-import type { DropCrotchParameters } from '#alterations';
+import type { YieldLimits } from '#drafting';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
+import type { FittingSettings } from '#fitting';
 import type { ClothToCut } from '#laying';
 import type { Body } from '#measurements';
 import type { DxfOptions } from '#interchange';
 import type { GivenEdge, GivenNotch, Levels, PieceLine, PieceRole } from '#pattern';
+import type { ParameterValues, Recipe } from '#recipes';
 import type { SheetPaper, TileArea } from '#sheets';
 
 /** What a draft is made from: parsed, every default in its place, lengths in mm. */
 export interface DraftOrder {
   readonly body: Body;
-  /** Drafted from the body, or a block from elsewhere that is used as it stands. */
+  /** Drafted from the body, or a block from elsewhere. */
   readonly block: 'from-body' | ForeignBlock;
+  /** How a block from elsewhere is fitted to the body; without it, it is used as it stands. */
+  readonly fitting?: FittingSettings;
   readonly ease: { readonly name: EaseName; readonly overrides: EaseOverrides };
+  /** How far a draft from the body may go from the tape; as far as it needs when left out. */
+  readonly yielding?: YieldLimits;
   readonly alterations: readonly AlterationOrder[];
   readonly outputs: readonly DraftOutput[];
   readonly cloth?: ClothOrder;
@@ -39,9 +45,14 @@ export interface ForeignPiece {
   readonly lines: readonly PieceLine[];
 }
 
+/** A recipe, and what its parameters are. */
 export interface AlterationOrder {
-  readonly use: 'drop-crotch';
-  readonly with: DropCrotchParameters;
+  /** The name of one that comes with the service; of a shop's own, what the files call it. */
+  readonly use: string;
+  /** Those left out take the recipe's defaults. */
+  readonly with: ParameterValues;
+  /** A shop's own, checked. */
+  readonly recipe?: Recipe;
 }
 
 export interface ClothOrder {

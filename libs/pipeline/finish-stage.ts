@@ -45,9 +45,14 @@ export function isShrinking({ warp, weft }: Shrinkage): boolean {
 }
 
 export interface CutFiles {
+  readonly findings: readonly Finding[];
+  /** Writes them; what is to be found has been found before. */
+  written(): WrittenFiles;
+}
+
+export interface WrittenFiles {
   readonly files: readonly TextFile[];
   readonly prints: readonly Print[];
-  readonly findings: readonly Finding[];
 }
 
 const TILES = {
@@ -60,11 +65,9 @@ const TILES = {
 /** The widest roll holds every trouser: what the drawing on screen is laid on. */
 const SCREEN_PAPER = 'roll-1067';
 
-/** Every file of cut pieces that the order asks for. */
+/** Every file of cut pieces that the order asks for; laid where that may fail, and written when asked. */
 export function cutFiles(order: DraftOrder, provenance: Provenance, stage: FinishStage): CutFiles {
   const content = cutContent(order, provenance, stage);
-  const files: TextFile[] = [];
-  const prints: Print[] = [];
   const findings: Finding[] = [];
   const wants = (output: DraftOrder['outputs'][number]): boolean => order.outputs.includes(output);
   const laidOn = (paper: SheetPaper, style: LayStyle): readonly Sheet[] => {
@@ -75,30 +78,39 @@ export function cutFiles(order: DraftOrder, provenance: Provenance, stage: Finis
     }
     return laid;
   };
-  if (wants('pattern'))
-    files.push(
-      ...laidOn(SCREEN_PAPER, 'upright')
-        .slice(0, 1)
-        .map((sheet) => ({ name: 'pattern.svg', text: writeSvg(sheet) })),
-    );
-  if (wants('dxf')) files.push({ name: 'pattern.dxf', text: dxfOf(order, provenance, stage) });
+  const screen = wants('pattern') ? laidOn(SCREEN_PAPER, 'upright').slice(0, 1) : [];
   const sheets = wants('sheet') || wants('plot') ? laidOn(stage.order.paper, 'close') : [];
-  if (wants('sheet') && sheets.length > 0) prints.push({ name: 'sheet.pdf', sheets });
-  if (wants('plot')) files.push(...plots(sheets));
-  if (wants('marker')) {
-    const marker = markerStage(order, provenance, stage.pattern.pieces);
-    files.push(...marker.files);
-    prints.push(...marker.prints);
-    findings.push(...marker.findings);
-  }
-  for (const [output, paper] of Object.entries(TILES)) {
-    if (!wants(output as keyof typeof TILES)) continue;
-    prints.push({
+  const marker = wants('marker') ? markerStage(order, provenance, stage.pattern.pieces) : undefined;
+  findings.push(...(marker?.findings ?? []));
+  return {
+    findings,
+    written: () => ({
+      files: [
+        ...screen.map((sheet) => ({ name: 'pattern.svg', text: writeSvg(sheet) })),
+        ...(wants('dxf') ? [{ name: 'pattern.dxf', text: dxfOf(order, provenance, stage) }] : []),
+        ...(wants('plot') ? plots(sheets) : []),
+        ...(marker?.files ?? []),
+      ],
+      prints: [
+        ...(wants('sheet') && sheets.length > 0 ? [{ name: 'sheet.pdf', sheets }] : []),
+        ...(marker?.prints ?? []),
+        ...tilePrints(order, content, stage.order.tileArea),
+      ],
+    }),
+  };
+}
+
+function tilePrints(
+  { outputs }: DraftOrder,
+  content: CutContent,
+  tileArea: FinishOrder['tileArea'],
+): readonly Print[] {
+  return Object.entries(TILES)
+    .filter(([output]) => outputs.includes(output as keyof typeof TILES))
+    .map(([output, paper]) => ({
       name: `${output}.pdf`,
-      sheets: tileSheets(content, paper, stage.order.tileArea, PLEX_WIDTHS),
-    });
-  }
-  return { files, prints, findings };
+      sheets: tileSheets(content, paper, tileArea, PLEX_WIDTHS),
+    }));
 }
 
 /** The pieces on plotter paper, or why not. */

@@ -9,6 +9,7 @@ export type {
   Provenance,
 } from './draft-order.js';
 export {
+  beginDraft,
   draftResult,
   produceDraft,
   type DraftOutcome,
@@ -24,6 +25,7 @@ export {
   type PrintOrder,
   type PrintPaper,
 } from './print-pattern.js';
+export { previewDraft, type Preview } from './preview.js';
 export {
   draftForSurvey,
   type SurveyOptions,

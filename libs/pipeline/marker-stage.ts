@@ -1,7 +1,7 @@
 import type { CutPiece } from '#finishing';
 import { laidFile, Laying, markerFiles, markersToWrite, planLaying, type ClothToCut } from '#laying';
 import type { Finding } from '#pattern';
-import type { CutFiles } from './finish-stage.js';
+import type { WrittenFiles } from './finish-stage.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 
 /** Cloth as a shop has it where the order does not say (common practice, no source). */
@@ -15,6 +15,10 @@ const USUAL_CLOTH = { widthMm: 1500, selvedgeMm: 10, endMarginMm: 20, gapMm: 2, 
 const MOVES_PER_PIECE = 1_000;
 const SEED = 1;
 
+export interface MarkerStage extends WrittenFiles {
+  readonly findings: readonly Finding[];
+}
+
 /**
  * The draft's own marker: its shell pieces on its cloth.
  *
@@ -24,7 +28,7 @@ export function markerStage(
   order: DraftOrder,
   { engine }: Provenance,
   pieces: readonly CutPiece[],
-): CutFiles {
+): MarkerStage {
   const cloth = clothOf(order);
   const reference = order.reference ?? order.body.ref;
   const answer = planLaying({ reference, garments: [{ reference, pieces }], cloths: [cloth] });

@@ -2,7 +2,14 @@ import { inCloth, type FitFigure } from '#fit';
 import { writeSvg } from '#interchange';
 import { bySeriousness, type Block, type Finding, type Moved } from '#pattern';
 import { PLEX_WIDTHS, patternSheet, proofSheet, type Sheet } from '#sheets';
-import { TRADE_RULES, trueBlock, type AppliedFix, type TruingReport, type TruingRules } from '#truing';
+import {
+  fixesThatStand,
+  TRADE_RULES,
+  trueBlock,
+  type AppliedFix,
+  type TruingReport,
+  type TruingRules,
+} from '#truing';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { alterationStage, type AlterationStage } from './alteration-stage.js';
 import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
@@ -11,7 +18,14 @@ import { draftFile } from './draft-file.js';
 import { fitStage } from './fit-stage.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { measureFindings } from './measure-findings.js';
-import { cutFiles, finishStage, isShrinking, type CutFiles, type FinishStage } from './finish-stage.js';
+import {
+  cutFiles,
+  finishStage,
+  isShrinking,
+  type CutFiles,
+  type FinishStage,
+  type WrittenFiles,
+} from './finish-stage.js';
 import { patternContent, proofContent } from './sheet-content.js';
 import { truingFile } from './truing-file.js';
 import { writtenJson } from './written-json.js';
@@ -22,10 +36,10 @@ export interface TextFile {
   readonly text: string;
 }
 
-/** A drawing that still has to be turned into points of colour; the same drawing is among the files. */
+/** A drawing that still has to be turned into points of grey; the same drawing is among the files. */
 export interface Picture {
   readonly name: string;
-  readonly svg: string;
+  readonly sheet: Sheet;
   readonly widthPx: number;
 }
 
@@ -35,16 +49,18 @@ export interface Print {
   readonly sheets: readonly Sheet[];
 }
 
-export interface DraftOutcome {
-  readonly files: readonly TextFile[];
+export interface DraftBegun {
   readonly pictures: readonly Picture[];
-  readonly prints: readonly Print[];
   /** Whether all files are also asked for in one `bundle.zip`. */
   readonly bundled: boolean;
   readonly findings: readonly Finding[];
   /** `stopped` when any finding is a stop: the files are there to be looked at, not to be cut from. */
   readonly answer: 'ready' | 'stopped';
+  /** Writes the files and lays out the prints. */
+  finish(): WrittenFiles;
 }
+
+export type DraftOutcome = Omit<DraftBegun, 'finish'> & WrittenFiles;
 
 /** Everything known about a draft before it is written. */
 export interface DraftResult {
@@ -74,7 +90,7 @@ export interface FinishedDraft {
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
-const PROOF_WIDTH_PX = 3307;
+const PROOF_WIDTH_PX = 2480;
 
 /**
  * From a request to its files: the block, the alterations, the truing report, the cut pieces, the drawings.
@@ -87,6 +103,12 @@ const PROOF_WIDTH_PX = 3307;
  * Cost      a few ms for the geometry, about 30 ms with the drawings, 80 with tiles, half a second with a marker.
  */
 export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOutcome {
+  const { finish, ...begun } = beginDraft(order, provenance);
+  return { ...begun, ...finish() };
+}
+
+/** The same in two steps: a picture can be rendered by another thread while the files are written by this one. */
+export function beginDraft(order: DraftOrder, provenance: Provenance): DraftBegun {
   const result = draftResult(order);
   const { finished } = result;
   const cut = finished === undefined ? undefined : finishStage(order, finished, rulesFor(order, finished));
@@ -98,26 +120,37 @@ export function produceDraft(order: DraftOrder, provenance: Provenance): DraftOu
     ...made.findings,
   ]);
   const told = { ...result, findings, fit: fitStage(order, result) };
-  const drawings =
-    finished === undefined ? [] : drawingsOf(order, provenance, withHems({ ...told, finished }, cut));
-  const files = [
-    { name: 'draft.json', text: writtenJson(draftFile(order, provenance, told, cut, made.prints)) },
-    {
-      name: 'truing.json',
-      text: writtenJson(truingFile(cut?.pattern.truing ?? finished?.truing, cut?.shrinkage)),
-    },
-    ...drawings,
-    ...made.files,
-  ];
-  const pictures = drawings
-    .filter(({ name }) => name === 'proof.svg')
-    .map(({ text }) => ({ name: 'proof.png', svg: text, widthPx: PROOF_WIDTH_PX }));
-  const answer = findings.some(({ level }) => level === 'stop') ? 'stopped' : 'ready';
-  const bundled = order.outputs.includes('bundle');
-  return { files, pictures, prints: made.prints, bundled, findings, answer };
+  const drawable = finished === undefined ? undefined : withHems({ ...told, finished }, cut);
+  const proof =
+    drawable === undefined || !order.outputs.includes('proof')
+      ? undefined
+      : proofSheet(proofContent(order, provenance, drawable), PLEX_WIDTHS);
+  const finish = (): WrittenFiles => {
+    const { files, prints } = made.written();
+    return {
+      files: [
+        { name: 'draft.json', text: writtenJson(draftFile(order, provenance, told, cut, prints)) },
+        {
+          name: 'truing.json',
+          text: writtenJson(truingFile(cut?.pattern.truing ?? finished?.truing, cut?.shrinkage)),
+        },
+        ...(proof === undefined ? [] : [{ name: 'proof.svg', text: writeSvg(proof) }]),
+        ...seamDrawing(order, provenance, drawable),
+        ...files,
+      ],
+      prints,
+    };
+  };
+  return {
+    pictures: proof === undefined ? [] : [{ name: 'proof.png', sheet: proof, widthPx: PROOF_WIDTH_PX }],
+    bundled: order.outputs.includes('bundle'),
+    findings,
+    answer: findings.some(({ level }) => level === 'stop') ? 'stopped' : 'ready',
+    finish,
+  };
 }
 
-const NOTHING_CUT: CutFiles = { files: [], prints: [], findings: [] };
+const NOTHING_CUT: CutFiles = { findings: [], written: () => ({ files: [], prints: [] }) };
 
 // The proof shows the hem corners as finishing made them; grown for shrinkage, the report is about other lengths than
 // the garment's.
@@ -137,7 +170,7 @@ export function draftResult(order: DraftOrder): DraftResult {
     inCloth(stage.measures, order.cloth?.stretchPercent ?? 0),
     order.body.corrections ?? [],
   );
-  const fixes = altered.block === made.block ? stage.fixes : fixesLeft(stage.fixes);
+  const fixes = fixesThatStand(stage.fixes, made.block, altered.block);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
   const { intendedStretchMm, waistCorrectedMm } = altered;
   const findings = [
@@ -162,27 +195,16 @@ export function rulesFor(
   return { ...TRADE_RULES, cloth, intendedStretchMm, lengthToleranceMm: LENGTH_TOLERANCE_MM };
 }
 
-// Ease that was agreed for the seams of the block says nothing about seams that were redrawn after it.
-function fixesLeft(fixes: readonly AppliedFix[]): AppliedFix[] {
-  return fixes.filter(({ fix }) => fix.kind !== 'spread-ease');
-}
-
 /** A draft that has pieces to draw. */
 export type DrawableResult = ToldResult & { readonly finished: FinishedDraft };
 
-function drawingsOf(order: DraftOrder, provenance: Provenance, result: DrawableResult): TextFile[] {
-  const files: TextFile[] = [];
-  if (order.outputs.includes('proof')) {
-    files.push({
-      name: 'proof.svg',
-      text: writeSvg(proofSheet(proofContent(order, provenance, result), PLEX_WIDTHS)),
-    });
-  }
-  if (order.outputs.includes('pattern') && order.finish === undefined) {
-    files.push({
-      name: 'pattern.svg',
-      text: writeSvg(patternSheet(patternContent(order, provenance, result), PLEX_WIDTHS)),
-    });
-  }
-  return files;
+/** The seam lines, where no pieces are cut from them. */
+function seamDrawing(
+  order: DraftOrder,
+  provenance: Provenance,
+  result: DrawableResult | undefined,
+): readonly TextFile[] {
+  if (result === undefined || !order.outputs.includes('pattern') || order.finish !== undefined) return [];
+  const sheet = patternSheet(patternContent(order, provenance, result), PLEX_WIDTHS);
+  return [{ name: 'pattern.svg', text: writeSvg(sheet) }];
 }

@@ -17,7 +17,11 @@ interface DocumentFont {
   readonly id: string;
   readonly font: ReadFont;
   readonly scale: number;
-  readonly subset: { includeGlyph(glyph: number): number };
+  readonly subset: {
+    readonly glyphs: readonly number[];
+    includeGlyph(glyph: number): number;
+    encode(): Uint8Array;
+  };
   readonly widths: number[];
   readonly unicode: (readonly number[])[];
   ref(): unknown;
@@ -84,6 +88,10 @@ export class PdfFonts implements TextWriter {
     if (this.plain) readFonts.set(weight, font.font);
     this.fonts.set(weight, font);
     this.codes.set(weight, new Map());
+    if (this.plain) {
+      this.coded(font, weight, USUAL);
+      rememberSubset(font, weight);
+    }
     return font;
   }
 
@@ -93,19 +101,53 @@ export class PdfFonts implements TextWriter {
     for (const character of text) {
       const codePoint = character.codePointAt(0) ?? 0;
       let code = codes.get(codePoint);
-      if (code === undefined) codes.set(codePoint, (code = included(font, codePoint)));
+      if (code === undefined) codes.set(codePoint, (code = included(font, weight, codePoint)));
       coded += code;
     }
     return coded;
   }
 }
 
-function included(font: DocumentFont, codePoint: number): string {
-  const { id, advanceWidth } = font.font.glyphForCodePoint(codePoint);
-  const number = font.subset.includeGlyph(id);
-  font.widths[number] ??= advanceWidth * font.scale;
+interface KnownGlyph {
+  readonly id: number;
+  readonly advanceWidth: number;
+}
+
+/** Glyphs of the fonts that have been read, by character. */
+const glyphs: Readonly<Record<TextWeight, Map<number, KnownGlyph>>> = {
+  regular: new Map(),
+  semibold: new Map(),
+};
+
+function included(font: DocumentFont, weight: TextWeight, codePoint: number): string {
+  let known = glyphs[weight].get(codePoint);
+  if (known === undefined) {
+    const { id, advanceWidth } = font.font.glyphForCodePoint(codePoint);
+    glyphs[weight].set(codePoint, (known = { id, advanceWidth }));
+  }
+  const number = font.subset.includeGlyph(known.id);
+  font.widths[number] ??= known.advanceWidth * font.scale;
   font.unicode[number] ??= [codePoint];
   return number.toString(16).padStart(4, '0');
+}
+
+/** What nearly every sheet is written with. In every document, most of them embed the very same subset. */
+const USUAL = Array.from({ length: 95 }, (_, i) => String.fromCharCode(32 + i)).join('') + '·×°±−→';
+
+/** Subsets by weight and glyphs: making one takes longer than writing a page. */
+const subsets = new Map<string, Uint8Array>();
+/** A shop's own letters make further ones. */
+const SUBSETS_MAX = 32;
+
+function rememberSubset({ subset }: DocumentFont, weight: TextWeight): void {
+  const encode = subset.encode.bind(subset);
+  subset.encode = () => {
+    const key = `${weight} ${subset.glyphs.join(' ')}`;
+    const known = subsets.get(key) ?? encode();
+    if (subsets.size >= SUBSETS_MAX) subsets.clear();
+    subsets.set(key, known);
+    return known;
+  };
 }
 
 /** Glyph by glyph, each moved to where the font wants it: marks stand over their letters. */

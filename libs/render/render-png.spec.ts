@@ -3,7 +3,7 @@ import { writeSvg } from '#interchange';
 import { fillMark, PLEX_WIDTHS, proofSheet, rectangle, textMark, type Mark, type Sheet } from '#sheets';
 import { proofOf, SHAPES } from '../../test/support/proof-examples.js';
 import { pixelsOf, type Pixels } from '../../test/support/png-pixels.js';
-import { renderPng } from './render-png.js';
+import { renderPng, renderSheetPng } from './render-png.js';
 
 const PX_PER_MM = 10;
 const sheetWith = (marks: readonly Mark[]): Sheet => ({
@@ -52,6 +52,34 @@ describe('renderPng', () => {
 
   it('rejects what is no SVG', async () => {
     await expect(renderPng('<svg', 100)).rejects.toThrow();
+  });
+
+  it.each([
+    ['texts of every size and weight', 'worked', 0],
+    ['a proof with findings', 'small', 6],
+  ] as const)('draws letters as outlines where the font puts them: %s', async (_, shape, findings) => {
+    const sheet = proofSheet(proofOf(SHAPES[shape], findings), PLEX_WIDTHS);
+    const outlined = pixelsOf(await renderSheetPng(sheet, 3000));
+    const set = pixelsOf(await renderPng(writeSvg(sheet), 3000));
+    expect([outlined.widthPx, outlined.heightPx]).toEqual([set.widthPx, set.heightPx]);
+    // The renderer's own setting of the texts: no letter is missing, moved or of another weight.
+    let [ink, differing] = [0, 0];
+    for (let y = 0; y < set.heightPx; y++) {
+      for (let x = 0; x < set.widthPx; x++) {
+        const [a, b] = [outlined.darkness(x, y), set.darkness(x, y)];
+        if (b > 127) ink++;
+        if (Math.abs(a - b) > 127) differing++;
+      }
+    }
+    expect(ink).toBeGreaterThan(50_000);
+    expect(differing / ink).toBeLessThan(0.002);
+  });
+
+  it('leaves texts that have to be shaped to the renderer', async () => {
+    const mark = textMark('e\u0301', { sizeMm: 10, weight: 'regular' }, { at: { x: 5, y: 10 } }, PLEX_WIDTHS);
+    const sheet = sheetWith([mark]);
+    const [outlined, set] = [await renderSheetPng(sheet, 600), await renderPng(writeSvg(sheet), 600)];
+    expect(Buffer.from(outlined).equals(Buffer.from(set))).toBe(true);
   });
 
   it('is one channel of grey, a fraction of what four channels take', async () => {

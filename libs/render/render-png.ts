@@ -1,8 +1,16 @@
 import { renderAsync } from '@resvg/resvg-js';
+import { writeSvg } from '#interchange';
+import type { Sheet } from '#sheets';
 import { encodeGreyPng } from './grey-png.js';
 import { PLEX_FONTS } from './plex-fonts.js';
+import { textOutlines } from './text-outlines.js';
 
 const FONT_FILES = [PLEX_FONTS.regular, PLEX_FONTS.semibold];
+
+/** A sheet as PNG in tones of grey: the same drawing as its SVG, its letters drawn as outlines, which takes half the time. */
+export async function renderSheetPng(sheet: Sheet, widthPx: number): Promise<Uint8Array> {
+  return renderPng(writeSvg(sheet, await textOutlines()), widthPx);
+}
 
 /**
  * A drawing as PNG in tones of grey, `widthPx` wide and as high as the drawing's shape asks.

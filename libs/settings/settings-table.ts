@@ -178,10 +178,18 @@ export const SETTINGS = {
   computeWaitingMax: setting({
     name: 'FORKLINE_COMPUTE_WAITING_MAX',
     type: wholeType(0, 10_000),
-    default: '16',
+    default: '64',
     help: 'Previews that may wait for a thread; the next one is answered 503.',
     visibility: 'open',
     schema: whole(0, 10_000),
+  }),
+  previewThreads: setting({
+    name: 'FORKLINE_PREVIEW_THREADS',
+    type: wholeType(1, 64),
+    default: '1',
+    help: 'Previews drawn at once by one API process; each keeps a core from the drafts while it is drawn.',
+    visibility: 'open',
+    schema: whole(1, 64),
   }),
   draftDeadlineMs: setting({
     name: 'FORKLINE_DRAFT_DEADLINE_MS',

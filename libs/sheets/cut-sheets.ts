@@ -1,9 +1,11 @@
+import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
 import type { Point } from '#geometry';
 import { askedLayers, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
 import {
+  goesOn,
   layShapes,
   shapeOf,
   placedPoint,
@@ -107,9 +109,10 @@ export interface CutPlane {
   readonly places: readonly LaidShape[];
 }
 
-/** Errors: SheetError TOO_LARGE for a piece that is wider than the plane. */
-export function layPlane(shapes: readonly Shape[], widthMm: number): CutPlane {
+/** Undefined when a piece is wider than the plane. */
+export function layPlane(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
   const room = { widthMm: widthMm - 2 * PLANE_EDGE_MM, lengthMm: PLANE_MM_MAX };
+  if (!shapes.every((shape) => goesOn(shape, room))) return undefined;
   const { places, lengthsMm } = layInOrder(shapes, room);
   return { widthMm, heightMm: Math.max(...lengthsMm) + 2 * PLANE_EDGE_MM, places };
 }
@@ -135,15 +138,19 @@ const PLANE_MM_MAX = 20_000;
 
 const TURNS: Readonly<Record<LayStyle, readonly Turn[]>> = { upright: [0], close: [0, 180, 90, 270] };
 
+/** A pattern goes on up to six papers, and its shapes are the same for all of them. */
+const knownShapes = new WeakMap<CutPiece, Map<LayStyle, Shape>>();
+
 /** The pieces as they may be laid. */
 export function shapesOf({ pieces }: CutContent, style: LayStyle): Shape[] {
-  return pieces.map(({ cut }) =>
-    shapeOf(
-      cut.map(({ at }) => at),
-      TURNS[style],
-      GAP_MM,
-    ),
-  );
+  return pieces.map((piece) => {
+    const known = knownShapes.get(piece) ?? new Map<LayStyle, Shape>();
+    knownShapes.set(piece, known);
+    const outline = piece.cut.map(({ at }) => at);
+    const shape = known.get(style) ?? shapeOf(outline, TURNS[style], GAP_MM);
+    known.set(style, shape);
+    return shape;
+  });
 }
 
 /** High shapes first; equal ones in the order given. */

@@ -34,30 +34,58 @@ function bestSpot(
   const [xs, ys] = [outline.map((p) => p.x), outline.map((p) => p.y)];
   const [left, right, bottom, top] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
   const step = Math.max(right - left, top - bottom) / PLACES;
+  const posts = postsOf(outline, Math.max(0.5, halfY));
   let best: { at: Point; room: number } | undefined;
   for (let x = left + halfX; x <= right - halfX; x += step) {
     for (let y = bottom + halfY; y <= top - halfY; y += step) {
-      const room = roomAround(outline, x, y, halfX, halfY);
-      if (room > (best?.room ?? 0)) best = { at: { x, y }, room };
+      const room = roomAround(posts, { x, y }, halfX, halfY, best?.room ?? 0);
+      if (room !== undefined && isInside(outline, x, y)) best = { at: { x, y }, room };
     }
   }
   return best === undefined ? undefined : { at: best.at, angleRad };
 }
 
-/** Distance from a box to the outline, 0 when the box is not wholly inside. */
-function roomAround(outline: readonly Point[], x: number, y: number, halfX: number, halfY: number): number {
-  if (!isInside(outline, x, y)) return 0;
-  let least = Infinity;
-  for (let i = 0; i < outline.length; i++) {
-    const [a, b] = [outline[i], outline[(i + 1) % outline.length]];
-    // The side in the frame in which the box shrinks to its middle: steps short enough to see every corner.
-    const steps = Math.max(1, Math.ceil(Math.hypot(b.x - a.x, b.y - a.y) / Math.max(0.5, halfY)));
+/** An outline as points, near enough to each other that no corner of it hides from a box. */
+interface Posts {
+  readonly xs: Float64Array;
+  readonly ys: Float64Array;
+  /** The post that the last box was refused for: mostly it refuses the next one too. */
+  last: number;
+}
+
+function postsOf(outline: readonly Point[], apartMm: number): Posts {
+  const [xs, ys]: [number[], number[]] = [[], []];
+  outline.forEach((a, i) => {
+    const b = outline[(i + 1) % outline.length];
+    const steps = Math.max(1, Math.ceil(Math.hypot(b.x - a.x, b.y - a.y) / apartMm));
     for (let s = 0; s < steps; s++) {
-      const dx = Math.abs(a.x + (s / steps) * (b.x - a.x) - x) - halfX;
-      const dy = Math.abs(a.y + (s / steps) * (b.y - a.y) - y) - halfY;
-      if (dx <= 0 && dy <= 0) return 0;
-      least = Math.min(least, Math.hypot(Math.max(dx, 0), Math.max(dy, 0)));
+      xs.push(a.x + (s / steps) * (b.x - a.x));
+      ys.push(a.y + (s / steps) * (b.y - a.y));
     }
+  });
+  return { xs: Float64Array.from(xs), ys: Float64Array.from(ys), last: 0 };
+}
+
+/** Square of the distance from a box to the outline, where it is more than `toBeat`; undefined where it is not. */
+function roomAround(
+  posts: Posts,
+  { x, y }: Point,
+  halfX: number,
+  halfY: number,
+  toBeat: number,
+): number | undefined {
+  const { xs, ys, last } = posts;
+  const count = xs.length;
+  let least = Infinity;
+  for (let k = 0, i = last; k < count; k++, i = i + 1 === count ? 0 : i + 1) {
+    const dx = Math.max(0, Math.abs(xs[i] - x) - halfX);
+    const dy = Math.max(0, Math.abs(ys[i] - y) - halfY);
+    const square = dx * dx + dy * dy;
+    if (square >= least) continue;
+    least = square;
+    if (least > toBeat) continue;
+    posts.last = i;
+    return undefined;
   }
   return least;
 }

@@ -22,6 +22,11 @@ export function shapeOf(outline: readonly Point[], turns: readonly Turn[], gapMm
   };
 }
 
+/** Whether an empty page takes a shape in one of its turns. */
+export function goesOn({ profiles }: Shape, paper: Paper): boolean {
+  return profiles.some(({ widthMm, heightMm }) => widthMm <= paper.widthMm && heightMm <= paper.lengthMm);
+}
+
 /** How a shape lies on its page: turned about the origin of its frame, then moved. */
 export interface LaidShape {
   readonly page: number;
@@ -52,13 +57,17 @@ interface Profile {
   readonly heightMm: number;
   /** Left lower corner of the bounds of the turned outline. */
   readonly corner: Point;
-  readonly spans: readonly (Span | undefined)[];
+  readonly spans: Spans;
 }
 
-interface Span {
-  readonly from: number;
-  readonly to: number;
+/** By band, bottom up, numbers side by side: every layout looks at them thousands of times. Nothing where from > to. */
+interface Spans {
+  readonly from: Float64Array;
+  readonly to: Float64Array;
 }
+
+/** What is taken of a band: from, to, from, to ... */
+type Taken = number[];
 
 interface Spot {
   readonly profile: Profile;
@@ -77,7 +86,7 @@ interface Spot {
  * Cost      about 0.1 ms a shape.
  */
 export function layShapes(shapes: readonly Shape[], paper: Paper): Laid {
-  const pages: Span[][][] = [];
+  const pages: Taken[][] = [];
   const places: LaidShape[] = [];
   const tops: number[] = [];
   for (const shape of shapes) {
@@ -120,7 +129,7 @@ function turnedPoint(x: number, y: number, turn: Turn): Point {
 }
 
 function firstSpot(
-  pages: Span[][][],
+  pages: Taken[][],
   shape: Shape,
   paper: Paper,
 ): { readonly page: number; readonly spot: Spot } {
@@ -133,7 +142,7 @@ function firstSpot(
   throw new RangeError('an empty page did not take a shape that fits');
 }
 
-function lowestSpot(bands: readonly Span[][], { profiles, gapMm }: Shape, paper: Paper): Spot | undefined {
+function lowestSpot(bands: readonly Taken[], { profiles, gapMm }: Shape, paper: Paper): Spot | undefined {
   let best: Spot | undefined;
   for (const profile of profiles) {
     const spot = lowestFor(bands, profile, gapMm, paper, best);
@@ -156,7 +165,7 @@ function topOf({ band, profile }: Spot): number {
 }
 
 function lowestFor(
-  bands: readonly Span[][],
+  bands: readonly Taken[],
   profile: Profile,
   gapMm: number,
   paper: Paper,
@@ -173,20 +182,24 @@ function lowestFor(
 /** Lengths that differ by less are rounding. */
 const ROUNDING_MM = 1e-6;
 
+const NOTHING_TAKEN: Taken = [];
+
 /** The leftmost place of a shape in its bands: it is pushed right past whatever it meets, until it meets nothing. */
 function leftmost(
-  bands: readonly Span[][],
-  { spans, widthMm }: Profile,
+  bands: readonly Taken[],
+  { spans: { from, to }, widthMm }: Profile,
   band: number,
   gapMm: number,
   paperMm: number,
 ): number | undefined {
+  const count = from.length;
   let left = 0;
   let i = 0;
   // Each push passes a span by more than rounding, and none is met twice: pushes end with the paper.
-  for (let settled = 0; settled < spans.length; settled++) {
-    const pushed = pastNeighbours(bands[band + i] ?? [], spans[i], left, gapMm);
-    i = i + 1 === spans.length ? 0 : i + 1;
+  for (let settled = 0; settled < count; settled++) {
+    const taken = band + i < bands.length ? bands[band + i] : NOTHING_TAKEN;
+    const pushed = from[i] > to[i] ? left : pastNeighbours(taken, from[i], to[i], left, gapMm);
+    i = i + 1 === count ? 0 : i + 1;
     if (pushed === left) continue;
     left = pushed;
     settled = 0;
@@ -195,22 +208,21 @@ function leftmost(
   return left;
 }
 
-function pastNeighbours(taken: readonly Span[], span: Span | undefined, left: number, gapMm: number): number {
-  if (span === undefined) return left;
+function pastNeighbours(taken: Taken, from: number, to: number, left: number, gapMm: number): number {
   let pushed = left;
-  for (const { from, to } of taken) {
-    const before = pushed + span.to + gapMm <= from + ROUNDING_MM;
-    const after = pushed + span.from >= to + gapMm - ROUNDING_MM;
-    if (!before && !after) pushed = to + gapMm - span.from;
+  for (let k = 0; k < taken.length; k += 2) {
+    const before = pushed + to + gapMm <= taken[k] + ROUNDING_MM;
+    const after = pushed + from >= taken[k + 1] + gapMm - ROUNDING_MM;
+    if (!before && !after) pushed = taken[k + 1] + gapMm - from;
   }
   return pushed;
 }
 
-function take(bands: Span[][], { profile, left, band }: Spot): void {
-  for (const [i, span] of profile.spans.entries()) {
-    if (span === undefined) continue;
+function take(bands: Taken[], { profile: { spans }, left, band }: Spot): void {
+  for (const [i, from] of spans.from.entries()) {
+    if (from > spans.to[i]) continue;
     while (bands.length <= band + i) bands.push([]);
-    bands[band + i].push({ from: left + span.from, to: left + span.to });
+    bands[band + i].push(left + from, left + spans.to[i]);
   }
 }
 
@@ -219,11 +231,14 @@ function take(bands: Span[][], { profile, left, band }: Spot): void {
 function profileOf(outline: readonly Point[], turn: Turn, gapMm: number): Profile {
   const turned = outline.map(({ x, y }) => turnedPoint(x, y, turn));
   const { left, right, bottom, top } = boundsOfPoints(turned);
-  const spans: { from: number; to: number }[] = [];
+  const count = 1 + Math.floor((top - bottom + gapMm) / BAND_MM);
+  const spans: Spans = {
+    from: new Float64Array(count).fill(Infinity),
+    to: new Float64Array(count).fill(-Infinity),
+  };
   const see = (band: number, x: number): void => {
-    spans[band] ??= { from: Infinity, to: -Infinity };
-    spans[band].from = Math.min(spans[band].from, x - left);
-    spans[band].to = Math.max(spans[band].to, x - left);
+    spans.from[band] = Math.min(spans.from[band], x - left);
+    spans.to[band] = Math.max(spans.to[band], x - left);
   };
   for (const [i, p] of turned.entries()) {
     const q = turned[(i + 1) % turned.length];

@@ -3,9 +3,7 @@ import { boundsOfBox, boundsOfPoints, boxOfText, type Bounds } from './box.js';
 import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
 import { drawPlane, layPlane, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
-import type { Shape } from './lay-shapes.js';
 import type { Mark, Sheet } from './display-list.js';
-import { SheetError } from './sheet-error.js';
 import type { TextWidths } from './text-widths.js';
 
 /** Paper of home and copy shop printers, upright. */
@@ -66,15 +64,16 @@ export function planTiles(
   widths: TextWidths,
 ): TilePlan {
   const window = windowSize(paper, area);
-  const chains = content.pieces.map(chainsOf);
+  const posts = content.pieces.map(postsOf);
   let best: { readonly grid: TileGrid; readonly plane: CutPlane; readonly count: number } | undefined;
   for (const style of ['upright', 'close'] as const) {
     const shapes = shapesOf(content, style);
     for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
-      const plane = planeOf(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
+      const plane = layPlane(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
+      // A piece is wider than so many pages.
       if (plane === undefined) continue;
       const grid = gridOver(plane, columns, paper, window);
-      const count = countTiles(chains, plane, grid);
+      const count = countTiles(posts, plane, grid);
       if (best === undefined || count < best.count) best = { grid, plane, count };
     }
   }
@@ -109,17 +108,16 @@ function gridOver(plane: CutPlane, columns: number, paper: TilePaper, window: Wi
   };
 }
 
-function planeOf(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
-  try {
-    return layPlane(shapes, widthMm);
-  } catch (error) {
-    if (!(error instanceof SheetError)) throw error;
-    // A piece is wider than this many pages.
-    return undefined;
-  }
+/** The same for every paper. */
+const knownPosts = new WeakMap<CutPiece, readonly Point[]>();
+
+/** Points of all that a piece is drawn with but for its words, in its own frame, near enough to miss no page. */
+function postsOf(piece: CutPiece): readonly Point[] {
+  const posts = knownPosts.get(piece) ?? chainsOf(piece).flat();
+  knownPosts.set(piece, posts);
+  return posts;
 }
 
-/** What a piece is drawn with but for its words, as chains of points in its own frame. */
 function chainsOf({ cut, lines, grain }: CutPiece): Point[][] {
   const ring = cut.map(({ at }) => at);
   const inner = lines.flatMap(({ curves }) => curves.map((curve) => flatten(curve, FLATTEN_MM)));
@@ -136,68 +134,97 @@ function stretches(from: Point, to: Point): Point[] {
   return Array.from({ length: count }, (_, i) => lerp(from, to, (i + 1) / count));
 }
 
-function boxesOn(chain: readonly Point[]): Bounds[] {
-  return chain.slice(1).map((p, i) => boundsOfPoints([chain[i], p]));
-}
-
 /** A slanting line is in few of the pages that its bounds meet: it is looked for by stretches of this length. */
 const STRETCH_MM = 20;
 /** Near enough to say which page a curve is on. */
 const FLATTEN_MM = 1;
 
-function boxesOf(mark: Mark): Bounds[] {
-  if (mark.kind === 'text') return boundsOfParts(mark);
-  return mark.curves.flatMap((curve) => boxesOn(stretched(flatten(curve, FLATTEN_MM))));
+/**
+ * Pages that are needed. What lies where two pages overlap is the left or the lower one's: the other is not printed for
+ * it.
+ */
+class NeededTiles {
+  private readonly found: Uint8Array;
+
+  constructor(private readonly grid: TileGrid) {
+    this.found = new Uint8Array(grid.rows * grid.columns);
+  }
+
+  has(row: number, column: number): boolean {
+    return this.found[row * this.grid.columns + column] === 1;
+  }
+
+  addMark(mark: Mark): void {
+    if (mark.kind === 'text')
+      for (const { left, right, bottom, top } of boundsOfParts(mark)) this.addBox(left, right, bottom, top);
+    else for (const curve of mark.curves) this.addCurve(curve);
+  }
+
+  private addCurve(curve: Curve): void {
+    if (curve.kind === 'line') return this.addLine(curve.p0, curve.p1);
+    const chain = flatten(curve, FLATTEN_MM);
+    for (let i = 1; i < chain.length; i++) this.addLine(chain[i - 1], chain[i]);
+  }
+
+  private addLine(from: Point, to: Point): void {
+    const count = Math.max(1, Math.ceil(distance(from, to) / STRETCH_MM));
+    for (let i = 0; i < count; i++) {
+      const [x0, y0] = [from.x + ((to.x - from.x) * i) / count, from.y + ((to.y - from.y) * i) / count];
+      const [x1, y1] = [
+        from.x + ((to.x - from.x) * (i + 1)) / count,
+        from.y + ((to.y - from.y) * (i + 1)) / count,
+      ];
+      this.addBox(Math.min(x0, x1), Math.max(x0, x1), Math.min(y0, y1), Math.max(y0, y1));
+    }
+  }
+
+  private addBox(left: number, right: number, bottom: number, top: number): void {
+    const { columns, rows, stepXMm, stepYMm } = this.grid;
+    const lastRow = lastTile(top, stepYMm, rows);
+    const lastColumn = lastTile(right, stepXMm, columns);
+    for (let row = firstTile(bottom, stepYMm); row <= lastRow; row++)
+      for (let column = firstTile(left, stepXMm); column <= lastColumn; column++)
+        this.found[row * columns + column] = 1;
+  }
 }
 
-/**
- * The pages that are needed for any of the boxes, each as row times columns plus column. What lies where two pages overlap
- * is the left or the lower one's: the other is not printed for it.
- */
-function tilesWith(boxes: readonly Bounds[], grid: TileGrid): ReadonlySet<number> {
-  const first = (from: number, stepMm: number): number =>
-    Math.max(0, Math.floor((from - OVERLAP_MM) / stepMm));
-  const last = (to: number, stepMm: number, count: number): number =>
-    Math.max(0, Math.min(count, Math.ceil((to - OVERLAP_MM) / stepMm)) - 1);
-  const found = new Set<number>();
-  for (const { left, right, bottom, top } of boxes) {
-    const lastRow = last(top, grid.stepYMm, grid.rows);
-    const lastColumn = last(right, grid.stepXMm, grid.columns);
-    for (let row = first(bottom, grid.stepYMm); row <= lastRow; row++)
-      for (let column = first(left, grid.stepXMm); column <= lastColumn; column++)
-        found.add(row * grid.columns + column);
-  }
-  return found;
+function firstTile(from: number, stepMm: number): number {
+  return Math.max(0, Math.floor((from - OVERLAP_MM) / stepMm));
+}
+
+function lastTile(to: number, stepMm: number, count: number): number {
+  return Math.max(0, Math.min(count, Math.ceil((to - OVERLAP_MM) / stepMm)) - 1);
 }
 
 /** About how many pages a layout takes: those that a point of a piece is on. Exact counting waits for the drawing. */
 function countTiles(
-  chains: readonly (readonly (readonly Point[])[])[],
+  posts: readonly (readonly Point[])[],
   { places }: CutPlane,
-  grid: TileGrid,
+  { rows, columns, stepXMm, stepYMm }: TileGrid,
 ): number {
-  const found = new Set<number>();
+  const found = new Uint8Array((rows + 1) * (columns + 1));
   const step = (mm: number, stepMm: number): number => Math.max(0, Math.ceil((mm - OVERLAP_MM) / stepMm) - 1);
-  for (const [i, ofPiece] of chains.entries()) {
+  let count = 0;
+  for (const [i, ofPiece] of posts.entries()) {
     const move = planePoint(places[i]);
-    for (const chain of ofPiece)
-      for (const p of chain) {
-        const { x, y } = move(p);
-        found.add(step(y, grid.stepYMm) * grid.columns + step(x, grid.stepXMm));
-      }
+    for (const p of ofPiece) {
+      const { x, y } = move(p);
+      const tile = step(y, stepYMm) * (columns + 1) + step(x, stepXMm);
+      if (found[tile] === 1) continue;
+      found[tile] = 1;
+      count++;
+    }
   }
-  return found.size;
+  return count;
 }
 
 function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {
-  const found = tilesWith(
-    plane.layers.flatMap(({ marks }) => marks.flatMap(boxesOf)),
-    grid,
-  );
+  const needed = new NeededTiles(grid);
+  for (const { marks } of plane.layers) for (const mark of marks) needed.addMark(mark);
   const tiles: Tile[] = [];
   for (let row = grid.rows - 1; row >= 0; row--)
     for (let column = 0; column < grid.columns; column++)
-      if (found.has(row * grid.columns + column))
+      if (needed.has(row, column))
         tiles.push({ name: `${letterOf(grid.rows - 1 - row)}${column + 1}`, column, row });
   return tiles;
 }

@@ -44,13 +44,27 @@ export function tileSheets(
   widths: TextWidths,
 ): Sheet[] {
   const plan = planTiles(content, paper, area, widths);
-  const pages = plan.tiles.map((tile, i) => tilePage(content, plan, tile, i, paper, widths));
+  const layers = plan.plane.layers.map(({ id, marks }) => ({
+    id,
+    marks: marks.map((mark): BoundedMark => ({ mark, parts: boundsOfParts(mark) })),
+  }));
+  const pages = plan.tiles.map((tile, i) => tilePage(content, { ...plan, layers }, tile, i, paper, widths));
   return [coverPage(content, plan, paper, area, widths), ...pages];
+}
+
+/** A mark with the bounds of its parts, which every page asks for. */
+interface BoundedMark {
+  readonly mark: Mark;
+  readonly parts: readonly Bounds[];
+}
+
+interface BoundedPlan extends TilePlan {
+  readonly layers: readonly { readonly id: string; readonly marks: readonly BoundedMark[] }[];
 }
 
 function tilePage(
   content: CutContent,
-  { grid, tiles, plane }: TilePlan,
+  { grid, tiles, plane, layers: drawn }: BoundedPlan,
   tile: Tile,
   index: number,
   paper: TilePaper,
@@ -68,7 +82,7 @@ function tilePage(
     x: p.x - window.left + grid.left,
     y: p.y - window.bottom + grid.bottom,
   });
-  const layers = plane.layers.map(({ id, marks }): Layer => ({
+  const layers = drawn.map(({ id, marks }): Layer => ({
     id,
     clip,
     marks: marks.flatMap((mark) => partOn(window, mark)).map((mark) => movedMark(mark, move)),
@@ -91,17 +105,16 @@ const PEN_REACH_MM = 0.5;
 
 // A dashed line stays whole, or its dashes would begin anew on every page and not meet where pages are joined; a filled
 // shape is no shape without all of its sides.
-function partOn({ left, bottom, right, top }: Bounds, mark: Mark): Mark[] {
+function partOn({ left, bottom, right, top }: Bounds, { mark, parts }: BoundedMark): Mark[] {
   const window = {
     left: left - PEN_REACH_MM,
     bottom: bottom - PEN_REACH_MM,
     right: right + PEN_REACH_MM,
     top: top + PEN_REACH_MM,
   };
-  const seen = boundsOfParts(mark).map((box) => meet(box, window));
-  if (!seen.includes(true)) return [];
+  if (!parts.some((box) => meet(box, window))) return [];
   if (mark.kind === 'text' || mark.fill !== undefined || mark.stroke?.dashMm !== undefined) return [mark];
-  return [{ ...mark, curves: mark.curves.filter((_, i) => seen[i]) }];
+  return [{ ...mark, curves: mark.curves.filter((_, i) => meet(parts[i], window)) }];
 }
 
 function movedMark(mark: Mark, move: (p: Point) => Point): Mark {

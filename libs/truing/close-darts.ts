@@ -1,4 +1,5 @@
 import {
+  add,
   cross,
   distance,
   dot,
@@ -10,7 +11,7 @@ import {
   type Curve,
   type Point,
 } from '#geometry';
-import type { Edge, Piece } from '#pattern';
+import { pleatsOf, type Edge, type Piece } from '#pattern';
 
 export interface ClosedWaist {
   /** The waist from side to centre as it is sewn, the side held where it lies; edges without length are left out. */
@@ -29,12 +30,13 @@ export interface ClosedWaistPart {
 }
 
 /**
- * The waist as it is sewn: each dart turned shut about its point.
+ * The waist as it is sewn: each dart turned shut about its point, each pleat laid on itself.
  *
  * Lengths and the corners of one part do not change by folding; what changes is how the parts meet, and where a
  * corner's ten millimetres reach past a dart.
  */
 export function closeDarts(piece: Piece): ClosedWaist {
+  const folds = new Set(pleatsOf(piece).map(({ centreLeg }) => centreLeg));
   let place = (p: Point): Point => p;
   let dartsBefore = 0;
   let sideLeg: Edge | undefined;
@@ -45,7 +47,7 @@ export function closeDarts(piece: Piece): ClosedWaist {
     } else if (edge.role === 'dart' && sideLeg === undefined) {
       sideLeg = edge;
     } else if (edge.role === 'dart' && sideLeg !== undefined) {
-      place = shutting(sideLeg, edge, place);
+      place = folds.has(edge) ? folding(sideLeg, edge, place) : shutting(sideLeg, edge, place);
       dartsBefore += 1;
       sideLeg = undefined;
     }
@@ -56,6 +58,12 @@ export function closeDarts(piece: Piece): ClosedWaist {
 function hasLength(curve: Curve): boolean {
   const inner = curve.kind === 'line' ? [] : [curve.p1, curve.p2];
   return [...inner, endOf(curve)].some((p) => distance(startOf(curve), p) > 0);
+}
+
+/** A pleat is laid on itself: what lies on its centre side moves over, and does not turn. */
+function folding(sideLeg: Edge, centreLeg: Edge, place: (p: Point) => Point): (p: Point) => Point {
+  const over = way(place(endOf(centreLeg.curve)), place(startOf(sideLeg.curve)));
+  return (p) => add(place(p), over);
 }
 
 function shutting(sideLeg: Edge, centreLeg: Edge, place: (p: Point) => Point): (p: Point) => Point {

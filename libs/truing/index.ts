@@ -1,3 +1,4 @@
+export { fixesThatStand } from './fixes-that-stand.js';
 export * from './true-block.js';
 export * from './true-seams.js';
 export * from './truing-report.js';

@@ -36,7 +36,9 @@ export function measureLongSeam(
 ): MeasuredSeam {
   const { front, back } = walks[seam];
   const difference = back.totalMm - front.totalMm;
-  const stretchMm = Math.max(seam === 'inseam' ? rules.intendedStretchMm : 0, difference < 0 ? easeMm : 0);
+  // Stretch that is meant was read off the seams to their accuracy, twice, as agreed ease was.
+  const meantMm = rules.intendedStretchMm > 0 ? rules.intendedStretchMm + 2 * rules.lengthToleranceMm : 0;
+  const stretchMm = Math.max(seam === 'inseam' ? meantMm : 0, difference < 0 ? easeMm : 0);
   const min = -Math.max(rules.seamPairMm, stretchMm);
   const max = Math.max(rules.seamPairMm, difference > 0 ? easeMm : 0);
   return {

@@ -18,13 +18,8 @@ export function cutPattern(body: Body, drop: number, rules: FinishRules = ALL_PI
       {
         use: 'drop-crotch',
         with: {
-          drop: { fraction: drop },
-          frontRiseExtensionMm: 15,
-          backRiseExtensionMm: 10,
-          hemInMm: 10,
-          cropMm: 0,
-          waist: 'restore',
-          inseamTruing: 'copy-front',
+          drop: { share: drop },
+          hemIn: 10,
           hemOpening: 'open',
         },
       },

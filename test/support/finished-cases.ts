@@ -47,15 +47,9 @@ export function finishedCases(bodies: readonly Body[], count: number): FinishedC
 
 function orderFor(body: Body, next: () => number): DraftOrder {
   const drop = {
-    drop: { fraction: 0.2 + 0.6 * next() },
-    frontRiseExtensionMm: 15,
-    backRiseExtensionMm: 10,
-    hemInMm: 19 * next(),
-    cropMm: 0,
-    waist: 'restore',
-    inseamTruing: 'copy-front',
-    hemOpening: 'closed',
-  } as const;
+    drop: { share: 0.2 + 0.6 * next() },
+    hemIn: 19 * next(),
+  };
   return {
     body,
     block: 'from-body',

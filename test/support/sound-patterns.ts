@@ -26,11 +26,11 @@ export function finishedFor(body: Body, drop: number | undefined): Sound['patter
           {
             use: 'drop-crotch',
             with: {
-              drop: { fraction: drop },
-              frontRiseExtensionMm: 15,
-              backRiseExtensionMm: 10,
-              hemInMm: 10,
-              cropMm: 0,
+              drop: { share: drop },
+              frontRiseExtension: 15,
+              backRiseExtension: 10,
+              hemIn: 10,
+              crop: 0,
               waist: 'restore',
               inseamTruing: 'copy-front',
               hemOpening: 'open',

@@ -1,4 +1,3 @@
-import { DROP_CROTCH_DEFAULTS } from '#alterations';
 import { flatten, startOf, type Point } from '#geometry';
 import type { Cloth, GarmentPiece, MarkerPiece, MarkerRequest } from '#marker';
 import type { Piece } from '#pattern';
@@ -15,7 +14,7 @@ const CHORD_TOLERANCE_MM = 0.1;
  * draft, runs along the cloth.
  */
 export function trouserOrder(count: number, cloth: Cloth): MarkerRequest {
-  const alterations = [{ use: 'drop-crotch', with: { ...DROP_CROTCH_DEFAULTS, waist: 'restore' } }] as const;
+  const alterations = [{ use: 'drop-crotch', with: {} }] as const;
   const drafted = surveyBodies().flatMap((body) => {
     const { finished } = draftResult({
       body,

@@ -1,0 +1,1 @@
+export { nearestName } from './nearest-name.js';
