@@ -6,7 +6,7 @@ import type { CheckSettings } from './check-settings.js';
 import { toFile, toFrame, type LegReading } from './leg-frame.js';
 import type { Leg } from './leg-block.js';
 import { hitMm } from './piece-mark-checks.js';
-import type { SeamOutline } from './seam-outline.js';
+import { POINTS_MAX, type SeamOutline } from './seam-outline.js';
 
 /** The width of an allowance at one place of its seam. */
 interface Station {
@@ -31,7 +31,7 @@ const SAID_MAX = 3;
 /** The allowance between cut line and sew line of one piece: there at all, wide enough, without dips, whole at its corners. */
 export function checkAllowance(outline: SeamOutline, leg: Leg | undefined, settings: CheckSettings): Found[] {
   const { piece, basis } = outline;
-  if (basis === 'cut line' || piece.boundary?.closed !== true) return [];
+  if (basis === 'cut line' || piece.boundary?.closed !== true || piece.boundary.points.length > POINTS_MAX) return [];
   const runs = runsOf(outline, leg);
   const places = [...outline.points, ...runs.flatMap(({ stations }) => stations.map(({ at }) => at))];
   const outside = places.filter((p) => !ringContains(cutPoints(piece), p) && offRing(p, cutPoints(piece)) > OUT_MM);

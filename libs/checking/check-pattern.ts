@@ -7,7 +7,7 @@ import { ASTM, CHOICE, PRACTICE, type CheckFinding, type CheckReport, type Check
 import type { CheckSettings } from './check-settings.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
-import { checkPairs, } from './pair-checks.js';
+import { checkPairs } from './pair-checks.js';
 import { readKinds, type KindReading } from './piece-kinds.js';
 import { checkCrease, checkDirections, checkMarks } from './piece-mark-checks.js';
 import { checkKinks, checkOutlines } from './piece-outline-checks.js';
@@ -56,7 +56,7 @@ function judgedPattern(reading: DxfReading, settings: CheckSettings, agreed: rea
     ...sizeFound,
     ...scale,
     ...kindFound,
-    ...pieces.flatMap((piece) => checkOutlines(piece, settings)),
+    ...pieces.flatMap((piece) => checkOutlines(piece, settings).slice(0, FINDINGS_MAX + 1)),
     ...pieces.flatMap((piece) => checkMarks(piece, kindOf(kinds, piece), settings)),
     ...checkDirections(pieces),
     ...checkPairs(pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })), settings),
@@ -186,6 +186,21 @@ function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {
   };
 }
 
+/** A person who has read so many knows that the file is to be made again. */
+const FINDINGS_MAX = 300;
+
+function moreFindings(count: number): Found {
+  return {
+    code: 'MORE_FINDINGS',
+    level: 'info',
+    message: `${count - FINDINGS_MAX} more findings are not listed.`,
+    action: 'Correct those that are, and send the file again.',
+    place: {},
+    numbers: { count },
+    basis: CHOICE,
+  };
+}
+
 const SERIOUSNESS = { stop: 0, warning: 1, info: 2 } as const;
 
 function reportOf(
@@ -199,8 +214,8 @@ function reportOf(
 ): CheckReport {
   const corrections = trouser?.corrections ?? [];
   const offered = new Set(corrections.map(({ code }) => code));
-  const findings = [...found]
-    .sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level])
+  const sorted = [...found].sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level]);
+  const findings = [...sorted.slice(0, FINDINGS_MAX), ...(sorted.length > FINDINGS_MAX ? [moreFindings(sorted.length)] : [])]
     .map((each, i): CheckFinding => ({
       number: i + 1,
       ...each,

@@ -223,10 +223,17 @@ class Fit {
   private longest(chain: readonly Point[], from: number, ends: EndWays): { readonly fit: Fitted; readonly to: number } {
     const last = chain.length - 1;
     const upTo = (to: number): Fitted => fitted(chain.slice(from, to + 1), to === last ? ends : { start: ends.start, end: undefined }, this.aimMm);
-    const whole = upTo(last);
-    if (whole.offMm <= this.aimMm) return { fit: whole, to: last };
-    let [low, high] = [from + 1, last];
+    // Doubled until it fails, so that a line of which every third point is a corner costs no more than another.
+    let low = from + 1;
     let best = upTo(low);
+    let high = Math.min(last, from + 8);
+    while (low < last) {
+      const tried = upTo(high);
+      if (tried.offMm > this.aimMm) break;
+      [low, best] = [high, tried];
+      high = Math.min(last, from + 2 * (high - from));
+    }
+    if (low === last) return { fit: best, to: last };
     while (high - low > 1) {
       const middle = (low + high) >> 1;
       const tried = upTo(middle);

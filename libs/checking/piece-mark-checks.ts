@@ -3,6 +3,7 @@ import { inDegrees, inMm } from '#pattern';
 import { offRing, type ForeignLine, type ForeignNotch, type ForeignPiece } from '#interchange';
 import { ASTM, CHOICE, PRACTICE, type Found, type PieceKind } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
+import { POINTS_MAX } from './seam-outline.js';
 
 /** Every fault of what is drawn on a piece: notches, holes, lines, grain, texts, points, validation curves. */
 export function checkMarks(piece: ForeignPiece, kind: PieceKind, settings: CheckSettings): Found[] {
@@ -10,7 +11,7 @@ export function checkMarks(piece: ForeignPiece, kind: PieceKind, settings: Check
   return [
     ...checkTexts(piece, kind),
     ...checkGrain(piece),
-    ...(boundary?.closed === true
+    ...(boundary?.closed === true && boundary.points.length <= POINTS_MAX
       ? [
           ...checkNotches(piece, boundary, settings),
           ...checkHoles(piece, boundary),
@@ -97,6 +98,9 @@ function checkGrain(piece: ForeignPiece): Found[] {
 
 const GRAIN_OUTSIDE_MM = 5;
 
+/** More marks of one kind than this on a piece are no marks; each is laid against the whole outline. */
+const MARKS_MAX = 300;
+
 /** How far a point lies outside of a closed line; 0 within. */
 export function outsideBy(p: Point, { points }: ForeignLine): number {
   return ringContains(points, p) ? 0 : offRing(p, points);
@@ -106,7 +110,7 @@ function checkNotches(piece: ForeignPiece, boundary: ForeignLine, settings: Chec
   const sewn = piece.sewLines.filter(({ closed, points }) => closed && points.length > 2);
   // Some programs set notches on the seam line instead of the cut line: all of them, then.
   const onSeam = piece.notches.length > 1 && piece.notches.every(({ at }) => sewn.some(({ points }) => offRing(at, points) <= settings.marks.notchEdgeMm));
-  return piece.notches.flatMap((notch, i) => [
+  return piece.notches.slice(0, MARKS_MAX).flatMap((notch, i) => [
     ...(onSeam ? [] : offEdge(piece, boundary, notch, settings)),
     ...doubledNotch(piece, notch, piece.notches.slice(0, i), settings),
     ...(onSeam ? [] : notchCut(piece, boundary, sewn, notch, settings)),
@@ -213,7 +217,7 @@ function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
   const sewn = piece.sewLines.filter(({ closed, points }) => closed && points.length > 2);
   const upright = piece.grain === undefined || distance(...piece.grain) < 1 ? { x: 0, y: 1 } : direction(...piece.grain);
   const across = leftOf(upright);
-  return piece.drillHoles.flatMap(({ at, line }): Found[] => {
+  return piece.drillHoles.slice(0, MARKS_MAX).flatMap(({ at, line }): Found[] => {
     const place = { piece: piece.block, part: 'drill hole', at, line };
     const outsideMm = outsideBy(at, boundary);
     if (outsideMm > 0)
@@ -248,8 +252,9 @@ function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
 const DART_HALF_MM = 25;
 
 function checkInnerLines(piece: ForeignPiece, boundary: ForeignLine, { marks }: CheckSettings): Found[] {
-  return [...piece.internalLines, ...piece.cutouts].flatMap((line): Found[] => {
-    const outside = line.points.map((at) => ({ at, mm: outsideBy(at, boundary) })).reduce((worst, each) => (each.mm > worst.mm ? each : worst));
+  return [...piece.internalLines, ...piece.cutouts].slice(0, MARKS_MAX).flatMap((line): Found[] => {
+    const step = Math.ceil(line.points.length / MARKS_MAX);
+    const outside = line.points.filter((_, i) => i % step === 0 || i + 1 === line.points.length).map((at) => ({ at, mm: outsideBy(at, boundary) })).reduce((worst, each) => (each.mm > worst.mm ? each : worst));
     if (outside.mm <= marks.lineOutsideMm) return [];
     return [
       {
@@ -274,6 +279,7 @@ function checkPoints(piece: ForeignPiece, { marks }: CheckSettings): Found[] {
   const vertices = new Set(rings.flatMap(({ points, repeats, doubled }) => [...points, ...repeats, ...doubled].map(pointKey)));
   const off = [...piece.turnPoints, ...piece.curvePoints]
     .filter((p) => !vertices.has(pointKey(p)))
+    .slice(0, MARKS_MAX)
     .map((at) => ({ at, offMm: Math.min(...rings.map(({ points }) => offRing(at, points))) }))
     .filter(({ offMm }) => offMm > marks.pointMm);
   return off.slice(0, POINTS_SAID_MAX).map(({ at, offMm }) => ({
@@ -294,7 +300,7 @@ function pointKey({ x, y }: Point): string {
 
 function checkValidation(piece: ForeignPiece, boundary: ForeignLine, { marks }: CheckSettings): Found[] {
   const dense = piece.validation.find(({ layer, closed, points }) => layer === 84 && closed && points.length > 2);
-  if (dense === undefined) return [];
+  if (dense === undefined || dense.points.length > 4 * POINTS_MAX) return [];
   const worst = boundary.points.map((at) => ({ at, mm: offRing(at, dense.points) })).reduce((most, each) => (each.mm > most.mm ? each : most));
   if (worst.mm <= marks.validationMm) return [];
   return [

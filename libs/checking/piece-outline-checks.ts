@@ -7,14 +7,15 @@ import { POINTS_MAX, turnDeg, turnsOf, type SeamOutline } from './seam-outline.j
 
 const CROSSINGS_MAX = 8;
 const SAME_KIND_MAX = 12;
+const CUTOUTS_MAX = 100;
 
 /** Every fault of a piece's cut line and sew lines that needs no other line: open, crossing, doubled, sharp, kinked, uneven. */
 export function checkOutlines(piece: ForeignPiece, settings: CheckSettings): Found[] {
   const { boundary } = piece;
   const lines = [
     ...(boundary === undefined ? [] : [{ line: boundary, part: 'cut line' }]),
-    ...piece.sewLines.map((line) => ({ line, part: 'sew line' })),
-    ...piece.cutouts.map((line) => ({ line, part: 'cutout' })),
+    ...piece.sewLines.slice(0, CUTOUTS_MAX).map((line) => ({ line, part: 'sew line' })),
+    ...piece.cutouts.slice(0, CUTOUTS_MAX).map((line) => ({ line, part: 'cutout' })),
   ];
   return lines.flatMap(({ line, part }) => [
     ...openOrFew(piece, line, part),

@@ -26,8 +26,8 @@ export function seamOutline(piece: ForeignPiece, curveMm: number): SeamOutline |
   return { piece, points, turns, curves, deviationMm, removed, basis: sewn === undefined ? 'cut line' : 'sew line' };
 }
 
-/** Twenty metres of outline at 1 mm; more points say nothing more. */
-export const POINTS_MAX = 20_000;
+/** Five metres of outline at 1 mm; more points say nothing more, and every one is laid against all others. */
+export const POINTS_MAX = 5_000;
 const AREA_MM2_MIN = 1;
 
 function largestRing(lines: readonly ForeignLine[]): ForeignLine | undefined {

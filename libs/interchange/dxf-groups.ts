@@ -30,7 +30,7 @@ export function groupsOf({ blocks, entities }: DxfContents, mm: number, log: Dxf
     blocks.flatMap((block) => block.entities.filter(({ kind }) => kind === 'INSERT').map(nameOf)),
   );
   for (const insert of inserts) if (!byName.has(nameOf(insert))) log.problem(noBlock(insert));
-  const budget = { left: log.limits.entities };
+  const budget = { left: log.limits.nested };
   const pieces = blocks
     .filter(({ name }) => !/^[*$]/.test(name))
     .filter(
@@ -88,9 +88,11 @@ function expanded(
 ): PlacedEntity[] {
   const items: PlacedEntity[] = [];
   for (const entity of block.entities) {
-    budget.left -= 1;
+    // What stands in a block itself was counted when it was read; what is put in from others multiplies.
+    if (depth > 0 || entity.kind === 'INSERT') budget.left -= 1;
     if (budget.left <= 0) {
       if (budget.left === 0) log.problem(tooMany(entity, log));
+      budget.left = -1;
       return items;
     }
     if (entity.kind !== 'INSERT') {
@@ -112,11 +114,17 @@ function insertPlacement(insert: Entity, { base }: DxfBlock, log: DxfLog): Place
   if (numberOf(insert, 70, 1, log) > 1 || numberOf(insert, 71, 1, log) > 1)
     log.unread(insert.line, 'rows and columns of an INSERT', 'only the first is read');
   const [sx, sy] = [scaleOr1(insert, 41, log), scaleOr1(insert, 42, log)];
-  const angle = numberOf(insert, 50, 0, log) * DEG;
+  const angle = numberOr0(insert, 50, log) * DEG;
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
-  const [x, y] = [numberOf(insert, 10, 0, log), numberOf(insert, 20, 0, log)];
+  const [x, y] = [numberOr0(insert, 10, log), numberOr0(insert, 20, log)];
   const [a, b, c, d] = [cos * sx, sin * sx, -sin * sy, cos * sy];
   return { a, b, c, d, e: x - a * base.x - c * base.y, f: y - b * base.x - d * base.y };
+}
+
+/** What is no number has been said; the block stays where it is. */
+function numberOr0(insert: Entity, code: number, log: DxfLog): number {
+  const value = numberOf(insert, code, 0, log);
+  return Number.isFinite(value) ? value : 0;
 }
 
 function noBlock(insert: Entity) {
@@ -144,13 +152,13 @@ function tooDeep(insert: Entity, log: DxfLog) {
 }
 
 function tooMany(entity: Entity, log: DxfLog) {
-  const most = log.limits.entities;
+  const most = log.limits.nested;
   return {
     code: 'DXF_TOO_MANY_ENTITIES',
     line: entity.line,
-    found: `more than ${most} entities once blocks are put in`,
-    allowed: `at most ${most} entities`,
-    message: `With its blocks put in, the file has more than ${most} entities.`,
+    found: `more than ${most} entities in blocks within blocks`,
+    allowed: `at most ${most}`,
+    message: `With blocks put into blocks, the file has more than ${most} entities; the rest was not read.`,
     action: 'Draw each piece in one block.',
   };
 }

@@ -49,11 +49,13 @@ export function piecesOf(group: DxfGroup, log: DxfLog): ForeignPiece[] {
       log.unread(line, `POINT on layer ${layer}`, `${group.name} has no cut line on layer 1`);
     return [];
   }
-  const outer = outermost(cuts);
+  const outer = outermost(cuts, group, log);
   if (outer.length === 1) return [pieceOf(group.name, group.line, outer[0], cuts, parts, log)];
-  const shared = sharedOut(parts, outer);
+  const rings = new Rings(outer);
+  const shared = sharedOut(parts, rings, outer.length);
+  const inside = cuts.filter((cut) => !outer.includes(cut)).map((cut) => ({ cut, ring: rings.nearest(cut.points[0]) }));
   return outer.map((boundary, i) => {
-    const inner = cuts.filter((cut) => cut !== boundary && nearestRing(cut.points[0], outer) === i);
+    const inner = inside.filter(({ ring }) => ring === i).map(({ cut }) => cut);
     const called = group.name === 'ENTITIES' ? `piece ${i + 1}` : `${group.name} ${i + 1}`;
     return pieceOf(called, boundary.line, boundary, [boundary, ...inner], shared[i], log);
   });
@@ -79,11 +81,17 @@ function partsOf(items: readonly PlacedEntity[], log: DxfLog): Parts {
       else if (entity.kind === 'POINT') points.push(...markPoint(item, layer, log));
       else {
         const stroke = strokeOf(entity, placement, log);
-        if (stroke !== undefined) strokes.push({ ...stroke, layer });
+        if (stroke?.points.every(isNear) === true) strokes.push({ ...stroke, layer });
+        else if (stroke !== undefined) log.unread(entity.line, entity.kind, 'it lies further away than any pattern');
       }
     }
   }
   return { strokes, points, texts };
+}
+
+/** A hundred metres from the origin there is no pattern, and a number of a millimetre has no decimals left. */
+function isNear({ x, y }: Point): boolean {
+  return Math.abs(x) <= 1e5 && Math.abs(y) <= 1e5;
 }
 
 const TEXT_KINDS = new Set(['TEXT', 'MTEXT', 'ATTRIB']);
@@ -103,7 +111,8 @@ function layerOf(entity: Entity): number | undefined {
 }
 
 function textPart({ entity, placement }: PlacedEntity, log: DxfLog): ForeignText {
-  const at = { x: numberOf(entity, 10, 0, log), y: numberOf(entity, 20, 0, log) };
+  const [x, y] = [numberOf(entity, 10, 0, log), numberOf(entity, 20, 0, log)];
+  const at = Number.isFinite(x + y) ? { x, y } : { x: 0, y: 0 };
   return {
     text: wordsOf(entity),
     at: placedPoint(placement, at),
@@ -114,7 +123,7 @@ function textPart({ entity, placement }: PlacedEntity, log: DxfLog): ForeignText
 
 function markPoint({ entity, placement }: PlacedEntity, layer: number, log: DxfLog): MarkPoint[] {
   const at = pointOf(entity, 10, placement, log);
-  if (at === undefined || !log.takePoints(1, entity.line)) return [];
+  if (at === undefined || !isNear(at) || !log.takePoints(1, entity.line)) return [];
   const mm = scaleOf(placement);
   const angle = numberOf(entity, 50, Number.NaN, log);
   const turned = turnedBy(angle, placement);
@@ -136,8 +145,11 @@ function turnedBy(angleDeg: number, { a, b, c, d }: PlacedEntity['placement']): 
 }
 
 /** Closed lines that lie in no other; the longest line where none is closed. */
-function outermost(cuts: readonly ForeignLine[]): ForeignLine[] {
-  const rings = cuts.filter(({ closed, points }) => closed && points.length > 2);
+function outermost(cuts: readonly ForeignLine[], group: DxfGroup, log: DxfLog): ForeignLine[] {
+  const closed = cuts.filter((cut) => cut.closed && cut.points.length > 2);
+  const ringsMax = 2 * log.limits.pieces;
+  if (closed.length > ringsMax) log.problem(tooManyRings(group, closed.length, ringsMax));
+  const rings = closed.slice(0, ringsMax);
   if (rings.length === 0) return [cuts.reduce((best, cut) => (pathMm(cut) > pathMm(best) ? cut : best))];
   const boxes = rings.map(({ points }) => boxOf(points));
   return rings.filter(
@@ -152,6 +164,17 @@ function outermost(cuts: readonly ForeignLine[]): ForeignLine[] {
   );
 }
 
+function tooManyRings({ name, line }: DxfGroup, found: number, most: number) {
+  return {
+    code: 'DXF_TOO_MANY_PIECES',
+    line,
+    found: `${found} closed lines on layer 1 in ${name}`,
+    allowed: `at most ${most}`,
+    message: `${name} has ${found} closed lines on layer 1; the first ${most} were read.`,
+    action: 'Draw each piece in a block of its own, and its cutouts on layer 11.',
+  };
+}
+
 function size({ left, right, bottom, top }: Box): number {
   return (right - left) * (top - bottom);
 }
@@ -160,32 +183,38 @@ function pathMm({ points }: ForeignLine): number {
   return points.reduce((sum, p, i) => (i === 0 ? 0 : sum + distance(points[i - 1], p)), 0);
 }
 
-function nearestRing(p: Point, rings: readonly ForeignLine[]): number {
-  let best = 0;
-  let bestMm = Infinity;
-  for (const [i, { points }] of rings.entries()) {
-    const roughMm = offBox(p, boxOf(points));
-    if (roughMm >= bestMm) continue;
-    const mm = ringContains(points, p) ? 0 : offRing(p, points);
-    if (mm < bestMm) {
-      bestMm = mm;
-      best = i;
-    }
+/** Rings with their boxes, to find the one that a point belongs to. */
+class Rings {
+  private readonly boxes: readonly Box[];
+
+  constructor(private readonly rings: readonly ForeignLine[]) {
+    this.boxes = rings.map(({ points }) => boxOf(points));
   }
-  return best;
+
+  nearest(p: Point): number {
+    let best = 0;
+    let bestMm = Infinity;
+    for (const [i, { points }] of this.rings.entries()) {
+      if (offBox(p, this.boxes[i]) >= bestMm) continue;
+      const mm = ringContains(points, p) ? 0 : offRing(p, points);
+      if (mm < bestMm) [best, bestMm] = [i, mm];
+      if (mm === 0) break;
+    }
+    return best;
+  }
 }
 
-function sharedOut(parts: Parts, rings: readonly ForeignLine[]): Parts[] {
-  const shares = rings.map(() => ({
+function sharedOut(parts: Parts, rings: Rings, count: number): Parts[] {
+  const shares = Array.from({ length: count }, () => ({
     strokes: [] as (Stroke & { layer: number })[],
     points: [] as MarkPoint[],
     texts: [] as ForeignText[],
   }));
   // A line that hangs over is better placed by its middle than by its end.
   for (const stroke of parts.strokes)
-    if (stroke.layer !== 1) shares[nearestRing(middleOf(stroke.points), rings)].strokes.push(stroke);
-  for (const point of parts.points) shares[nearestRing(point.at, rings)].points.push(point);
-  for (const text of parts.texts) shares[nearestRing(text.at, rings)].texts.push(text);
+    if (stroke.layer !== 1) shares[rings.nearest(middleOf(stroke.points))].strokes.push(stroke);
+  for (const point of parts.points) shares[rings.nearest(point.at)].points.push(point);
+  for (const text of parts.texts) shares[rings.nearest(text.at)].texts.push(text);
   return shares;
 }
 

@@ -128,6 +128,8 @@ export interface DxfLimits {
   readonly characters: number;
   readonly lineCharacters: number;
   readonly entities: number;
+  /** Entities that come from blocks within blocks. */
+  readonly nested: number;
   readonly pieces: number;
   /** Points of all lines after arcs and splines have been made chords. */
   readonly points: number;
@@ -143,6 +145,7 @@ export const DXF_LIMITS: DxfLimits = {
   characters: 32 * 1024 * 1024,
   lineCharacters: 4096,
   entities: 400_000,
+  nested: 20_000,
   pieces: 400,
   points: 600_000,
   insertDepth: 6,
