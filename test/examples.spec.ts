@@ -1,7 +1,10 @@
 import { spawn, type ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { afterEach, describe, expect, it, jest } from '@jest/globals';
+import { readDraftRequest, readJsonText } from '#contracts';
+import { produceDraft } from '#pipeline';
 import { createSecret, signatureHeaders, webhookBody } from '#webhooks';
 import { freePort } from './support/free-port.js';
 import { describeWith, PYTHON } from './support/needs.js';
@@ -51,6 +54,25 @@ async function answersOf(program: string, script: string): Promise<Record<string
     unsigned: unsigned.status,
   };
 }
+
+describe('examples/fit-request.json', () => {
+  it('is a block of a shop that is fitted, ready to be cut, with every length reached', () => {
+    const json = readJsonText(readFileSync(`${EXAMPLES}fit-request.json`, 'utf8'));
+    if (!json.ok) throw new Error('the example is not JSON');
+    const read = readDraftRequest(json.value);
+    if (!read.ok) throw new Error(JSON.stringify(read.problems));
+    const outcome = produceDraft(read.request, { engine: 'test', requestHash: '0'.repeat(64) });
+    expect(outcome.answer).toBe('ready');
+    const draft = JSON.parse(outcome.files.find(({ name }) => name === 'draft.json')?.text ?? '{}') as {
+      fitted: { measures: { measure: string; difference: number }[] };
+    };
+    const missed = draft.fitted.measures.filter(
+      ({ measure, difference }) => !/^(front|back)Rise$/.test(measure) && Math.abs(difference) > 0.5,
+    );
+    expect(draft.fitted.measures).toHaveLength(12);
+    expect(missed).toEqual([]);
+  });
+});
 
 const RIGHT = {
   genuine: 204,

@@ -1,3 +1,4 @@
+import { CHECK } from './check.js';
 import { DEMO } from './demo.js';
 import { DRAFT } from './draft.js';
 import { EXIT, UsageError, type ExitCode } from './exit-code.js';
@@ -14,7 +15,7 @@ import { KEY } from './key.js';
 import { nearestName } from '#contracts';
 import { EmbeddedPostgresError } from '#embedded-postgres';
 
-const VERBS: readonly Verb[] = [DEMO, UP, KEY, DRAFT, POPULATION, MARKER];
+const VERBS: readonly Verb[] = [DEMO, UP, KEY, DRAFT, POPULATION, CHECK, MARKER];
 
 async function main(words: readonly string[], streams: Streams): Promise<ExitCode> {
   const [name, ...rest] = words;

@@ -6,6 +6,7 @@ import { alterationJson } from './alteration-request.js';
 import { canonicalJson, type Json } from './canonical-json.js';
 import type { DraftRequest } from './draft-request.js';
 import { clothJson, finishJson } from './finish-request.js';
+import { fittingJson } from './fitting-request.js';
 import type { GivenBlock, GivenPiece } from './given-block.js';
 
 /**
@@ -14,12 +15,27 @@ import type { GivenBlock, GivenPiece } from './given-block.js';
  * Reading it again gives the same request, so what was drafted can be sent again word for word.
  */
 export function draftRequestJson(request: DraftRequest): Json {
-  const { body, block, ease, alterations, cloth, finish, outputs, reference, dated, confirm } = request;
+  const {
+    body,
+    block,
+    fitting,
+    ease,
+    yielding,
+    alterations,
+    cloth,
+    finish,
+    outputs,
+    reference,
+    dated,
+    confirm,
+  } = request;
   return {
     body: bodyJson(body),
     block: block === 'from-body' ? block : blockJson(block),
-    fit: block === 'from-body' ? undefined : 'as-is',
+    fit: block === 'from-body' ? undefined : fitting === undefined ? 'as-is' : 'to-body',
+    fitting: fitting === undefined ? undefined : fittingJson(fitting),
     ease: { name: ease.name, ...ease.overrides },
+    yielding: yielding === undefined ? undefined : { split: yielding.splitMm, depth: yielding.depthMm },
     alterations: alterations.map(alterationJson),
     cloth: cloth === undefined ? undefined : clothJson(cloth),
     finish: finish === undefined ? undefined : finishJson(finish),

@@ -1,4 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
+import { FITTING_DEFAULTS } from '#fitting';
+import { readDraftRequestWith } from './index.js';
 import { BLOCK, BODY, fromBody, MEASURES, read } from '../../test/support/draft-requests.js';
 
 describe('readDraftRequest', () => {
@@ -30,6 +32,29 @@ describe('readDraftRequest', () => {
   it('leaves the waist of a given block as the method makes it', () => {
     const request = read(fromBody({ block: BLOCK, alterations: [{ use: 'drop-crotch' }] }));
     expect(request.alterations[0].with['waist']).toBe('leave');
+  });
+
+  it('fits a given block by the defaults of a shop that says nothing, and then restores its waist', () => {
+    const request = read(fromBody({ block: BLOCK, fit: 'to-body', alterations: [{ use: 'drop-crotch' }] }));
+    expect(request.fitting).toEqual(FITTING_DEFAULTS);
+    expect(request.alterations[0].with['waist']).toBe('restore');
+  });
+
+  it('fits a stored block that is named by its id', () => {
+    const sent = { body: BODY, blockId: 'blk_1', fit: 'to-body', fitting: { limits: { seam: 30 } } };
+    const result = readDraftRequestWith(sent, { block: BLOCK });
+    expect(result.ok && result.request.fitting?.limits.seamMm).toBe(30);
+  });
+
+  it('takes the weights and limits of a shop, and leaves the others as they are', () => {
+    const fitting = {
+      weights: { hip: { centreBack: 0 }, knee: { frontInseam: 2.5 } },
+      limits: { seam: '1 1/2 in', seatAngle: 5 },
+    };
+    const request = read(fromBody({ block: BLOCK, fit: 'to-body', fitting }));
+    expect(request.fitting?.weights.hip).toEqual({ ...FITTING_DEFAULTS.weights.hip, centreBack: 0 });
+    expect(request.fitting?.weights.knee).toEqual({ ...FITTING_DEFAULTS.weights.knee, frontInseam: 2.5 });
+    expect(request.fitting?.limits).toEqual({ ...FITTING_DEFAULTS.limits, seamMm: 38.1, seatDeg: 5 });
   });
 
   it('reads lengths as people write them', () => {

@@ -1,3 +1,4 @@
+import { fittingSettings, type FittingSettings } from '#fitting';
 import { DOUBT_CODE, type Body } from '#measurements';
 import type { z } from 'zod';
 import {
@@ -9,6 +10,7 @@ import {
 } from './alteration-request.js';
 import { BODY, measureProblems, measureQuestions } from './body.js';
 import { EASE, type EaseRequest } from './ease-request.js';
+import { FITTING, fittingProblems } from './fitting-request.js';
 import {
   DATE,
   either,
@@ -38,13 +40,17 @@ import { limitProblems } from './json-limits.js';
 import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
+import { YIELDING, type YieldingRequest } from './yielding-request.js';
 
 /** A draft request as it is understood: every default in its place, every length in mm. */
 export interface DraftRequest {
   readonly body: Body;
-  /** Drafted from the body, or a block that is used as it stands. */
+  /** Drafted from the body, or a block of the shop's own. */
   readonly block: 'from-body' | GivenBlock;
+  /** How a given block is fitted to the body; without it, it is used as it stands. */
+  readonly fitting?: FittingSettings;
   readonly ease: EaseRequest;
+  readonly yielding?: YieldingRequest;
   readonly alterations: readonly AlterationRequest[];
   readonly cloth?: ClothRequest;
   /** Present where pieces are finished: `finish` was sent, or an output that shows cut pieces. */
@@ -128,11 +134,17 @@ const SHAPE = {
   ),
   fit: said(
     oneOf(['as-is', 'to-body']).optional(),
-    'A block of your own is used `as-is`; `to-body` is not available in this version.',
+    'A block of your own is used `as-is` when left out, or fitted `to-body` by the alterations of the trade.',
   ),
+  fitting: said(FITTING.optional(), 'How a block of your own is fitted; the defaults where left out.'),
   ease: said(
     EASE.optional(),
     'What the garment measures more than the body: by name, or mm for each measure.',
+  ),
+  yielding: said(
+    YIELDING.optional(),
+    'How far, in mm either way, a block drafted from the body may move the `split` of the crotch length from where it was ' +
+      'taped, and the crotch `depth` from what was ordered; as far as it needs when left out. A body that needs more is refused.',
   ),
   alterations: said(
     list(ALTERATION_FORM, ALTERATIONS_MAX).optional(),
@@ -214,6 +226,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
     ...blockProblems(valueOf(json, 'block'), ['block']),
     ...alterationProblems(valueOf(json, 'alterations'), ['alterations']),
     ...fitProblems(json),
+    ...yieldingProblems(json),
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, request: toRequest(parsed.data) }
@@ -228,17 +241,21 @@ function questions(json: unknown): Problem[] {
 }
 
 function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
-  const { cloth, finish, reference, dated } = sent;
-  const madeFrom = sent.block === 'from-body' ? 'from-body' : 'as-is';
+  const { cloth, finish, reference, dated, yielding } = sent;
+  const fitted = sent.block !== 'from-body' && sent.fit === 'to-body';
+  // A block that was fitted here has the body's waist, and gets it back after an alteration as a drafted one does.
+  const madeFrom = sent.block === 'from-body' || fitted ? 'from-body' : 'as-is';
   const outputs = sent.outputs ?? DEFAULT_OUTPUTS;
   const cuts = finish !== undefined || CUT_OUTPUTS.some((name) => outputs.includes(name));
   return {
     body: sent.body,
     block: sent.block,
+    ...(fitted ? { fitting: sent.fitting ?? fittingSettings({}) } : {}),
     ease: sent.ease ?? { name: 'regular', overrides: {} },
     alterations: (sent.alterations ?? []).map((alteration) => alterationRequest(alteration, madeFrom)),
     outputs: OUTPUT_NAMES.filter((name) => outputs.includes(name)),
     confirm: [...new Set(sent.confirm ?? [])].sort(),
+    ...(yielding === undefined ? {} : { yielding }),
     ...(cloth === undefined ? {} : { cloth: clothRequest(cloth) }),
     ...(cuts ? { finish: finishRequest(finish ?? {}) } : {}),
     ...(reference === undefined ? {} : { reference }),
@@ -247,12 +264,31 @@ function toRequest(sent: z.output<typeof SENT_REQUEST>): DraftRequest {
 }
 
 function fitProblems(json: unknown): Problem[] {
-  const isGiven = typeof valueOf(json, 'block') === 'object';
-  if (!isGiven || valueOf(json, 'fit') !== 'to-body') return [];
-  const says = 'is "to-body", and a given block cannot be fitted to a body in this version';
-  const action =
-    'Send "as-is" to use the block as it stands, or "from-body" as the block to have one drafted.';
-  return [toProblem(['fit'], 'to-body', { ...notAvailable(says, action), allowed: { oneOf: ['as-is'] } })];
+  const sent = valueOf(json, 'fitting');
+  if (sent === undefined) return [];
+  const isFitted = valueOf(json, 'block') !== 'from-body' && valueOf(json, 'fit') === 'to-body';
+  if (isFitted) return fittingProblems(sent);
+  const fault = {
+    code: 'CONFLICT',
+    allowed: { form: 'left out where no block is fitted' },
+    says: 'says how a block of your own is fitted, and none is',
+    action: 'Send a block of your own with "fit": "to-body", or take it out.',
+  } as const;
+  return [toProblem(['fitting'], sent, fault), ...fittingProblems(sent)];
+}
+
+// A given block has limits of its own; letting these pass unheard would be a wrong answer.
+function yieldingProblems(json: unknown): Problem[] {
+  const sent = valueOf(json, 'yielding');
+  const block = valueOf(json, 'block');
+  if (sent === undefined || typeof block !== 'object' || block === null) return [];
+  const fault = {
+    code: 'CONFLICT',
+    allowed: { form: 'left out beside a block of your own' },
+    says: 'says how far a block drafted from the body may yield, and none is drafted',
+    action: 'Take it out; how far a fitted block may go is "fitting": { "limits": { "depth": ... } }.',
+  } as const;
+  return [toProblem(['yielding'], sent, fault)];
 }
 
 function later(action: string, form = LEFT_OUT) {

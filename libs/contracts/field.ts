@@ -219,6 +219,11 @@ export function notAvailable(says: string, action: string): Fault {
   return { code: 'NOT_AVAILABLE', allowed: { form: 'not available in this version' }, says, action };
 }
 
+/** A value that is well formed and cannot be meant. */
+export function notAllowed(form: string, says: string, action: string): Fault {
+  return { code: 'NOT_ALLOWED', allowed: { form }, says, action };
+}
+
 /** An object with these fields and no other. */
 export function fields<Shape extends z.ZodRawShape>(shape: Shape) {
   const names: FieldNames = {

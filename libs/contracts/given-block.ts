@@ -82,7 +82,7 @@ function points(count: number, otherwise = '') {
   ).pipe(z.array(point));
 }
 
-const point = field(
+export const point = field(
   { form: 'a point [x, y]' },
   (found): Read<readonly unknown[]> =>
     Array.isArray(found) && found.length === 2

@@ -149,9 +149,43 @@ describe('a wrong request', () => {
       { pointer: '/cloth/nap', code: 'NOT_ALLOWED' },
     ],
     [
-      'a given block to be fitted',
-      fromBody({ block: BLOCK, fit: 'to-body' }),
-      { pointer: '/fit', code: 'NOT_AVAILABLE' },
+      'how to fit, and nothing to be fitted',
+      fromBody({ block: BLOCK, fitting: { limits: { seam: 30 } } }),
+      { pointer: '/fitting', code: 'CONFLICT' },
+    ],
+    [
+      'how to fit a block that is drafted',
+      fromBody({ fit: 'to-body', fitting: {} }),
+      { pointer: '/fitting', code: 'CONFLICT' },
+    ],
+    [
+      'how far a draft may yield, and none is drafted',
+      fromBody({ block: BLOCK, fit: 'to-body', yielding: { depth: 5 } }),
+      { pointer: '/yielding', code: 'CONFLICT' },
+    ],
+    [
+      'a seam that nothing is shared over',
+      fromBody({ block: BLOCK, fit: 'to-body', fitting: { weights: { hip: { side: 1 } } } }),
+      { pointer: '/fitting/weights/hip/side', code: 'UNKNOWN_FIELD' },
+    ],
+    [
+      'a weight below nothing',
+      fromBody({ block: BLOCK, fit: 'to-body', fitting: { weights: { knee: { frontInseam: -1 } } } }),
+      { pointer: '/fitting/weights/knee/frontInseam', code: 'OUT_OF_RANGE' },
+    ],
+    [
+      'a thigh that may be fitted nowhere',
+      fromBody({
+        block: BLOCK,
+        fit: 'to-body',
+        fitting: { weights: { thigh: { frontFork: 0, backFork: 0 } } },
+      }),
+      { pointer: '/fitting/weights/thigh', code: 'NOT_ALLOWED' },
+    ],
+    [
+      'a limit that is another block',
+      fromBody({ block: BLOCK, fit: 'to-body', fitting: { limits: { seam: '20 cm' } } }),
+      { pointer: '/fitting/limits/seam', code: 'OUT_OF_RANGE' },
     ],
     [
       'a day that does not exist',

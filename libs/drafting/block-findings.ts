@@ -54,8 +54,14 @@ export function blockFindings(solved: SolvedBlock, outcome: DraftOutcomeFigures)
   ]);
 }
 
+// A crotch length that does not go with the heights shows first where the waist has to follow it at the centre.
 function contradiction(solved: SolvedBlock): Finding[] {
-  if (solved.row < CONTRADICTION_ROW) return [];
+  const isOutside = (name: Parameter, [least, most]: readonly [number, number]): boolean =>
+    solved.parameters[INDEX[name]] < least - ROUNDING || solved.parameters[INDEX[name]] > most + ROUNDING;
+  const atTheCentre =
+    isOutside('frontCentreRaise', UNUSUAL.centreFrontMm) ||
+    isOutside('backCentreRaise', UNUSUAL.centreBackMm);
+  if (solved.row < CONTRADICTION_ROW && !atTheCentre) return [];
   return [
     {
       code: 'CROTCH_VS_RISE',

@@ -168,6 +168,58 @@ describe('draftBlock', () => {
     expect(result.state).toBe('refused');
     expect(result.findings).toEqual([expect.objectContaining({ code, level: 'stop' })]);
   });
+
+  describe('when a shop limits what may yield', () => {
+    const limits = { splitMm: 5, depthMm: 8 };
+    const limited = bodies.map((body) => {
+      const { measures } = completeMeasures(body);
+      return { measures, result: draftBlock(measures, EASE, TOLERANCE_MM, limits) };
+    });
+
+    it('keeps to the limits, or refuses and names limits that are enough', () => {
+      for (const { measures, result } of limited) {
+        if (result.state === 'drafted') {
+          expect(Math.abs(result.splitMoveMm)).toBeLessThanOrEqual(5.01);
+          expect(Math.abs(result.depthMoveMm)).toBeLessThanOrEqual(8);
+          expectWithin(result.drafted.totalRise, result.targets.totalRise, 0.01);
+          continue;
+        }
+        const enough = { ...limits };
+        for (const { code, pointer, numbers } of result.findings) {
+          expect(code).toBe('YIELDING_TOO_LITTLE');
+          enough[pointer === '/yielding/split' ? 'splitMm' : 'depthMm'] = numbers?.['neededMm'] ?? 0;
+        }
+        expect(draftBlock(measures, EASE, TOLERANCE_MM, enough).state).toBe('drafted');
+      }
+      // Both happen among these bodies; a test of one of them alone would say half.
+      expect(new Set(drafts.map(({ result }) => Math.abs(result.splitMoveMm) > 5))).toEqual(
+        new Set([true, false]),
+      );
+    });
+
+    it('draws the same block where the limits are wide enough', () => {
+      const free = drafted(ROUND_BODY);
+      const held = draftBlock(ROUND_BODY, EASE, TOLERANCE_MM, { splitMm: 90, depthMm: 30 });
+      if (held.state === 'refused') throw new Error('refused');
+      expectWithin(held.splitMoveMm, free.splitMoveMm, 0.1);
+      expectWithin(held.depthMoveMm, free.depthMoveMm, 0.1);
+    });
+  });
+
+  it('says in words what yielded, with the amounts, and asks for a measure where it is more than a tape is good for', () => {
+    for (const { result } of drafts) {
+      const says = result.yields.map((one) => one.says).join(' ');
+      const { splitMoveMm, depthMoveMm } = result;
+      expect(says.includes(`${Math.abs(splitMoveMm).toFixed(1)} mm longer than taped`)).toBe(
+        Math.abs(splitMoveMm) >= 1,
+      );
+      expect(
+        says.includes(`${Math.abs(depthMoveMm).toFixed(1)} mm ${depthMoveMm > 0 ? 'lower' : 'higher'}`),
+      ).toBe(Math.abs(depthMoveMm) >= 1);
+      const again = result.yields.flatMap(({ measureAgain }) => measureAgain ?? []).join('; ');
+      expect(again.includes('where the crotch point divides')).toBe(Math.abs(splitMoveMm) > 10);
+    }
+  });
 });
 
 describe('shapeOf', () => {

@@ -11,9 +11,11 @@ import {
 import { dartCuts, edgesOfShape } from './block-pieces.js';
 import { blockFindings } from './block-findings.js';
 import { INDEX, PARAMETERS, type Parameter } from './parameters.js';
-import { refusalFinding } from './refusal.js';
-import { solveBlock, type SolvedBlock } from './solve-block.js';
+import { limitFindings, refusalFinding } from './refusal.js';
+import { solveBlock, type SolvedBlock, type UnsolvedBlock } from './solve-block.js';
 import { targetsFor, type DraftingMeasures, type Ease, type Targets } from './targets.js';
+import { yieldsInWords, type YieldInWords } from './yield-words.js';
+import { NO_LIMITS, type YieldLimits } from './yielding.js';
 
 /** A block drafted from a body, with what it reached and what had to yield. */
 export interface DraftedBlock {
@@ -29,7 +31,10 @@ export interface DraftedBlock {
   readonly atLimit: readonly Parameter[];
   /** 0 when the draft was solved as ordered; see YIELD_ROWS. */
   readonly row: number;
+  /** Over all attempts. */
   readonly iterations: number;
+  /** What yielded and what to measure again, from the first to yield to the last. */
+  readonly yields: readonly YieldInWords[];
   readonly findings: readonly Finding[];
 }
 
@@ -45,17 +50,19 @@ export interface RefusedBlock {
  * Accuracy  every target but the split of the crotch length within 0.01 mm, measured with certified lengths at
  *           `toleranceMm`. The split and the depth ease may move; both moves are in the result.
  * Errors    a body for which no block can be drawn gives state 'refused' with a stop finding that names the
- *           length it misses, by how much, and what to measure again. Nothing is thrown for any finite measures.
- * Cost      4 ms for nine bodies in ten, half a second at most.
+ *           length it misses, by how much, and what to measure again; where only a limit of the shop is in the way,
+ *           that limit and what would be enough. Nothing is thrown for any finite measures.
+ * Cost      a millisecond, two at most for the bodies of the survey; a refused body some tens.
  */
 export function draftBlock(
   body: DraftingMeasures,
   ease: Ease,
   toleranceMm: number,
+  limits: YieldLimits = NO_LIMITS,
 ): DraftedBlock | RefusedBlock {
   const targets = targetsFor(body, ease);
-  const solved = solveBlock(targets);
-  if ('best' in solved) return { state: 'refused', findings: [refusalFinding(targets, solved)] };
+  const solved = solveBlock(targets, limits);
+  if ('best' in solved) return { state: 'refused', findings: refusal(targets, solved, limits) };
   const block = blockOf(solved);
   const drafted = measureBlock(block, toleranceMm);
   const depthMoveMm = solved.parameters[INDEX.depthMove];
@@ -74,8 +81,22 @@ export function draftBlock(
     ...outcome,
     row: solved.row,
     iterations: solved.iterations,
+    yields: yieldsInWords({
+      ...outcome,
+      hipMoveMm: solved.frame.hipLevelMm - targets.bodyHipLevelMm,
+      parameters: solved.parameters,
+    }),
     findings: blockFindings(solved, outcome),
   };
+}
+
+function refusal(targets: Targets, unsolved: UnsolvedBlock, limits: YieldLimits): Finding[] {
+  if (limits.splitMm !== undefined || limits.depthMm !== undefined) {
+    const free = solveBlock(targets, NO_LIMITS);
+    const inTheWay = 'best' in free ? [] : limitFindings(targets, free, limits);
+    if (inTheWay.length > 0) return inTheWay;
+  }
+  return [refusalFinding(targets, unsolved)];
 }
 
 function figureTargets(targets: Targets, depthMoveMm: number): BlockFigures {

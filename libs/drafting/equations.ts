@@ -1,5 +1,5 @@
 import { DEG, endDirection, startDirection, way, type CubicBezier } from '#geometry';
-import { INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
+import { ANYWHERE, footOf, INDEX, PARAMETERS, RULES, type Nominals } from './parameters.js';
 import type { BlockShape } from './shape.js';
 import type { Frame } from './skeleton.js';
 
@@ -40,18 +40,33 @@ export function writeEquations(p: Float64Array, shape: BlockShape, frame: Frame,
   errors[7] = front.riseMm + back.riseMm - (targets.frontRiseMm + targets.backRiseMm);
 }
 
-const COMFORT = PARAMETERS.flatMap((name, index) => {
-  const comfort = RULES[name].comfort;
-  return comfort === undefined
-    ? []
-    : [{ index, lower: comfort.zone[0], upper: comfort.zone[1], width: comfort.width }];
+/** Parameters that cost more towards the end of their ordinary range, with one residual each; flat, for the search. */
+const GUARDED = PARAMETERS.flatMap((name, index) => {
+  const { comfort, wall } = RULES[name];
+  if (comfort === undefined && wall === undefined) return [];
+  const zone = comfort?.zone ?? ANYWHERE;
+  const foot = wall === undefined ? ANYWHERE : footOf(wall);
+  return [
+    {
+      index,
+      zoneLower: zone[0],
+      zoneUpper: zone[1],
+      width: comfort?.width ?? 1,
+      footLower: foot[0],
+      footUpper: foot[1],
+      scale: wall?.scale ?? 1,
+    },
+  ];
 });
 
 /** Residuals per piece: even waist, no wave in it, two crotch arms, low corner, inseam lean twice. */
 const PIECE_WISHES = 7;
 
-/** Deviations of all parameters, comfort zones, wishes of two pieces, the split, and the match of the side seams. */
-export const RESIDUAL_COUNT = PARAMETERS.length + COMFORT.length + 2 * PIECE_WISHES + 2;
+/** Where the residual of the split stands; that of the side seams' match is behind it. */
+export const SPLIT_RESIDUAL = PARAMETERS.length + GUARDED.length;
+
+/** Deviations of all parameters, comfort zones and walls, wishes of two pieces, the split, and the match of the side seams. */
+export const RESIDUAL_COUNT = SPLIT_RESIDUAL + 2 + 2 * PIECE_WISHES;
 
 /** Deviations of the soft wishes: design choices, tuned on the bodies of ANSUR II (public survey, 2012). */
 const WISH = {
@@ -88,9 +103,11 @@ export function writeResiduals(
   let r = 0;
   for (let i = 0; i < PARAMETERS.length; i++)
     residuals[r++] = (p[i] - nominals.values[i]) / nominals.deviations[i];
-  for (const zone of COMFORT) {
-    const value = p[zone.index];
-    residuals[r++] = Math.max(0, zone.lower - value, value - zone.upper) / zone.width;
+  for (const guard of GUARDED) {
+    const value = p[guard.index];
+    const climb = Math.max(0, guard.footLower - value, value - guard.footUpper) / guard.scale;
+    const strain = Math.max(0, guard.zoneLower - value, value - guard.zoneUpper) / guard.width;
+    residuals[r++] = strain + climb * climb;
   }
   residuals[r++] = (shape.front.riseMm - frame.targets.frontRiseMm) / wishes.splitDeviationMm;
   residuals[r++] = (shape.front.sideLean - shape.back.sideLean) / WISH.sideMatchRad;

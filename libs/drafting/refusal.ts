@@ -1,9 +1,10 @@
 import type { Finding } from '#pattern';
 import { EQUATIONS, type Equation } from './equations.js';
 import { INDEX, PARAMETERS, TRADE_WORDS, type Parameter } from './parameters.js';
-import { leastShortfall, type UnsolvedBlock } from './solve-block.js';
+import { blockShortfall, type SolvedBlock, type UnsolvedBlock } from './solve-block.js';
 import type { Targets } from './targets.js';
 import type { Invalidity } from './validity.js';
+import type { YieldLimits } from './yielding.js';
 
 interface EquationWords {
   readonly code: string;
@@ -66,20 +67,55 @@ const REACHED_MM = 0.5;
  * squares; the one that misses most is named, with the parameters that have run out.
  */
 export function refusalFinding(targets: Targets, unsolved: UnsolvedBlock): Finding {
-  const shortfall = leastShortfall(targets);
-  const worst = EQUATIONS.map((equation, i) => ({ equation, missMm: shortfall.equations[i] })).sort(
-    (a, b) => Math.abs(b.missMm) - Math.abs(a.missMm),
-  )[0];
-  const exhausted = PARAMETERS.filter((name) => shortfall.held[INDEX[name]] !== 0 && !name.endsWith('Dart'));
-  if (!(Math.abs(worst.missMm) > REACHED_MM)) return shapeRefusal(unsolved);
-  const words = WORDS[worst.equation];
+  const { blocking, shortfall: missMm, held } = blockShortfall(targets);
+  const exhausted = PARAMETERS.filter((name) => held[INDEX[name]] !== 0 && !name.endsWith('Dart'));
+  if (!(Math.abs(missMm) > REACHED_MM)) return shapeRefusal(unsolved);
+  const words = WORDS[EQUATIONS[blocking]];
   return {
     code: words.code,
     level: 'stop',
-    message: `No block can be drawn: the ${words.length} misses its target by ${Math.abs(worst.missMm).toFixed(1)} mm at the best${atTheEnd(exhausted)}.`,
+    message: `No block can be drawn: the ${words.length} misses its target by ${Math.abs(missMm).toFixed(1)} mm at the best${atTheEnd(exhausted)}.`,
     action: `Measure ${words.retake} again, or change the ease of the ${words.length}.`,
-    numbers: { missMm: worst.missMm },
+    numbers: { missMm },
   };
+}
+
+/**
+ * Why no block can be drawn within a shop's limits, where one can be without them: each limit that is in the way, by how
+ * much, and what it would have to be. Whole millimetres, rounded up, so that the limits named are enough.
+ */
+export function limitFindings(targets: Targets, free: SolvedBlock, limits: YieldLimits): Finding[] {
+  const moves = [
+    {
+      name: 'split',
+      words: 'the split of the crotch length',
+      moveMm: free.shape.front.riseMm - targets.frontRiseMm,
+      limitMm: limits.splitMm,
+      retake: 'where the crotch point divides front and back',
+    },
+    {
+      name: 'depth',
+      words: 'the crotch depth',
+      moveMm: free.parameters[INDEX.depthMove],
+      limitMm: limits.depthMm,
+      retake: 'total crotch length, waist height and inside leg length',
+    },
+  ];
+  return moves.flatMap(({ name, words, moveMm, limitMm, retake }): Finding[] => {
+    const neededMm = Math.ceil(Math.abs(moveMm) + REACHED_MM);
+    if (limitMm === undefined || limitMm >= neededMm) return [];
+    const shortMm = neededMm - limitMm;
+    return [
+      {
+        code: 'YIELDING_TOO_LITTLE',
+        level: 'stop',
+        message: `No block can be drawn with ${words} held to ${limitMm} mm: it has to move ${neededMm} mm, ${shortMm} mm more.`,
+        action: `Measure ${retake} again, or allow "yielding.${name}" ${neededMm} mm.`,
+        pointer: `/yielding/${name}`,
+        numbers: { shortMm, neededMm },
+      },
+    ];
+  });
 }
 
 function atTheEnd(exhausted: readonly Parameter[]): string {

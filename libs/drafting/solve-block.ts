@@ -1,12 +1,20 @@
 import { distance } from '#geometry';
 import type { PieceRole } from '#pattern';
-import { solveLeastDeviation, type LeastDeviationResult, type SolverLimits } from '#solver';
-import { EQUATIONS, RESIDUAL_COUNT, writeEquations, writeResiduals } from './equations.js';
+import {
+  leastShortfall,
+  solveLeastDeviation,
+  type LeastDeviationProblem,
+  type LeastDeviationResult,
+  type LeastShortfall,
+  type SolverLimits,
+} from '#solver';
+import { EQUATIONS, RESIDUAL_COUNT, SPLIT_RESIDUAL, writeEquations, writeResiduals } from './equations.js';
 import {
   boundsFor,
   dartCountsFor,
   INDEX,
   nominalsFor,
+  PARAMETERS,
   type DartCounts,
   type Nominals,
 } from './parameters.js';
@@ -14,7 +22,7 @@ import { drawerFor, shapeOf, type BlockShape } from './shape.js';
 import type { Frame } from './skeleton.js';
 import type { Targets } from './targets.js';
 import { invalidities, type Invalidity } from './validity.js';
-import { HIP_CEILING_SHARE, YIELD_ROWS, type YieldRow } from './yielding.js';
+import { HIP_CEILING_SHARE, NO_LIMITS, YIELD_ROWS, type YieldLimits, type YieldRow } from './yielding.js';
 
 /** A solved block: parameters, curves, and what it took. */
 export interface SolvedBlock {
@@ -40,7 +48,7 @@ export interface UnsolvedBlock {
  * Stop a hundred times under the 0.01 mm a draft is checked to, when a step moved no parameter by a two-hundredth of
  * its deviation. The step after that one would be a twentieth of it: microns, for a fifth of the time.
  */
-const LIMITS: SolverLimits = { iterationsMax: 60, equationTolerance: 1e-4, stepTolerance: 5e-3, stepMax: 4 };
+const LIMITS: SolverLimits = { iterationsMax: 40, equationTolerance: 1e-4, stepTolerance: 5e-3, stepMax: 4 };
 
 /** A draft that the search left with equations this near is as exact as its lengths can be measured. */
 const ACCEPTED_ERROR_MM = 1e-3;
@@ -51,22 +59,23 @@ const RESHAPES_MAX = 4;
 /**
  * Solve a block by the order of yielding.
  *
- * Cost  about 6 iterations of 24 evaluations for nine bodies in ten: a millisecond or two. A body that walks all rows costs
- *       half a second.
+ * Cost  about 5 iterations of 24 evaluations for half of the bodies, 15 for the slowest of the survey.
  */
-export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
+export function solveBlock(targets: Targets, limits: YieldLimits): SolvedBlock | UnsolvedBlock {
   let best: UnsolvedBlock['best'] | undefined;
+  let iterations = 0;
   for (const [index, row] of YIELD_ROWS.entries()) {
-    const attempt = solveRow(targets, row);
+    const attempt = solveRow(targets, row, limits);
+    iterations += attempt.iterations;
     const invalid = attempt.solution.equationError < ACCEPTED_ERROR_MM ? invaliditiesOf(attempt.shape) : [];
     if (attempt.solution.equationError < ACCEPTED_ERROR_MM && invalid.length === 0) {
       const { solution, shape, frame } = attempt;
       return {
-        parameters: solution.p,
+        parameters: solution.p.slice(0, PARAMETERS.length),
         shape,
         frame,
         row: index,
-        iterations: solution.iterations,
+        iterations,
         held: heldOf(solution, frame),
       };
     }
@@ -77,50 +86,25 @@ export function solveBlock(targets: Targets): SolvedBlock | UnsolvedBlock {
   return { best };
 }
 
-/** How strongly a missed length counts against an odd shape when every length may give: 0.1 mm is one deviation. */
+/** A missed length of this many mm counts as one deviation when every length may give. */
 const SHORTFALL_DEVIATION_MM = 0.1;
 
 /**
- * The nearest the lengths can be brought together when none of them must hold: bounds at their widest, errors in
- * mm by equation, and what has run out. For saying why a block cannot be drawn.
+ * The nearest the lengths can be brought together when none of them must hold: errors in mm by equation, the one in the
+ * way, and what has run out. For saying why a block cannot be drawn.
  */
-export function leastShortfall(targets: Targets): {
-  readonly equations: Float64Array;
-  readonly held: Int8Array;
-} {
+export function blockShortfall(targets: Targets): LeastShortfall {
   const row = YIELD_ROWS[YIELD_ROWS.length - 1];
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
   const frame = plainFrame(targets, hipLevelMm, nominals);
-  const bounds = boundsFor(frame.darts, row.widened);
-  const errors = new Float64Array(EQUATIONS.length);
-  const draw = drawerFor(frame);
-  const residualCount = RESIDUAL_COUNT + EQUATIONS.length;
-  const solution = solveLeastDeviation(
-    {
-      start: within(nominals.values, bounds),
-      ...bounds,
-      deviation: nominals.deviations,
-      equationCount: 0,
-      residualCount,
-      evaluate: (p, _equations, residuals) => {
-        const shape = draw(p);
-        writeResiduals(p, shape, { frame, nominals, wishes: row }, residuals);
-        writeEquations(p, shape, frame, errors);
-        errors.forEach((error, i) => (residuals[RESIDUAL_COUNT + i] = error / SHORTFALL_DEVIATION_MM));
-      },
-    },
-    LIMITS,
-  );
-  writeEquations(solution.p, draw(solution.p), frame, errors);
-  return { equations: errors, held: solution.held };
+  const { problem } = problemOf({ frame, nominals, row, limits: NO_LIMITS }, nominals.values);
+  return leastShortfall(problem, LIMITS, SHORTFALL_DEVIATION_MM);
 }
 
-function within(
-  values: Float64Array,
-  bounds: { readonly lower: Float64Array; readonly upper: Float64Array },
-): Float64Array {
-  return values.map((value, i) => Math.min(bounds.upper[i], Math.max(bounds.lower[i], value)));
+// What the values do not have yet starts at 0.
+function within(values: Float64Array, { lower, upper }: Bounds): Float64Array {
+  return lower.map((least, i) => Math.min(upper[i], Math.max(least, i < values.length ? values[i] : 0)));
 }
 
 function invaliditiesOf(shape: BlockShape): Invalidity[] {
@@ -129,29 +113,32 @@ function invaliditiesOf(shape: BlockShape): Invalidity[] {
 
 // A dart that a piece does not have is not "at its limit".
 function heldOf(solution: LeastDeviationResult, frame: Frame): Int8Array {
-  const held = Int8Array.from(solution.held);
+  const held = solution.held.slice(0, PARAMETERS.length);
   if (frame.darts.front === 0) held[INDEX.frontDart] = 0;
   if (frame.darts.back === 0) held[INDEX.backDart] = 0;
   return held;
 }
 
 interface Attempt {
+  /** Over all drawings of the row. */
+  readonly iterations: number;
   readonly solution: LeastDeviationResult;
   readonly frame: Frame;
   readonly shape: BlockShape;
 }
 
-function solveRow(targets: Targets, row: YieldRow): Attempt {
+function solveRow(targets: Targets, row: YieldRow, limits: YieldLimits): Attempt {
   const hipLevelMm = hipLevel(targets, row.hipFloorShare);
   const nominals = nominalsFor(targets, hipLevelMm);
   let frame = firstFrame(targets, hipLevelMm, nominals);
-  let attempt = solveFrame(frame, nominals, row, nominals.values);
+  let attempt = solveFrame({ frame, nominals, row, limits }, nominals.values);
   for (let reshape = 0; reshape < RESHAPES_MAX; reshape++) {
     const next = reshaped(attempt);
     if (next === undefined) break;
     frame = { ...frame, ...next };
     // From where the last attempt ended: the new drawing differs from it in a few millimetres.
-    attempt = solveFrame(frame, nominals, row, attempt.solution.p);
+    const again = solveFrame({ frame, nominals, row, limits }, attempt.solution.p);
+    attempt = { ...again, iterations: attempt.iterations + again.iterations };
   }
   return attempt;
 }
@@ -175,29 +162,73 @@ export function hipLevel(targets: Targets, floorShare: number): number {
   return Math.min(highest, Math.max(lowest, targets.bodyHipLevelMm));
 }
 
-function solveFrame(frame: Frame, nominals: Nominals, row: YieldRow, from: Float64Array): Attempt {
-  const bounds = boundsFor(frame.darts, row.widened);
+/** Everything that stays while the parameters of one attempt are searched for. */
+interface Search {
+  readonly frame: Frame;
+  readonly nominals: Nominals;
+  readonly row: YieldRow;
+  readonly limits: YieldLimits;
+}
+
+function solveFrame(search: Search, from: Float64Array): Attempt {
+  const { problem, draw } = problemOf(search, from);
+  const solution = solveLeastDeviation(problem, LIMITS);
+  const { frame } = search;
+  return { solution, frame, shape: draw(solution.p), iterations: solution.iterations };
+}
+
+/** Where the move of the split stands when it is limited: an unknown of its own behind the parameters. */
+const SPLIT_AT = PARAMETERS.length;
+
+function problemOf(
+  { frame, nominals, row, limits }: Search,
+  from: Float64Array,
+): { readonly problem: LeastDeviationProblem; readonly draw: (p: Float64Array) => BlockShape } {
+  const { splitMm } = limits;
+  const bounds = limited(boundsFor(frame.darts), limits);
   const drawnTo: Nominals = {
     values: withoutDarts(nominals.values, frame.darts),
     deviations: nominals.deviations,
   };
   const draw = drawerFor(frame);
-  const solution = solveLeastDeviation(
-    {
-      start: within(from, bounds),
-      ...bounds,
-      deviation: nominals.deviations,
-      equationCount: EQUATIONS.length,
-      residualCount: RESIDUAL_COUNT,
-      evaluate: (p, equations, residuals) => {
-        const shape = draw(p);
-        writeEquations(p, shape, frame, equations);
-        writeResiduals(p, shape, { frame, nominals: drawnTo, wishes: row }, residuals);
-      },
+  const splitTargetMm = frame.targets.frontRiseMm;
+  const problem: LeastDeviationProblem = {
+    start: within(from, bounds),
+    ...bounds,
+    deviation: splitMm === undefined ? nominals.deviations : with1(nominals.deviations, row.splitDeviationMm),
+    equationCount: EQUATIONS.length + (splitMm === undefined ? 0 : 1),
+    residualCount: RESIDUAL_COUNT,
+    evaluate: (p, equations, residuals) => {
+      const shape = draw(p);
+      writeEquations(p, shape, frame, equations);
+      writeResiduals(p, shape, { frame, nominals: drawnTo, wishes: row }, residuals);
+      if (splitMm === undefined) return;
+      // The same cost, of the unknown that the new equation ties to the drawing.
+      equations[EQUATIONS.length] = shape.front.riseMm - splitTargetMm - p[SPLIT_AT];
+      residuals[SPLIT_RESIDUAL] = p[SPLIT_AT] / row.splitDeviationMm;
     },
-    LIMITS,
-  );
-  return { solution, frame, shape: draw(solution.p) };
+  };
+  return { problem, draw };
+}
+
+interface Bounds {
+  readonly lower: Float64Array;
+  readonly upper: Float64Array;
+}
+
+// The depth is a parameter and has bounds already; the split follows from the drawing and becomes an unknown of its own.
+function limited(bounds: Bounds, { splitMm, depthMm }: YieldLimits): Bounds {
+  const lower = splitMm === undefined ? bounds.lower : with1(bounds.lower, -splitMm);
+  const upper = splitMm === undefined ? bounds.upper : with1(bounds.upper, splitMm);
+  if (depthMm !== undefined) {
+    lower[INDEX.depthMove] = Math.max(lower[INDEX.depthMove], -depthMm);
+    upper[INDEX.depthMove] = Math.min(upper[INDEX.depthMove], depthMm);
+  }
+  return { lower, upper };
+}
+
+function with1(values: Float64Array, last: number): Float64Array {
+  return Float64Array.from([...values, last]);
 }
 
 // A dart that is not there must not pull the waist about.

@@ -1,4 +1,4 @@
-import { along, direction, opposite, type Point } from '#geometry';
+import { along, direction, distance, opposite, type Point } from '#geometry';
 import { inMm, type Finding } from '#pattern';
 import type { CutNotch, SeamRun } from './cut-piece.js';
 import { NOTCH_SHARE_MAX, type FinishRules } from './finish-rules.js';
@@ -79,15 +79,33 @@ export function notchTowards(
 
 /** What could not be cut is left out, what was cut less deep is said. */
 export function gathered(pieceName: string, cut: readonly CutNotch[], { notch }: FinishRules): CutNotches {
-  const notches = cut.filter(({ depthMm }) => depthMm > 0);
+  const cuttable = cut.filter(({ depthMm }) => depthMm > 0);
+  const isTwin = (one: CutNotch, other: CutNotch): boolean =>
+    one.seam === other.seam && distance(one.at, other.at) < TWIN_MM;
+  const notches = cuttable.filter((one, i) => !cuttable.slice(0, i).some((other) => isTwin(one, other)));
+  const twins = cuttable.filter((one) => !notches.includes(one));
   const lost = cut.filter(({ depthMm }) => depthMm === 0);
   const shallow = notches.filter(({ depthMm }) => depthMm < notch.depthMm);
   return {
     notches,
     findings: [
       ...lost.map((each) => notCut(pieceName, each)),
+      ...twins.map((each) => cutOnce(pieceName, each)),
       ...(shallow.length === 0 ? [] : [lessDeep(pieceName, shallow)]),
     ],
+  };
+}
+
+/** Two notches nearer than this are cut as one: the knife would take out what is between them. */
+const TWIN_MM = 1;
+
+function cutOnce(pieceName: string, { name, seam }: CutNotch): Finding {
+  return {
+    code: 'NOTCH_CUT_ONCE',
+    level: 'info',
+    message: `The ${name} notch on the ${seam} of the ${pieceName} falls on another; one is cut for both.`,
+    action: 'Nothing has to be done.',
+    place: { part: seam },
   };
 }
 

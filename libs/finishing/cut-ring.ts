@@ -1,4 +1,4 @@
-import { cross, distance, dot, norm, way, outerRing, ringCrossings, type Point } from '#geometry';
+import { cross, DEG, distance, dot, norm, way, outerRing, ringCrossings, type Point } from '#geometry';
 import { workCorner, type CornerPlan, type WorkedCorner } from './corners.js';
 import type { CutPoint, SeamRun } from './cut-piece.js';
 import { foldedDart, type OpenDart } from './folded-dart.js';
@@ -34,7 +34,7 @@ export function cutRing(runs: readonly SeamRun[], joints: readonly RunJoint[], t
     treatments.push(worked.treatment);
   }
   const points = strands.flatMap((strand, i) => [...strand.points, ...between[i]]);
-  const ring = withoutStraightPoints(withoutDoubles(points));
+  const ring = withoutStraightPoints(withoutFolds(withoutDoubles(points)));
   const looped =
     ringCrossings(
       ring.map(({ at }) => at),
@@ -54,8 +54,11 @@ function workJoint(
   return workCorner(before, after, corner, joint);
 }
 
-/** Points nearer than this to the one before are that point: a cutter cannot tell them apart. */
-const SAME_MM = 0.01;
+/**
+ * Points nearer than this to the one before are that point: a cutter cannot tell them apart, and a file of two decimals
+ * would make a spike of them.
+ */
+const SAME_MM = 0.1;
 
 function withoutDoubles(points: readonly CutPoint[]): CutPoint[] {
   const kept: CutPoint[] = [];
@@ -70,6 +73,18 @@ function withoutDoubles(points: readonly CutPoint[]): CutPoint[] {
   }
   while (kept.length > 1 && distance(kept[0].at, kept[kept.length - 1].at) <= SAME_MM) kept.pop();
   return kept;
+}
+
+/** A line that turns back on itself over less than this is a slip of two meeting strands, not a corner. */
+const FOLD_MM = 0.5;
+const FOLD_COS = Math.cos(3 * DEG);
+
+function withoutFolds(ring: readonly CutPoint[]): CutPoint[] {
+  return ring.filter(({ at }, i) => {
+    const u = way(ring[(i + ring.length - 1) % ring.length].at, at);
+    const v = way(at, ring[(i + 1) % ring.length].at);
+    return Math.min(norm(u), norm(v)) >= FOLD_MM || dot(u, v) > -FOLD_COS * norm(u) * norm(v);
+  });
 }
 
 /** A point this near the straight line between its neighbours adds nothing. */

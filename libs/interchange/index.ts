@@ -1,4 +1,7 @@
-export { DxfError, readDxf, type ReadNotch, type ReadPattern, type ReadPiece } from './dxf-reader.js';
+export * from './foreign-pattern.js';
+export { dxfText, readDxf, type DxfReaderOptions } from './dxf-reader.js';
+export { offRing } from './rings.js';
+export { readRul, type GradeRuleTable, type RulReading } from './rul-reader.js';
 export { DXF_LAYERS, writeDxf, type DxfOptions, type DxfPattern } from './dxf-writer.js';
 export {
   HPGL2_COORDINATE_MAX,

@@ -86,6 +86,18 @@ export function sectionMm(piece: Piece, levelMm: number): number {
   );
 }
 
+/** Where a level meets the outseam and the inseam or centre seam; undefined where it does not. */
+export function sectionEnds(piece: Piece, levelMm: number): readonly [side: Point, inner: Point] | undefined {
+  const xs = (roles: readonly ('inseam' | 'rise' | 'outseam')[]): number[] =>
+    crossingXs(piece, roles, levelMm);
+  const [sides, inner] = [xs(['outseam']), xs(['inseam', 'rise'])];
+  if (sides.length === 0 || inner.length === 0) return undefined;
+  return [
+    { x: Math.min(...sides), y: levelMm },
+    { x: Math.max(...inner), y: levelMm },
+  ];
+}
+
 /** Width of a piece at a level as it is sewn: what lies in open darts is taken off. */
 export function sewnSectionMm(piece: Piece, levelMm: number): number {
   return dartsOf(piece).reduce(
@@ -109,11 +121,19 @@ function outermostAt(
   levelMm: number,
   which: 'least' | 'most',
 ): number {
-  const xs = roles.flatMap((role) =>
+  const xs = crossingXs(piece, roles, levelMm);
+  if (xs.length === 0) throw new PatternError('LEVEL_MISSED', { piece: piece.role, roles, levelMm });
+  return which === 'most' ? Math.max(...xs) : Math.min(...xs);
+}
+
+function crossingXs(
+  piece: Piece,
+  roles: readonly ('inseam' | 'rise' | 'outseam')[],
+  levelMm: number,
+): number[] {
+  return roles.flatMap((role) =>
     edgesOf(piece, role).flatMap(({ curve }) =>
       crossingsWithLine(curve, { x: 0, y: levelMm }, { x: 1, y: 0 }).map((t) => pointAt(curve, t).x),
     ),
   );
-  if (xs.length === 0) throw new PatternError('LEVEL_MISSED', { piece: piece.role, roles, levelMm });
-  return which === 'most' ? Math.max(...xs) : Math.min(...xs);
 }

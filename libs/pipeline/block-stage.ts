@@ -1,5 +1,13 @@
-import { draftBlock, TRADE_WORDS, type Ease } from '#drafting';
+import {
+  draftBlock,
+  targetsFor,
+  TRADE_WORDS,
+  type Ease,
+  type YieldInWords,
+  type YieldLimits,
+} from '#drafting';
 import { easeFor, easeInCloth } from '#fit';
+import { fitBlock, fittedMeasures, type FitChange, type FittedMeasure, type FittingSettings } from '#fitting';
 import { completeMeasures, type CompleteMeasures, type Estimate } from '#measurements';
 import {
   BLOCK_TOLERANCES,
@@ -33,10 +41,20 @@ export interface BlockStage {
 export interface MadeBlock {
   readonly block: Block;
   readonly drafted: BlockFigures;
-  /** What every figure of the block should be; girths only for a given block. */
+  /** What every figure of the block should be; girths only for a given block that was not fitted. */
   readonly targets: Partial<BlockFigures>;
-  /** Undefined for a given block, which was not drafted here. */
+  /** Undefined for a given block as it stands, which nothing was asked to reach. */
   readonly yielded: Yielded | undefined;
+  /** How a given block was fitted to the body. */
+  readonly fitted?: Fitted;
+}
+
+/** Which alterations fitted a block, and which measure was reached by which of them. */
+export interface Fitted {
+  /** The block as it was given and trued. */
+  readonly given: Block;
+  readonly changes: readonly FitChange[];
+  readonly measures: readonly FittedMeasure[];
 }
 
 /** What a drafted block had to give, and by how much. */
@@ -45,6 +63,8 @@ export interface Yielded {
   readonly splitMoveMm: number;
   readonly depthMoveMm: number;
   readonly atLimit: readonly string[];
+  /** In words, from the first to yield to the last. */
+  readonly inWords: readonly YieldInWords[];
 }
 
 export function blockStage(order: DraftOrder): BlockStage {
@@ -52,20 +72,25 @@ export function blockStage(order: DraftOrder): BlockStage {
   const { name, overrides } = order.ease;
   const woven = easeFor(name, order.body.insideLegTaken, overrides);
   const ease = easeInCloth(woven, overrides, measures, order.cloth?.stretchPercent ?? 0);
-  return order.block === 'from-body'
-    ? draftedStage(measures, estimates, ease)
-    : givenStage(order.block, measures, estimates, ease);
+  if (order.block === 'from-body') return draftedStage(measures, estimates, ease, order.yielding ?? {});
+  const given = givenStage(order.block, measures, estimates, ease);
+  return order.fitting === undefined ? asItStands(given) : fittedStage(given, ease, order.fitting);
 }
 
-function draftedStage(measures: CompleteMeasures, estimates: readonly Estimate[], ease: Ease): BlockStage {
-  const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM);
+function draftedStage(
+  measures: CompleteMeasures,
+  estimates: readonly Estimate[],
+  ease: Ease,
+  limits: YieldLimits,
+): BlockStage {
+  const result = draftBlock(measures, ease, LENGTH_TOLERANCE_MM, limits);
   const nothing = { measures, estimates, moved: [], fixes: [], findings: result.findings };
   if (result.state === 'refused') return { ...nothing, made: undefined };
-  const { block, drafted, targets, row, splitMoveMm, depthMoveMm } = result;
+  const { block, drafted, targets, row, splitMoveMm, depthMoveMm, yields } = result;
   const atLimit = result.atLimit.map((name) => TRADE_WORDS[name]);
   return {
     ...nothing,
-    made: { block, drafted, targets, yielded: { row, splitMoveMm, depthMoveMm, atLimit } },
+    made: { block, drafted, targets, yielded: { row, splitMoveMm, depthMoveMm, atLimit, inWords: yields } },
   };
 }
 
@@ -90,11 +115,47 @@ function givenStage(
     made: { block, drafted, targets, yielded: undefined },
     moved: trued.moved,
     fixes: trued.fixes,
-    findings: [...found, ...trued.findings, ...conflicts(drafted, targets)],
+    findings: [...found, ...trued.findings],
   };
 }
 
-function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
+function asItStands(given: BlockStage): BlockStage {
+  if (given.made === undefined) return given;
+  const { drafted, targets } = given.made;
+  return { ...given, findings: [...given.findings, ...conflicts(drafted, targets)] };
+}
+
+// Trued before it is fitted, so that seams start equal, and after, for what fitting has left.
+function fittedStage(given: BlockStage, ease: Ease, settings: FittingSettings): BlockStage {
+  const { made, measures } = given;
+  if (made === undefined) return given;
+  const result = fitBlock(made.block, targetsFor(measures, ease), settings, LENGTH_TOLERANCE_MM);
+  const findings = [...given.findings, ...result.findings];
+  if (result.state === 'refused') return { ...given, made: undefined, findings };
+  const trued = trueSeams(result.block, TRADE_RULES);
+  const drafted = measureBlock(trued.block, LENGTH_TOLERANCE_MM);
+  const { changes, targets, splitMoveMm, depthMoveMm, atLimit } = result;
+  return {
+    ...given,
+    made: {
+      block: trued.block,
+      drafted,
+      targets,
+      yielded: { row: 0, splitMoveMm, depthMoveMm, atLimit, inWords: [] },
+      fitted: {
+        given: made.block,
+        changes,
+        measures: fittedMeasures(changes, result.given, targets, drafted),
+      },
+    },
+    moved: [...given.moved, ...result.moved, ...trued.moved],
+    fixes: [...given.fixes, ...trued.fixes],
+    findings: [...findings, ...trued.findings],
+  };
+}
+
+/** A block from outside in our order, with what could not be set in it. */
+export function canonicalBlock({ name, levels, pieces, waistbandMm }: ForeignBlock): {
   block: Block;
   findings: Finding[];
 } {
@@ -124,16 +185,17 @@ const JOIN_MM = 0.01;
 const CONFLICT_MM = 10;
 
 // A given block is used as it stands; where it does not fit the body that is said, and the draft is made all the same.
-function conflicts(drafted: BlockFigures, targets: ReturnType<typeof girthTargets>): Finding[] {
+function conflicts(drafted: BlockFigures, targets: Partial<BlockFigures>): Finding[] {
   return (['waist', 'hip', 'thigh', 'knee', 'hem'] as const).flatMap((name): Finding[] => {
-    const shortMm = targets[name] - drafted[name];
+    const shortMm = (targets[name] ?? 0) - drafted[name];
     if (shortMm <= CONFLICT_MM) return [];
     return [
       {
         code: 'BLOCK_UNDER_BODY',
         level: 'warning',
         message: `The ${name} of the block is ${shortMm.toFixed(1)} mm under what this body and ease ask for.`,
-        action: 'Use a larger block, order less ease, or have the block drafted from the body.',
+        action:
+          'Have the block fitted ("fit": "to-body"), use a larger one, order less ease, or have it drafted from the body.',
         place: { part: name },
         numbers: { shortMm },
       },

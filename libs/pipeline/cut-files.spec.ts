@@ -84,7 +84,7 @@ describe('produceDraft with outputs of cut pieces', () => {
   it('draws the same pieces in each', () => {
     const dxf = outcome.files.find(({ name }) => name === 'pattern.dxf')?.text ?? '';
     const ids = (json(outcome, 'draft.json')['cutPieces'] as { id: string }[]).map(({ id }) => id);
-    expect(readDxf(dxf).pieces.map(({ block }) => block.toLowerCase())).toEqual(ids);
+    expect(readDxf(dxf).pattern?.pieces.map(({ block }) => block.toLowerCase())).toEqual(ids);
     const svg = outcome.files.find(({ name }) => name === 'pattern.svg')?.text ?? '';
     for (const layer of ['cut-line', 'seam-line', 'notches', 'labels'])
       expect(svg).toContain(`<g id="${layer}">`);

@@ -14,7 +14,7 @@ import { LENGTH_TOLERANCE_MM } from './accuracy.js';
 import { writtenPiece, writtenPoint, type WrittenPiece } from './block-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
-import type { MadeBlock } from './block-stage.js';
+import type { Fitted, MadeBlock } from './block-stage.js';
 import { writtenCutPieces, type FinishStage } from './finish-stage.js';
 import type { FinishedDraft, Print, ToldResult } from './produce-draft.js';
 
@@ -38,6 +38,7 @@ export function draftFile(
     fit: finished === undefined ? [] : writtenFit(stage.measures, finished.made),
     fitFigures: fit.map(writtenFitFigure),
     yielded: finished?.made.yielded ?? null,
+    ...(finished?.made.fitted === undefined ? {} : { fitted: writtenFitted(finished.made.fitted) }),
     moved: moved.map(writtenMoved),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm, from }) => ({ measure, valueMm, sdMm, from })),
     ...(cut === undefined ? {} : writtenCut(cut, prints)),
@@ -92,6 +93,24 @@ function writtenFit(body: CompleteMeasures, { targets, drafted }: MadeBlock): un
       difference: differenceMm,
     }),
   );
+}
+
+function writtenFitted({ changes, measures }: Fitted): unknown {
+  return {
+    changes: changes.map(({ piece, measures: did, ...change }) => ({
+      ...change,
+      piece: piece ?? null,
+      measures: did,
+    })),
+    measures: measures.map(({ measure, givenMm, targetMm, draftedMm, by }) => ({
+      measure,
+      given: givenMm,
+      target: targetMm,
+      drafted: draftedMm,
+      difference: draftedMm - targetMm,
+      by,
+    })),
+  };
 }
 
 function writtenFitFigure({ name, valueMm, green, red, state, caveat }: FitFigure): unknown {

@@ -1,5 +1,7 @@
+import type { YieldLimits } from '#drafting';
 import type { FinishRules, Shrinkage } from '#finishing';
 import type { EaseName, EaseOverrides } from '#fit';
+import type { FittingSettings } from '#fitting';
 import type { ClothToCut } from '#laying';
 import type { Body } from '#measurements';
 import type { DxfOptions } from '#interchange';
@@ -10,9 +12,13 @@ import type { SheetPaper, TileArea } from '#sheets';
 /** What a draft is made from: parsed, every default in its place, lengths in mm. */
 export interface DraftOrder {
   readonly body: Body;
-  /** Drafted from the body, or a block from elsewhere that is used as it stands. */
+  /** Drafted from the body, or a block from elsewhere. */
   readonly block: 'from-body' | ForeignBlock;
+  /** How a block from elsewhere is fitted to the body; without it, it is used as it stands. */
+  readonly fitting?: FittingSettings;
   readonly ease: { readonly name: EaseName; readonly overrides: EaseOverrides };
+  /** How far a draft from the body may go from the tape; as far as it needs when left out. */
+  readonly yielding?: YieldLimits;
   readonly alterations: readonly AlterationOrder[];
   readonly outputs: readonly DraftOutput[];
   readonly cloth?: ClothOrder;

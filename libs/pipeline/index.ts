@@ -34,3 +34,4 @@ export {
   type SurveyState,
 } from './survey.js';
 export { writtenJson, writtenJsonLine } from './written-json.js';
+export { checkGivenBlock, type CheckedBlock } from './check-given-block.js';

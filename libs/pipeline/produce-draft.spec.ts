@@ -1,4 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
+import { fittingSettings } from '#fitting';
 import { reversed } from '#geometry';
 import type { Block, Piece } from '#pattern';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../test/fixtures/handbook-block-size-12.js';
@@ -125,6 +126,40 @@ describe('a block that was drawn elsewhere', () => {
     expect(truing.sewable).toBe(true);
     expect(draft.findings.map((finding: { code: string }) => finding.code)).toContain('TRUED');
     expect(answer).toBe('ready');
+  });
+
+  it('is fitted to the body when asked, says which change reached which measure, and is then altered', () => {
+    const block = { ...foreign(HANDBOOK_BLOCK_SIZE_12, (edges) => edges), waistbandMm: 690 };
+    const plain = drafted({ block, fitting: fittingSettings({}) });
+    expect(plain.answer).toBe('ready');
+    expect(plain.truing.sewable).toBe(true);
+    const { waist, hip, outseamBack } = plain.draft.measures;
+    // Regular ease is 15 mm on a waist of 740 and 40 on a hip of 1000.
+    expect([waist.target, hip.target]).toEqual([755, 1040]);
+    for (const { difference } of [waist, hip, outseamBack]) expect(Math.abs(difference)).toBeLessThan(0.5);
+    const { changes, measures } = plain.draft.fitted;
+    expect(changes[0]).toMatchObject({ change: 'legLength', operation: 'shorten', unit: 'mm' });
+    const told = measures.find(({ measure }: { measure: string }) => measure === 'hip');
+    const by = told.by.reduce((sum: number, { mm }: { mm: number }) => sum + mm, 0);
+    expect(Math.abs(told.given + by - told.drafted)).toBeLessThan(0.5);
+    const proof = plain.files.find(({ name }) => name === 'proof.svg')?.text ?? '';
+    expect(proof).toContain('block fitted to the body');
+    expect(proof).toMatch(/outseam [\d.]+ \(was 1045\.5\)/);
+    const altered = drafted({ block, fitting: fittingSettings({}), alterations: RESTORED });
+    expect(altered.truing.sewable).toBe(true);
+    expect(Math.abs(altered.draft.measures.waist.difference)).toBeLessThan(0.5);
+  });
+
+  it('that cannot be fitted is drawn as near as it may be, and stopped', () => {
+    const { draft, answer, files } = drafted({
+      block: foreign(WORKED_BLOCK, (edges) => edges),
+      body: { ...BODY, measures: { ...BODY.measures, hipGirth: 1090 } },
+      fitting: fittingSettings({ limits: { seamMm: 3, seatDeg: 0, riseMm: 3 } }),
+    });
+    expect(answer).toBe('stopped');
+    const stop = draft.findings.find(({ code }: { code: string }) => code === 'BLOCK_SHORT_OF_BODY');
+    expect(stop.action).toMatch(/fitting\.limits\.\w+ to \d+/);
+    expect(files.map(({ name }) => name)).toContain('proof.svg');
   });
 
   it('whose outline crosses itself is not altered, and the report says where', () => {

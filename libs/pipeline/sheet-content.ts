@@ -1,6 +1,6 @@
 import type { CornerName, SeamCheck, SeamName } from '#truing';
 import { measureInWords, type BodyCorrection } from '#measurements';
-import { FIGURES, type Block } from '#pattern';
+import { FIGURES, type Block, type Moved } from '#pattern';
 import { alterationInWords } from '#recipes';
 import { compiledRecipe } from './compiled-recipe.js';
 import type {
@@ -14,7 +14,7 @@ import type {
 } from '#sheets';
 import type { AlterationOrder, DraftOrder, Provenance } from './draft-order.js';
 import { FIGURE_WORDS, fitRows } from './fit-rows.js';
-import type { DrawableResult } from './produce-draft.js';
+import type { DrawableResult, FinishedDraft } from './produce-draft.js';
 
 export function proofContent(
   order: DraftOrder,
@@ -22,12 +22,12 @@ export function proofContent(
   result: DrawableResult,
 ): ProofContent {
   const { stage, finished, moved, findings, fit } = result;
-  const { made, block, truing } = finished;
+  const { block, truing } = finished;
   return {
-    facts: facts(order, block),
-    ...(made.block === block ? {} : { before: drawn(made.block) }),
+    facts: facts(order, finished),
+    ...beforeOf(finished),
     after: drawn(block),
-    moved,
+    moved: finished.made.fitted === undefined ? moved : largestFirst(moved),
     findings,
     sewable: truing.sewable,
     seams: truing.seams.map(seamRow),
@@ -53,21 +53,34 @@ export function proofContent(
 export function patternContent(
   order: DraftOrder,
   provenance: Provenance,
-  { finished: { block } }: DrawableResult,
+  { finished }: DrawableResult,
 ): PatternContent {
-  return { facts: facts(order, block), pieces: drawn(block), provenance: dated(order, provenance) };
+  const { block } = finished;
+  return { facts: facts(order, finished), pieces: drawn(block), provenance: dated(order, provenance) };
 }
 
 function drawn({ front, back, levels }: Block): DrawnPieces {
   return { front, back, levels };
 }
 
-function facts(order: DraftOrder, block: Block): ProofFacts {
+// Without a style the alterations are those of the fitting, and what was before is the block as it was given.
+function beforeOf({ made, block }: FinishedDraft): Pick<ProofContent, 'before'> {
+  const before = made.block === block ? made.fitted?.given : made.block;
+  return before === undefined ? {} : { before: drawn(before) };
+}
+
+// Fitting moves thirty things, and a sheet has room for ten.
+function largestFirst(moved: readonly Moved[]): Moved[] {
+  return [...moved].sort((a, b) => Math.abs(b.byMm) - Math.abs(a.byMm));
+}
+
+function facts(order: DraftOrder, { made, block }: FinishedDraft): ProofFacts {
   return {
     reference: order.reference ?? order.body.ref,
     blockName: block.name,
     alterations: [
       ...stretchInWords(order.cloth?.stretchPercent ?? 0),
+      ...(made.fitted === undefined ? [] : ['block fitted to the body']),
       ...(order.body.corrections ?? []).map(correctionInWords),
       ...order.alterations.map(orderInWords),
     ],

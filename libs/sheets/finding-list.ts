@@ -46,16 +46,18 @@ export function findingListWishMm(
 
 /**
  * The findings in the room between `top` and `bottom`: in one column, in two smaller ones, then without the actions
- * of warnings and infos, then as many as fit with the number of those left out. Nothing is cut within a finding.
+ * of warnings and infos, then as many as fit with the number of those left out. Nothing is cut within a finding. `file`
+ * is where the rest stands.
  */
 export function layFindings(
   findings: readonly NumberedFinding[],
   area: Bounds,
   widths: TextWidths,
+  file = 'draft.json',
 ): FindingList {
   return firstThat(
     SETTINGS,
-    (setting) => set(findings, setting, area, widths),
+    (setting) => set(findings, setting, area, widths, file),
     (list) => list.listed.length === findings.length,
   );
 }
@@ -65,6 +67,7 @@ function set(
   setting: Setting,
   area: Bounds,
   widths: TextWidths,
+  file: string,
 ): FindingList {
   const { left, right, top, bottom } = area;
   const columnMm = (right - left - COLUMN_GAP_MM * (setting.columns - 1)) / setting.columns;
@@ -88,7 +91,7 @@ function set(
     lowest = Math.min(lowest, y);
   }
   const leftOut = findings.length - listed.length;
-  marks.push(...noteMarks(findings.length, leftOut, setting, area, widths));
+  marks.push(...noteMarks(findings.length, leftOut, setting, area, widths, file));
   return { marks, heightMm: top - lowest, listed };
 }
 
@@ -98,11 +101,12 @@ function noteMarks(
   setting: Setting,
   area: Bounds,
   widths: TextWidths,
+  file: string,
 ): Mark[] {
   const heading = layHeading(`Findings (${count})`, area, widths);
   const notes = [
-    ...(setting.actions === 'stops' ? ['what to do about warnings and infos: draft.json'] : []),
-    ...(leftOut > 0 ? [`${leftOut} more in draft.json`] : []),
+    ...(setting.actions === 'stops' ? [`what to do about warnings and infos: ${file}`] : []),
+    ...(leftOut > 0 ? [`${leftOut} more in ${file}`] : []),
     ...(count === 0 ? ['None.'] : []),
   ];
   if (notes.length === 0) return [...heading.marks];

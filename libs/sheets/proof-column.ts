@@ -22,7 +22,7 @@ import { sizeThatFits, wrapText, type TextStyle, type TextWidths } from './text-
 const GAP_MM = 3.6;
 
 /** Rows a table may have, roomy first: the findings have to be read, so the tables give way to them. */
-const ROWS_MAX = [60, 18, 14, 10, 7, 5, 3, 1] as const;
+const ROWS_MAX = [60, 18, 14, 10, 7, 5, 3, 2, 1] as const;
 
 /** The findings get this much before any table is shortened for them. */
 const FINDINGS_MM_MIN = 62;
@@ -85,9 +85,11 @@ const MOVED_ROWS_MAX = 4;
 
 /** What the body was held against stays whole as long as anything does: a good seam is told in one word, an ease is not. */
 const MEASURE_ROWS = 12;
+/** Where hardly a row fits: girths and rises before legs, then none but the first. */
+const MEASURE_ROWS_LEAST = [0, 1, 8];
 
 function measureRows(rowsMax: number): number {
-  return rowsMax > 1 ? Math.max(rowsMax, MEASURE_ROWS) : rowsMax;
+  return rowsMax > 2 ? Math.max(rowsMax, MEASURE_ROWS) : MEASURE_ROWS_LEAST[rowsMax];
 }
 
 function layParagraph(text: string, style: TextStyle, strip: Strip, widths: TextWidths): Laid {

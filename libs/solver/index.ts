@@ -1,1 +1,2 @@
 export * from './least-deviation.js';
+export * from './least-shortfall.js';

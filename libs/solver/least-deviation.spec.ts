@@ -1,6 +1,12 @@
 import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
-import { solveLeastDeviation, type LeastDeviationProblem, type SolverLimits } from './index.js';
+import {
+  evaluationsMax,
+  leastShortfall,
+  solveLeastDeviation,
+  type LeastDeviationProblem,
+  type SolverLimits,
+} from './index.js';
 
 const LIMITS: SolverLimits = {
   iterationsMax: 100,
@@ -113,6 +119,199 @@ describe('solveLeastDeviation', () => {
     expect(result.state).not.toBe('solved');
   });
 });
+
+// Problems of Hock & Schittkowski, "Test Examples for Nonlinear Programming Codes", 1981, that are sums of squares with
+// equations: starts and optima as printed there, from memory; each optimum is checked against its own equations here.
+describe('on published problems', () => {
+  it.each<[string, Parameters<typeof problem>[0], number[]]>([
+    [
+      '6: a curved valley',
+      {
+        start: [-1.2, 1],
+        equationCount: 1,
+        residualCount: 1,
+        evaluate: (p, equations, residuals) => {
+          residuals[0] = 1 - p[0];
+          equations[0] = 10 * (p[1] - p[0] * p[0]);
+        },
+      },
+      [1, 1],
+    ],
+    [
+      '28: two squares on a plane',
+      {
+        start: [-4, 1, 1],
+        equationCount: 1,
+        residualCount: 2,
+        evaluate: (p, equations, residuals) => {
+          residuals.set([p[0] + p[1], p[1] + p[2]]);
+          equations[0] = p[0] + 2 * p[1] + 3 * p[2] - 1;
+        },
+      },
+      [0.5, -0.5, 0.5],
+    ],
+    [
+      '48: three squares on two planes',
+      {
+        start: [3, 5, -3, 2, -2],
+        equationCount: 2,
+        residualCount: 3,
+        evaluate: (p, equations, residuals) => {
+          residuals.set([p[0] - 1, p[1] - p[2], p[3] - p[4]]);
+          equations.set([p[0] + p[1] + p[2] + p[3] + p[4] - 5, p[2] - 2 * (p[3] + p[4]) + 3]);
+        },
+      },
+      [1, 1, 1, 1, 1],
+    ],
+  ])('finds the optimum of %s', (_, given, optimum) => {
+    const result = solveLeastDeviation(
+      problem({
+        ...given,
+        evaluate: keepingDefinite(given.evaluate, given.residualCount),
+        residualCount: given.residualCount + given.start.length,
+      }),
+      LIMITS,
+    );
+    expect(result.state).toBe('solved');
+    optimum.forEach((value, i) => expect(Math.abs(result.p[i] - value)).toBeLessThan(1e-4));
+  });
+});
+
+describe('its bounds on work', () => {
+  it.each([1, 3, 20])('makes no more evaluations in %d iterations than it says', (iterationsMax) => {
+    const limits = { ...LIMITS, iterationsMax };
+    let evaluations = 0;
+    // The equations have no solution: the search never ends of itself.
+    const hopeless = problem({
+      start: [0, 0],
+      lower: [-5, -5],
+      upper: [5, 5],
+      equationCount: 1,
+      residualCount: 2,
+      evaluate: (p, equations, residuals) => {
+        evaluations += 1;
+        equations[0] = p[0] * p[0] + p[1] * p[1] + 1 + 0.1 * Math.sin(50 * p[0]);
+        residuals.set([p[0] - 3, p[1] + 2]);
+      },
+    });
+    const result = solveLeastDeviation(hopeless, limits);
+    expect(result.state).not.toBe('solved');
+    expect(result.iterations).toBeLessThanOrEqual(iterationsMax);
+    expect(evaluations).toBeLessThanOrEqual(evaluationsMax(2, limits));
+  });
+
+  it('gives the same bits every time', () => {
+    const once = (): unknown => solveLeastDeviation(hyperbola(), LIMITS);
+    expect(once()).toEqual(once());
+  });
+
+  // Closed form: (p^2 / 2 + 0.9) p + p - 0.5835 is zero at 0.3. The Gauss-Newton matrix there is 1.09 where the true bend
+  // is 2.035, so plain steps swing by 0.87 of the one before: 130 of them to the tolerance.
+  it('comes to rest where steps would swing about their goal', () => {
+    const swinging = problem({
+      start: [2],
+      equationCount: 0,
+      residualCount: 2,
+      evaluate: (p, _equations, residuals) => {
+        residuals.set([(p[0] * p[0]) / 2 + 0.9, p[0] - 0.5835]);
+      },
+    });
+    const result = solveLeastDeviation(swinging, LIMITS);
+    expect(result.state).toBe('solved');
+    expect(Math.abs(result.p[0] - 0.3)).toBeLessThan(1e-6);
+    expect(result.iterations).toBeLessThan(30);
+  });
+
+  it('goes part of the way where the bounds do not let one step reach the equations', () => {
+    // From 0.5 the tangent of p squared meets 9 at 9.25, behind the bound at 4; the curve meets it at 3.
+    const result = solveLeastDeviation(
+      problem({
+        start: [0.5],
+        lower: [0],
+        upper: [4],
+        equationCount: 1,
+        residualCount: 1,
+        evaluate: (p, equations, residuals) => {
+          equations[0] = p[0] * p[0] - 9;
+          residuals[0] = p[0];
+        },
+      }),
+      LIMITS,
+    );
+    expect(result.state).toBe('solved');
+    expect(result.p[0]).toBeCloseTo(3, 8);
+  });
+});
+
+describe('leastShortfall', () => {
+  // Closed form: within the bounds the equation p0 + p1 = 12 comes to 10 at the most.
+  it('names the equation that the bounds keep from holding, by how much, and the bounds', () => {
+    const { blocking, shortfall, held } = leastShortfall(
+      problem({
+        start: [0, 0, 0],
+        lower: [-5, -5, -5],
+        upper: [5, 5, 5],
+        equationCount: 2,
+        residualCount: 3,
+        evaluate: (p, equations, residuals) => {
+          equations.set([p[2] - 1, p[0] + p[1] - 12]);
+          residuals.set([p[0], p[1], p[2]]);
+        },
+      }),
+      LIMITS,
+      0.01,
+    );
+    expect(blocking).toBe(1);
+    expect(shortfall).toBeCloseTo(-2, 3);
+    expect(Array.from(held)).toEqual([1, 1, 0]);
+  });
+
+  // Closed form: least squares of p = 1 and p = 4 is 2.5.
+  it('shares the miss between equations that contradict each other', () => {
+    const { equations, shortfall } = leastShortfall(
+      problem({
+        start: [0],
+        equationCount: 2,
+        residualCount: 1,
+        evaluate: (p, values, residuals) => {
+          values.set([p[0] - 1, p[0] - 4]);
+          residuals[0] = 0;
+        },
+      }),
+      LIMITS,
+      1,
+    );
+    expect(Array.from(equations, (value) => Math.round(value * 1e6) / 1e6)).toEqual([1.5, -1.5]);
+    expect(Math.abs(shortfall)).toBeCloseTo(1.5, 6);
+  });
+
+  it('has nothing to name where every equation holds', () => {
+    expect(Math.abs(leastShortfall(hyperbola(), LIMITS, 1e-4).shortfall)).toBeLessThan(1e-6);
+  });
+});
+
+function hyperbola(): LeastDeviationProblem {
+  return problem({
+    start: [3, 1],
+    equationCount: 1,
+    residualCount: 2,
+    evaluate: (p, equations, residuals) => {
+      equations[0] = p[0] * p[1] - 4;
+      residuals.set([p[0], p[1]]);
+    },
+  });
+}
+
+// The solver wants every unknown to cost something, as every parameter of a block does; this is too little to see.
+function keepingDefinite(
+  evaluate: LeastDeviationProblem['evaluate'],
+  residualCount: number,
+): LeastDeviationProblem['evaluate'] {
+  return (p, equations, residuals) => {
+    evaluate(p, equations, residuals);
+    p.forEach((value, i) => (residuals[residualCount + i] = 1e-4 * value));
+  };
+}
 
 function problem(
   given: Omit<LeastDeviationProblem, 'start' | 'lower' | 'upper' | 'deviation'> & {

@@ -1,4 +1,4 @@
-import { boundedStep, stepRoom, type StepModel } from './bounded-step.js';
+import { boundedStep, stepRoom, type BoundedStep, type StepModel, type StepRoom } from './bounded-step.js';
 
 /** Unknowns with bounds and deviations, equations that must hold, and residuals to keep small. */
 export interface LeastDeviationProblem {
@@ -42,13 +42,17 @@ export interface LeastDeviationResult {
  *
  * Sequential quadratic programming with the Gauss-Newton matrix: near a solution with small residuals it
  * converges like Newton's method and needs first derivatives only. Derivatives are forward differences, steps
- * are judged by an l1 merit function and halved until it falls.
+ * are judged by an l1 merit function and halved until it falls. Equations that the bounds do not let one step reach are
+ * approached by a part of the way; steps that swing about their goal are shortened to it.
  *
  * Units     the caller's; `deviation` makes unknowns comparable, equations should share one unit.
  * Accuracy  state 'solved' promises `equationError < equationTolerance` at `p`, and that `p` lies within its bounds
  *           exactly. It is a local minimum near `start`, not a global one.
- * Errors    none thrown; see `state`. 'stalled' leaves the best point reached.
- * Cost      (n + about 2) evaluations an iteration and one dense solve of n + m.
+ * Errors    none thrown; see `state`. 'stalled' leaves the best point reached. Which equation is in the way, and by how
+ *           much, is `leastShortfall`'s to say.
+ * Edges     no randomness and no clock: the same problem gives the same bits.
+ * Cost      (n + about 2) evaluations an iteration and one dense solve of n + m; never more than
+ *           `evaluationsMax(n, limits)` evaluations.
  * Source    Nocedal & Wright, "Numerical Optimization", 2nd ed., chapter 18, from memory.
  */
 export function solveLeastDeviation(
@@ -59,11 +63,12 @@ export function solveLeastDeviation(
   if (!isDefined(here)) return resultOf('undefined-at-start', here, 0, problem);
   let held: Int8Array = new Int8Array(problem.start.length);
   let weight = MERIT_WEIGHT_START;
+  let lastStep: Float64Array | undefined;
   const work = workspaceFor(problem);
   const room = stepRoom(problem.start.length, problem.equationCount);
   for (let iteration = 1; iteration <= limits.iterationsMax; iteration++) {
     const model = modelAt(problem, here, work);
-    const bounded = boundedStep(model, held, room);
+    const bounded = reachableStep(model, held, room);
     if (bounded === 'singular') return resultOf('singular', here, iteration, problem);
     held = bounded.held;
     const lengthDeviations = largest(bounded.step);
@@ -71,8 +76,9 @@ export function solveLeastDeviation(
     if (settled && here.equationError < limits.equationTolerance)
       return resultOf('solved', here, iteration, problem);
     weight = Math.max(weight, 2 * largest(bounded.multipliers));
-    const first = Math.min(1, limits.stepMax / lengthDeviations);
-    const next = searchAlong(problem, here, model, bounded.step, { first, weight });
+    const first = Math.min(limits.stepMax / lengthDeviations, 1 / (1 + swing(bounded.step, lastStep)));
+    lastStep = bounded.step;
+    const next = searchAlong(problem, here, model, bounded, { first, weight });
     if (next === undefined)
       return resultOf(
         here.equationError < limits.equationTolerance ? 'solved' : 'stalled',
@@ -87,6 +93,52 @@ export function solveLeastDeviation(
   }
   return resultOf('stalled', here, limits.iterationsMax, problem);
 }
+
+/** The most evaluations that a search over `unknowns` makes. */
+export function evaluationsMax(unknowns: number, { iterationsMax }: SolverLimits): number {
+  return 1 + iterationsMax * (unknowns + HALVINGS_MAX);
+}
+
+interface ReachableStep extends BoundedStep {
+  /** The share of the equations' errors that the step is made to take away. */
+  readonly reach: number;
+}
+
+// Within the bounds the linear equations may have no solution although the curved ones do: a start far away, a bound
+// near by. A part of the way can be gone all the same, and from there they look otherwise.
+function reachableStep(model: StepModel, held: Int8Array, room: StepRoom): ReachableStep | 'singular' {
+  for (let halving = 0, reach = 1; halving <= REACH_HALVINGS_MAX; halving++, reach /= 2) {
+    const equationValues = reach === 1 ? model.equationValues : model.equationValues.map((c) => c * reach);
+    const bounded = boundedStep({ ...model, equationValues }, held, room);
+    if (bounded !== 'singular') return { ...bounded, reach };
+  }
+  return 'singular';
+}
+
+/** A step that may not take away a sixteenth of the errors leads nowhere. */
+const REACH_HALVINGS_MAX = 4;
+
+/**
+ * How much of the last step this one takes back, 0 to 1; under `SWING_MIN` it counts as nothing.
+ *
+ * The Gauss-Newton matrix leaves out how residuals and equations bend. Where that is most of the bend, the search swings
+ * about its goal: steps take turns, each a little shorter than the one before. Two that go against each other in the
+ * ratio r have their common goal 1 / (1 + r) along the second.
+ */
+function swing(step: Float64Array, last: Float64Array | undefined): number {
+  if (last === undefined) return 0;
+  let along = 0;
+  let squares = 0;
+  for (let i = 0; i < step.length; i++) {
+    along += step[i] * last[i];
+    squares += last[i] * last[i];
+  }
+  const back = Math.min(1, -along / squares);
+  return back > SWING_MIN ? back : 0;
+}
+
+/** A search that overshoots by less than this ends as soon without help. */
+const SWING_MIN = 0.4;
 
 /** What one unit of equation error costs against half a squared deviation before multipliers are known. */
 const MERIT_WEIGHT_START = 1;
@@ -194,14 +246,15 @@ function searchAlong(
   problem: LeastDeviationProblem,
   here: Evaluation,
   model: StepModel,
-  step: Float64Array,
+  { step, reach }: ReachableStep,
   trial: { readonly first: number; readonly weight: number },
 ): Evaluation | undefined {
   const merit = (evaluation: Evaluation): number =>
     trial.weight * sumAbsolute(evaluation.equations) + halfSquares(evaluation.residuals);
   const before = merit(here);
   const slope =
-    model.gradient.reduce((sum, g, i) => sum + g * step[i], 0) - trial.weight * sumAbsolute(here.equations);
+    model.gradient.reduce((sum, g, i) => sum + g * step[i], 0) -
+    trial.weight * reach * sumAbsolute(here.equations);
   let share = trial.first;
   for (let halving = 0; halving < HALVINGS_MAX; halving++, share /= 2) {
     const next = evaluationAt(problem, stepped(problem, here.p, step, share));
@@ -217,16 +270,23 @@ function searchAlong(
 /** Relative rounding of the merit: about a hundred additions of doubles and lengths good to 1e-12. */
 const MERIT_ROUNDING = 1e-11;
 
-// Within the bounds exactly, so that "at its bound" can be tested with ===.
+/** Nearer to a bound than this, in deviations, is at it: what rounding leaves of a step that was made to end there. */
+const BOUND_ROUNDING = 1e-9;
+
+// Within the bounds exactly, and on a bound exactly, so that "at its bound" can be tested with ===.
 function stepped(
   problem: LeastDeviationProblem,
   p: Float64Array,
   step: Float64Array,
   share: number,
 ): Float64Array {
-  return p.map((value, i) =>
-    Math.min(problem.upper[i], Math.max(problem.lower[i], value + share * step[i] * problem.deviation[i])),
-  );
+  return p.map((value, i) => {
+    const moved = value + share * step[i] * problem.deviation[i];
+    const rounding = BOUND_ROUNDING * problem.deviation[i];
+    if (moved <= problem.lower[i] + rounding) return problem.lower[i];
+    if (moved >= problem.upper[i] - rounding) return problem.upper[i];
+    return moved;
+  });
 }
 
 function resultOf(

@@ -40,24 +40,35 @@ export interface TruedBlock {
  * Accuracy  seams made equal are equal within twice `rules.lengthToleranceMm`.
  * Errors    PatternError SEAM_MISSING; `checkBlock` says it as a finding first.
  * Cost      under 1 ms for a sound block, about 5 ms where everything is off.
+ *
+ * `wanted` chooses what may be touched, by the names the checks go by ("inseam", "fork", "back dart 1", "front waist
+ * over dart 1"; "short edges"): everything, unless the pattern is somebody else's and they asked for less.
  */
-export function trueSeams(block: Block, rules: TruingRules): TruedBlock {
+export function trueSeams(
+  block: Block,
+  rules: TruingRules,
+  wanted: (check: string) => boolean = () => true,
+): TruedBlock {
+  const asked =
+    (check: string, step: Step): Step =>
+    (so) =>
+      wanted(check) ? step(so) : untouched(so);
   const ends = inTurn(block, [
-    (so) => trueShortEdges(so, 'front', rules),
-    (so) => trueShortEdges(so, 'back', rules),
-    (so) => trueDarts(so, rules),
-    (so) => trueLongSeam(so, 'inseam', rules),
-    (so) => trueLongSeam(so, 'outseam', rules),
+    asked('short edges', (so) => trueShortEdges(so, 'front', rules)),
+    asked('short edges', (so) => trueShortEdges(so, 'back', rules)),
+    (so) => trueDarts(so, rules, wanted),
+    asked('inseam', (so) => trueLongSeam(so, 'inseam', rules)),
+    asked('outseam', (so) => trueLongSeam(so, 'outseam', rules)),
   ]);
   // Where an end has moved, its curve has moved with it; how far a curve is bent is counted from there.
   const given = ends.block;
   const bends = inTurn(given, [
-    (so) => trueCorner(so, 'fork', given, rules),
-    (so) => trueCorner(so, 'sideWaist', given, rules),
-    (so) => trueCorner(so, 'centreFrontWaist', given, rules),
-    (so) => trueCorner(so, 'centreBackWaist', given, rules),
-    (so) => trueWaistOverDarts(so, 'front', given, rules),
-    (so) => trueWaistOverDarts(so, 'back', given, rules),
+    asked('fork', (so) => trueCorner(so, 'fork', given, rules)),
+    asked('sideWaist', (so) => trueCorner(so, 'sideWaist', given, rules)),
+    asked('centreFrontWaist', (so) => trueCorner(so, 'centreFrontWaist', given, rules)),
+    asked('centreBackWaist', (so) => trueCorner(so, 'centreBackWaist', given, rules)),
+    (so) => trueWaistOverDarts(so, 'front', given, rules, wanted),
+    (so) => trueWaistOverDarts(so, 'back', given, rules, wanted),
   ]);
   return followedBy(ends, bends);
 }
@@ -101,7 +112,7 @@ function trueShortEdges(block: Block, role: PieceRole, rules: TruingRules): True
   };
 }
 
-function trueDarts(block: Block, rules: TruingRules): TruedBlock {
+function trueDarts(block: Block, rules: TruingRules, wanted: (check: string) => boolean): TruedBlock {
   const darts = (['front', 'back'] as const).flatMap((role) =>
     dartsOf(pieceOf(block, role)).map((_, index) => ({ role, index })),
   );
@@ -124,7 +135,7 @@ function trueDarts(block: Block, rules: TruingRules): TruedBlock {
         part: name,
       });
     };
-  return inTurn(block, darts.map(step));
+  return inTurn(block, darts.filter(({ role, index }) => wanted(dartName(role, index))).map(step));
 }
 
 function trueLongSeam(block: Block, seam: 'inseam' | 'outseam', rules: TruingRules): TruedBlock {
@@ -149,7 +160,13 @@ function trueCorner(block: Block, at: TruableCorner, given: Block, rules: Truing
 }
 
 /** Fixing one kink leaves the others as they are: each bends its own two ends of the waist. */
-function trueWaistOverDarts(block: Block, role: PieceRole, given: Block, rules: TruingRules): TruedBlock {
+function trueWaistOverDarts(
+  block: Block,
+  role: PieceRole,
+  given: Block,
+  rules: TruingRules,
+  wanted: (check: string) => boolean,
+): TruedBlock {
   const step =
     (dart: number): Step =>
     (before) => {
@@ -172,7 +189,9 @@ function trueWaistOverDarts(block: Block, role: PieceRole, given: Block, rules: 
   const kinks = waistKinks(pieceOf(block, role), rules);
   return inTurn(
     block,
-    kinks.map((kink) => step(kink.dart)),
+    kinks
+      .filter(({ dart }) => wanted(`${role} waist over dart ${dart}`))
+      .map((kink) => step(kink.dart)),
   );
 }
 

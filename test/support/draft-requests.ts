@@ -151,8 +151,24 @@ export function arbRequest(): fc.Arbitrary<unknown> {
     use: fc.constantFrom('waist', 'centre-back'),
     with: fc.record({ by: fc.constantFrom(-10, '8 mm', '1/4 in') }),
   });
+  const fitted = fc.oneof(
+    fc.constant({}),
+    fc.record({
+      fit: fc.constant('to-body'),
+      fitting: optional({
+        weights: optional({
+          hip: optional({ frontSide: mm(0, 100) }),
+          knee: optional({ backInseam: mm(0, 9) }),
+        }),
+        limits: optional({ seam: mm(0, 150), dart: fc.constantFrom('3 cm', '1 in'), seatAngle: mm(0, 20) }),
+      }),
+    }),
+  );
   const corrected = optional({ corrections: fc.array(correction, { maxLength: 3 }) });
-  return fc
-    .tuple(rest, sent, corrected)
-    .map(([others, given, taught]) => ({ body: { ...BODY, ...taught }, block: given, ...others }));
+  return fc.tuple(rest, sent, corrected, fitted).map(([others, given, taught, fit]) => ({
+    body: { ...BODY, ...taught },
+    block: given,
+    ...(given === 'from-body' ? {} : fit),
+    ...others,
+  }));
 }

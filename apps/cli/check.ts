@@ -1,0 +1,132 @@
+import { readFile, writeFile } from 'node:fs/promises';
+import {
+  CHECK_DEFAULTS,
+  checkContent,
+  checkPattern,
+  correctPattern,
+  type CheckedPattern,
+  type CheckFinding,
+  type CheckSettings,
+} from '#checking';
+import { readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
+import { engineVersion } from '#deliverables';
+import { DXF_LIMITS, dxfText, writeSvg } from '#interchange';
+import { checkGivenBlock, writtenJson } from '#pipeline';
+import { renderPdf, renderPng } from '#render';
+import { checkSheet, PLEX_WIDTHS } from '#sheets';
+import { EXIT, UsageError, type ExitCode } from './exit-code.js';
+import { PendingFile } from './pending-file.js';
+import { findingLine, oneLine, problemLine } from './problem-line.js';
+import { sizeOf } from './read-request-file.js';
+import type { Call, Streams, Verb } from './verb.js';
+
+export const CHECK: Verb = {
+  name: 'check',
+  summary: 'say whether a pattern from outside will sew together',
+  operands: ['FILE.dxf|FILE.json'],
+  options: {
+    out: { value: 'REPORT.json', says: 'file for the truing report', needed: true },
+    settings: { value: 'SETTINGS.json', says: 'tolerances, what pieces are, and which seams are sewn to each other' },
+    units: { value: 'UNIT', says: 'the unit of a DXF that does not say it', oneOf: ['metric', 'english', 'cm'] },
+    size: { value: 'SIZE', says: 'the size to judge, of a file that holds several' },
+    sheet: { value: 'FILE.svg|png|pdf', says: 'file for the drawing to look at and to sign' },
+    correct: { value: 'CODES', says: 'corrections to make, by the codes the report offers, with commas between' },
+    corrected: { value: 'FILE.dxf', says: 'file for the corrected pattern; the one that was read stays as it is' },
+  },
+  description: [
+    'Reads a DXF by ASTM D6673 or AAMA (or a block as JSON), finds its front, back and waistband, draws fair curves',
+    'through its points, walks the seams that are sewn to each other and looks at corners, notches, allowances and',
+    'outlines. REPORT.json holds every check with its numbers, the findings and the corrections that are offered.',
+    'Findings are printed one a line. With --correct and --corrected the corrections are made, and the report is that',
+    'of the corrected file.',
+    'Answers 0 for a pattern that can be cut, 1 for one with a stop finding; REPORT.json is written all the same.',
+  ],
+  run,
+};
+
+async function run({ operands: [path], options }: Call, streams: Streams): Promise<ExitCode> {
+  if (options['sheet'] !== undefined && !/\.(svg|png|pdf)$/i.test(options['sheet']))
+    throw new UsageError([`--sheet ${options['sheet']}: a sheet is written as .svg, .png or .pdf.`]);
+  if ((options['correct'] === undefined) !== (options['corrected'] === undefined))
+    throw new UsageError(['--correct and --corrected go together: what to correct, and where to write it.']);
+  if (/\.json$/i.test(path)) return checkJson(path, options['out'], streams);
+  const settings = await settingsOf(options);
+  const size = await sizeOf(path);
+  if (size > DXF_LIMITS.characters)
+    throw new UsageError([`${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`]);
+  const text = dxfText(await readFile(path));
+  const codes = (options['correct'] ?? '').split(',').map((code) => code.trim().toUpperCase()).filter((code) => code !== '');
+  const { checked, text: corrected } =
+    codes.length === 0
+      ? { checked: checkPattern(text, settings), text: undefined }
+      : correctPattern(text, settings, codes);
+  const { report } = checked;
+  await write(options['out'], writtenJson(report));
+  if (options['sheet'] !== undefined) await writeSheet(options['sheet'], checked);
+  if (corrected !== undefined) await write(options['corrected'], corrected);
+  for (const finding of report.findings) streams.err(lineOf(finding));
+  for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
+  for (const { operation, part, byMm } of report.moved) streams.out(`Moved: ${operation}, ${part}, ${byMm.toFixed(1)} mm.`);
+  streams.out(`${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`);
+  return report.sewable ? EXIT.answered : EXIT.no;
+}
+
+async function writeSheet(path: string, checked: CheckedPattern): Promise<void> {
+  const engine = engineVersion();
+  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+  const svg = writeSvg(sheet);
+  if (/\.svg$/i.test(path)) return write(path, svg);
+  const bytes = /\.png$/i.test(path) ? await renderPng(svg, SHEET_PX) : await renderPdf([sheet], { title: sheet.title, creator: engine });
+  await writeFile(path, bytes);
+}
+
+/** A3 at 150 dots an inch. */
+const SHEET_PX = 2480;
+
+function lineOf({ number, level, code, message, action, place }: CheckFinding): string {
+  const where = [place.piece, place.part, place.line === undefined ? undefined : `line ${place.line}`].filter((word) => word !== undefined);
+  return oneLine(`${number} ${level} ${code}${where.length === 0 ? '' : ` (${where.join(', ')})`}: ${message} Do: ${action}`);
+}
+
+async function settingsOf(options: Call['options']): Promise<CheckSettings> {
+  const path = options['settings'];
+  const settings = path === undefined ? CHECK_DEFAULTS : await readSettings(path);
+  const units = options['units'] as CheckSettings['units'];
+  return {
+    ...settings,
+    ...(units === undefined ? {} : { units }),
+    ...(options['size'] === undefined ? {} : { size: options['size'] }),
+  };
+}
+
+async function readSettings(path: string): Promise<CheckSettings> {
+  const json = await readJson(path);
+  const read = readCheckSettings(json);
+  if (read.ok) return read.value;
+  throw new UsageError(read.problems.map((problem) => `${path}: ${problemLine(problem)}`));
+}
+
+async function readJson(path: string): Promise<unknown> {
+  const size = await sizeOf(path);
+  if (size > JSON_BYTES_MAX) throw new UsageError([`${path}: ${size} bytes; at most ${JSON_BYTES_MAX} are read.`]);
+  const read = readJsonText(await readFile(path, 'utf8'));
+  if (read.ok) return read.value;
+  throw new UsageError(read.problems.map((problem) => `${path}: ${problemLine(problem)}`));
+}
+
+async function checkJson(path: string, out: string, streams: Streams): Promise<ExitCode> {
+  const read = readBlock(await readJson(path));
+  if (!read.ok) throw new UsageError(read.problems.map((problem) => `${path}: ${problemLine(problem)}`));
+  const { report, findings } = checkGivenBlock(read.value);
+  await write(out, writtenJson(report));
+  for (const finding of findings) streams.err(findingLine(finding));
+  const isStopped = findings.some(({ level }) => level === 'stop');
+  streams.out(`${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findings.length} findings in ${out}.`);
+  return isStopped ? EXIT.no : EXIT.answered;
+}
+
+async function write(path: string, text: string): Promise<void> {
+  const file = await PendingFile.open(path);
+  await file.write(text);
+  await file.place();
+}

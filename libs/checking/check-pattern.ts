@@ -1,0 +1,279 @@
+import { polygonArea } from '#geometry';
+import { readDxf, type DxfReading, type ForeignLine, type ForeignPattern, type ForeignPiece } from '#interchange';
+import { distance } from '#geometry';
+import type { AppliedFix } from '#truing';
+import { checkAllowance, checkSewnAllowances } from './allowance-checks.js';
+import { ASTM, CHOICE, PRACTICE, type CheckFinding, type CheckReport, type CheckedPieceRole, type Found } from './check-report.js';
+import type { CheckSettings } from './check-settings.js';
+import { checkTrouser, type TrouserReading } from './leg-checks.js';
+import type { Leg } from './leg-block.js';
+import { checkPairs } from './pair-checks.js';
+import { readKinds, type KindReading } from './piece-kinds.js';
+import { checkCrease, checkDirections, checkMarks } from './piece-mark-checks.js';
+import { checkKinks, checkOutlines } from './piece-outline-checks.js';
+import { seamOutline, type SeamOutline } from './seam-outline.js';
+import { checkStatedSeams } from './stated-seams.js';
+
+/** A report with what it was made from: what a drawing and a correction need besides. */
+export interface CheckedPattern {
+  readonly report: CheckReport;
+  readonly pieces: readonly ForeignPiece[];
+  readonly kinds: readonly KindReading[];
+  readonly trouser: { readonly front: Leg; readonly back: Leg; readonly reading: TrouserReading } | undefined;
+}
+
+/**
+ * Will a pattern that somebody else drew sew together?
+ *
+ * Shape     `text` is an ASCII DXF by ASTM D6673 or AAMA. The report holds every check with its numbers, findings
+ *           numbered stops first, and the corrections that truing offers. One size is judged.
+ * Units     millimetres and degrees; places in the frame of each piece as the file has it.
+ * Accuracy  lengths within `settings.truing.lengthToleranceMm` of the curves through the file's points, which lie within
+ *           `settings.curveMm` of them.
+ * Edges     whatever is wrong with the file is a finding with its line; nothing throws for what a file holds. What is
+ *           not clear is asked (`ROLE_ASKED`, `UNITS_MISSING`), and the checks that need no answer are made all the same.
+ * Cost      about 0.1 s for a trouser of seven pieces, bounded by the limits of the reader.
+ *
+ * `agreed` is ease that was given to a seam by a correction: it moves nothing, so the file does not show it.
+ */
+export function checkPattern(text: string, settings: CheckSettings, agreed: readonly AppliedFix[] = []): CheckedPattern {
+  const reading = readDxf(text, settings.units === undefined ? {} : { units: settings.units });
+  return judgedPattern(reading, settings, agreed);
+}
+
+function judgedPattern(reading: DxfReading, settings: CheckSettings, agreed: readonly AppliedFix[]): CheckedPattern {
+  const said = reading.problems.map(problemFound);
+  const { pattern } = reading;
+  if (pattern === undefined || pattern.pieces.length === 0) return { report: reportOf(reading, undefined, [], undefined, said, [], settings), pieces: [], kinds: [], trouser: undefined };
+  const { pieces, size, found: sizeFound } = ofOneSize(pattern, settings);
+  const scale = checkScale(pieces, pattern, settings);
+  const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
+  const { kinds, found: kindFound } = readKinds(outlines, settings);
+  const trouser = trouserOf(kinds, settings, agreed);
+  const stated = checkStatedSeams(outlines, settings);
+  const found = [
+    ...said,
+    ...sizeFound,
+    ...scale,
+    ...kindFound,
+    ...pieces.flatMap((piece) => checkOutlines(piece, settings).slice(0, FINDINGS_MAX + 1)),
+    ...pieces.flatMap((piece) => checkMarks(piece, kindOf(kinds, piece), settings)),
+    ...checkDirections(pieces),
+    ...checkPairs(pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })), settings),
+    ...kinds.flatMap(({ outline, leg }) => (leg === undefined ? [] : checkKinks(outline, settings))),
+    ...kinds.flatMap(({ outline, leg }) => checkAllowance(outline, leg, settings)),
+    ...kinds.flatMap(({ outline, leg }) => checkCrease(outline.piece, creaseOf(leg), settings)),
+    ...noSewLines(outlines),
+    ...trouser.found,
+    ...stated.found,
+  ];
+  const report = reportOf(reading, size, kinds, trouser.reading, found, stated.checks, settings);
+  const both = trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined ? undefined : { front: trouser.front, back: trouser.back, reading: trouser.reading };
+  return { report, pieces, kinds, trouser: both };
+}
+
+function kindOf(kinds: readonly KindReading[], piece: ForeignPiece): KindReading['kind'] {
+  return kinds.find(({ outline }) => outline.piece === piece)?.kind ?? 'other';
+}
+
+function creaseOf(leg: Leg | undefined): ForeignLine | undefined {
+  return leg?.lines.find(({ role }) => role === 'crease')?.line;
+}
+
+function problemFound({ code, line, message, action, found, allowed }: DxfReading['problems'][number]): Found {
+  return {
+    code,
+    level: 'stop',
+    message,
+    action: `${action} Found: ${found}; allowed: ${allowed}.`,
+    place: line === 0 ? {} : { line },
+    basis: ASTM,
+  };
+}
+
+function ofOneSize(pattern: ForeignPattern, settings: CheckSettings): { pieces: ForeignPiece[]; size: string | undefined; found: Found[] } {
+  const { sizes, texts } = pattern;
+  if (sizes.length === 0) return { pieces: [...pattern.pieces], size: undefined, found: [] };
+  const sample = texts['Sample Size'];
+  const size = settings.size ?? (sample !== undefined && sizes.includes(sample) ? sample : sizes[0]);
+  const pieces = pattern.pieces.filter((piece) => piece.size === undefined || piece.size === size);
+  const others = sizes.filter((each) => each !== size);
+  const unknown = settings.size !== undefined && !sizes.includes(settings.size);
+  return {
+    pieces,
+    size,
+    found: [
+      ...(unknown
+        ? [{ code: 'SIZE_UNKNOWN', level: 'stop' as const, message: `The file has no size ${size}.`, action: `Choose one of ${sizes.slice(0, 20).join(', ')}.`, place: {}, basis: 'as the request says' }]
+        : []),
+      ...(others.length > 0
+        ? [{ code: 'SIZES_NOT_JUDGED', level: 'info' as const, message: `Size ${size} was judged; the file also holds ${others.slice(0, 20).join(', ')}.`, action: 'Name another size to have it judged.', place: {}, basis: ASTM }]
+        : []),
+    ],
+  };
+}
+
+/** The size of the largest piece, as a check on the unit the file says. */
+function checkScale(pieces: readonly ForeignPiece[], { units }: ForeignPattern, { outline }: CheckSettings): Found[] {
+  const sized = pieces.flatMap((piece) => (piece.boundary === undefined ? [] : [{ piece, mm: diagonalMm(piece.boundary) }]));
+  if (sized.length === 0) return [];
+  const largest = sized.reduce((best, each) => (each.mm > best.mm ? each : best));
+  if (largest.mm >= outline.pieceMmMin && largest.mm <= outline.pieceMmMax) return [];
+  const other = units === 'metric' ? 'inches' : 'millimetres';
+  return [
+    {
+      code: 'UNITS_DOUBTED',
+      level: 'stop',
+      message: `By the unit of the file (${units}) its largest piece, ${largest.piece.name}, is ${largest.mm.toFixed(0)} mm from corner to corner: too ${largest.mm < outline.pieceMmMin ? 'small' : 'large'} for a trouser.`,
+      action: `Correct the text "Units:"; the coordinates may be ${other}.`,
+      place: { piece: largest.piece.block, line: largest.piece.line, ...(largest.piece.boundary === undefined ? {} : { at: largest.piece.boundary.points[0] }) },
+      numbers: { largestMm: largest.mm, leastMm: outline.pieceMmMin, mostMm: outline.pieceMmMax },
+      basis: CHOICE,
+    },
+  ];
+}
+
+function diagonalMm({ points }: ForeignLine): number {
+  let [left, right, bottom, top] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (const { x, y } of points) [left, right, bottom, top] = [Math.min(left, x), Math.max(right, x), Math.min(bottom, y), Math.max(top, y)];
+  return distance({ x: left, y: bottom }, { x: right, y: top });
+}
+
+function noSewLines(outlines: readonly SeamOutline[]): Found[] {
+  const without = outlines.filter(({ basis }) => basis === 'cut line');
+  if (without.length === 0) return [];
+  return [
+    {
+      code: 'NO_SEW_LINE',
+      level: 'info',
+      message: `${without.length === outlines.length ? 'No piece has' : `${without.map(({ piece }) => piece.name).slice(0, 6).join(', ')} ${without.length === 1 ? 'has' : 'have'} no`} sew line: the cut line was judged as the seam.`,
+      action: 'Draw the seams on layer 14, or send the pattern without allowances.',
+      place: { piece: without[0].piece.block },
+      basis: ASTM,
+    },
+  ];
+}
+
+interface Trouser {
+  readonly front: Leg | undefined;
+  readonly back: Leg | undefined;
+  readonly reading: TrouserReading | undefined;
+  readonly found: readonly Found[];
+}
+
+function trouserOf(kinds: readonly KindReading[], settings: CheckSettings, agreed: readonly AppliedFix[]): Trouser {
+  const front = kinds.find(({ leg }) => leg?.role === 'front')?.leg;
+  const back = kinds.find(({ leg }) => leg?.role === 'back')?.leg;
+  const bands = kinds.filter(({ kind }) => kind === 'waistband').map(({ outline }) => outline);
+  if (front === undefined || back === undefined) {
+    const asked = kinds.length > 0 ? [legsMissing(front, back)] : [];
+    return { front, back, reading: undefined, found: asked };
+  }
+  const reading = checkTrouser(front, back, bands, settings, agreed);
+  if ('code' in reading) return { front, back, reading: undefined, found: [reading] };
+  return { front, back, reading, found: [...reading.found, ...checkSewnAllowances(front, back, settings)] };
+}
+
+function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {
+  const missing = [...(front === undefined ? ['front'] : []), ...(back === undefined ? ['back'] : [])].join(' and ');
+  return {
+    code: 'LEGS_MISSING',
+    level: 'stop',
+    message: `No ${missing} was found: seams were not compared, each piece was judged by itself.`,
+    action: `Name the ${missing}, or say which pieces they are.`,
+    place: {},
+    basis: PRACTICE,
+  };
+}
+
+/** A person who has read so many knows that the file is to be made again. */
+const FINDINGS_MAX = 300;
+
+function moreFindings(count: number): Found {
+  return {
+    code: 'MORE_FINDINGS',
+    level: 'info',
+    message: `${count - FINDINGS_MAX} more findings are not listed.`,
+    action: 'Correct those that are, and send the file again.',
+    place: {},
+    numbers: { count },
+    basis: CHOICE,
+  };
+}
+
+const SERIOUSNESS = { stop: 0, warning: 1, info: 2 } as const;
+
+function reportOf(
+  { pattern, unread }: DxfReading,
+  size: string | undefined,
+  kinds: readonly KindReading[],
+  trouser: TrouserReading | undefined,
+  found: readonly Found[],
+  stated: CheckReport['stated'],
+  settings: CheckSettings,
+): CheckReport {
+  const corrections = trouser?.corrections ?? [];
+  const offered = new Set(corrections.map(({ code }) => code));
+  const sorted = [...found].sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level]);
+  const findings = [...sorted.slice(0, FINDINGS_MAX), ...(sorted.length > FINDINGS_MAX ? [moreFindings(sorted.length)] : [])]
+    .map((each, i): CheckFinding => ({
+      number: i + 1,
+      ...each,
+      place: plainPlace(each.place),
+      numbers: finite(each.numbers ?? {}),
+      tolerance: each.tolerance ?? null,
+      correction: offered.has(each.code) ? each.code : null,
+    }));
+  return {
+    file: {
+      units: pattern?.units ?? null,
+      styleName: pattern?.texts['Style Name'] ?? null,
+      size: size ?? settings.size ?? null,
+      sizes: pattern?.sizes ?? [],
+      unread,
+    },
+    pieces: kinds.map(pieceRow),
+    seams: trouser?.truing.seams ?? [],
+    stated,
+    corners: trouser?.truing.corners ?? [],
+    lines: trouser?.lines ?? [],
+    measures: trouser?.measures ?? {},
+    findings,
+    corrections,
+    moved: [],
+    sewable: findings.every(({ level }) => level !== 'stop'),
+    judged: trouser !== undefined ? 'trouser' : kinds.length > 0 ? 'pieces only' : 'nothing',
+  };
+}
+
+/** A width that a ray never meets is no number to write. */
+function finite(numbers: Readonly<Record<string, number>>): Record<string, number> {
+  return Object.fromEntries(Object.entries(numbers).filter(([, value]) => Number.isFinite(value)));
+}
+
+/** Points carry where in the file they stand; a report gives their place and no more. */
+function plainPlace({ at, ...place }: CheckFinding['place']): CheckFinding['place'] {
+  return at === undefined ? place : { ...place, at: { x: at.x, y: at.y } };
+}
+
+function pieceRow({ outline, kind, basis, confidence }: KindReading): CheckedPieceRole {
+  const { piece, points, curves, removed, deviationMm } = outline;
+  const ringMm = (line: ForeignLine | undefined): number =>
+    line === undefined ? 0 : line.points.reduce((sum, p, i) => sum + distance(line.points[(i + line.points.length - 1) % line.points.length], p), 0);
+  return {
+    piece: piece.block,
+    name: piece.name,
+    size: piece.size ?? null,
+    kind,
+    basis,
+    confidence,
+    quantity: piece.quantity ?? null,
+    areaMm2: Math.abs(polygonArea(piece.boundary?.points ?? [])),
+    cutLineMm: ringMm(piece.boundary),
+    sewLineMm: outline.basis === 'sew line' ? ringMm({ ...emptyLine, points }) : null,
+    points: { given: points.length, curves: curves.length, removed },
+    curveDeviationMm: deviationMm,
+  };
+}
+
+const emptyLine: ForeignLine = { points: [], closed: true, layer: 14, line: 0, kinds: [], doubled: [], repeats: [] };
