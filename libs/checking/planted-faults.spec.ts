@@ -33,7 +33,8 @@ describe(`faults planted with seed ${SEED}`, () => {
     it('are tabled', () => {
       const rows = rates.map(({ kind, planted, found }) => `| ${kind} | ${planted} | ${found} |`);
       const path = process.env['FORKLINE_RATES'];
-      if (path !== undefined) writeFileSync(path, `${['| fault | planted | found |', '|---|---:|---:|', ...rows].join('\n')}\n`);
+      if (path !== undefined)
+        writeFileSync(path, `${['| fault | planted | found |', '|---|---:|---:|', ...rows].join('\n')}\n`);
       expect(rows).toHaveLength(FAULT_KINDS.length);
     });
 });
