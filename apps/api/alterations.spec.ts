@@ -206,11 +206,15 @@ describe('a preview', () => {
         ...(signal === undefined ? {} : { signal }),
       });
     const gone = new AbortController();
-    const hung = Promise.allSettled(Array.from({ length: 30 }, () => send(gone.signal)));
-    setTimeout(() => gone.abort(), 30);
-    await hung;
+    const sent = Array.from({ length: 30 }, () => send(gone.signal));
+    // One is answered: the others wait for the thread, and their callers lose patience.
+    await Promise.race(sent);
+    gone.abort();
+    await Promise.allSettled(sent);
     expect((await send()).status).toBe(200);
-    expect(api.log().match(/.*request\.failed.*/g)).toBeNull();
+    // Who hangs up while the request itself is still on its way has sent none.
+    const failed = api.log().match(/.*request\.failed.*/g) ?? [];
+    expect(failed.filter((line) => !line.includes('"ECONNRESET"'))).toEqual([]);
   }, 60_000);
 
   it('is answered 503 when more wait than may', async () => {

@@ -5,6 +5,9 @@ import { BlocksController } from './blocks.controller.js';
 import { BlocksService } from './blocks.service.js';
 import { BodiesController } from './bodies.controller.js';
 import { BodiesService } from './bodies.service.js';
+import { ChecksController } from './checks.controller.js';
+import { ChecksResolver, RulesProfilesResolver } from './checks.resolver.js';
+import { ChecksService } from './checks.service.js';
 import { DeliveriesController } from './deliveries.controller.js';
 import { DeliveriesService } from './deliveries.service.js';
 import { DraftEventsController } from './draft-events.controller.js';
@@ -28,6 +31,8 @@ import { PreviewsResolver } from './previews.resolver.js';
 import { PreviewsService } from './previews.service.js';
 import { ReferenceController } from './reference.controller.js';
 import { ReferenceService } from './reference.service.js';
+import { RulesProfilesController } from './rules-profiles.controller.js';
+import { RulesProfilesService } from './rules-profiles.service.js';
 import type { Services } from './services.js';
 import { AlterationsResolver } from './alterations.resolver.js';
 import { BlocksResolver, BodiesResolver } from './store.resolver.js';
@@ -49,6 +54,8 @@ export const CONTROLLERS = [
   TokensOfDraftController,
   DraftTokensController,
   MarkersController,
+  ChecksController,
+  RulesProfilesController,
   BodiesController,
   BlocksController,
   AlterationsController,
@@ -64,6 +71,8 @@ export const RESOLVERS = [
   ExportsResolver,
   DraftTokensResolver,
   MarkersResolver,
+  ChecksResolver,
+  RulesProfilesResolver,
   BodiesResolver,
   BlocksResolver,
   AlterationsResolver,
@@ -86,6 +95,8 @@ export function apiModule(services: Services, reference: ReferenceService, logge
       { provide: AlterationsService, useValue: services.alterations },
       { provide: BlocksService, useValue: services.blocks },
       { provide: BodiesService, useValue: services.bodies },
+      { provide: ChecksService, useValue: services.checks },
+      { provide: RulesProfilesService, useValue: services.rulesProfiles },
       { provide: DeliveriesService, useValue: services.deliveries },
       { provide: DraftFilesService, useValue: services.files },
       { provide: DraftsService, useValue: services.drafts },

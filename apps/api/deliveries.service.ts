@@ -22,6 +22,7 @@ export interface DeliveriesQuery extends PageQuery {
   readonly endpointId?: string | undefined;
   readonly draftId?: string | undefined;
   readonly markerId?: string | undefined;
+  readonly checkId?: string | undefined;
 }
 
 /** Shows webhooks on their way, and sends one again. */
@@ -34,8 +35,8 @@ export class DeliveriesService {
   ) {}
 
   page(caller: Caller, query: DeliveriesQuery): Promise<AnswerPage<DeliveryAnswer>> {
-    const { state, endpointId, draftId, markerId } = query;
-    const subjectId = draftId ?? markerId;
+    const { state, endpointId, draftId, markerId, checkId } = query;
+    const subjectId = draftId ?? markerId ?? checkId;
     const filter = {
       ...(state === undefined ? {} : { state }),
       ...(endpointId === undefined ? {} : { endpointId: endpointId as WebhookEndpointId }),
@@ -88,6 +89,7 @@ function toDeliveryAnswer(
     eventType,
     ...(isId('draft', subjectId) ? { draftId: subjectId } : {}),
     ...(isId('marker', subjectId) ? { markerId: subjectId } : {}),
+    ...(isId('check', subjectId) ? { checkId: subjectId } : {}),
     state,
     attempt,
     ...(nextAttemptAt === undefined ? {} : { nextAttemptAt: nextAttemptAt.toISOString() }),

@@ -35,6 +35,8 @@ export interface Operation {
   readonly params?: Readonly<Record<string, string | { readonly type: string; readonly pattern?: string }>>;
   readonly query?: z.ZodType;
   readonly body?: z.ZodType;
+  /** A form with a file that may be sent in its place. */
+  readonly upload?: z.ZodType;
   readonly headers?: readonly HeaderName[];
   readonly answers: Readonly<Record<number, Answer>>;
   /** Beside those that every route of its kind may answer with. */

@@ -62,7 +62,7 @@ describe('the committed descriptions', () => {
 describe('the webhook of the reference', () => {
   it('is the one that is sent', () => {
     const { data, timestamp } = WEBHOOK.parse(EXAMPLES['Webhook']);
-    const { draft, ...said } = data;
+    const { draft = '', ...said } = data;
     const sent = webhookBody({
       subject: 'draft',
       id: draft,

@@ -41,7 +41,10 @@ interface OpenApiOperation {
   readonly operationId: string;
   readonly parameters?: readonly (Parameter | { readonly $ref: string })[];
   readonly requestBody?: {
-    readonly content: { readonly 'application/json': { readonly schema: JsonSchema } };
+    readonly content: {
+      readonly 'application/json': { readonly schema: JsonSchema };
+      readonly 'multipart/form-data'?: { readonly schema: JsonSchema };
+    };
   };
   readonly responses: Readonly<Record<string, Answer | { readonly $ref: string }>>;
 }
@@ -59,7 +62,7 @@ interface Sent {
   readonly path: string;
   readonly url: string;
   readonly headers: Readonly<Record<string, string>>;
-  readonly body: string | undefined;
+  readonly body: string | FormData | undefined;
 }
 
 let api: TestApi;
@@ -92,7 +95,9 @@ beforeAll(async () => {
     made(`/v1/drafts/${draft}/tokens`, {}),
   ];
   const laid = { drafts: [{ draftId: drafts[0] }], cloths: [{ name: 'denim', width: 1500 }] };
-  const out = [...outOf(drafts[0] ?? ''), made('/v1/markers', laid), made('/v1/markers', laid)];
+  const pattern = { dxf: '0\nSECTION\n2\nENTITIES\n0\nENDSEC\n0\nEOF\n' };
+  const checks = [made('/v1/checks', pattern), made('/v1/checks', pattern)];
+  const out = [...checks, ...outOf(drafts[0] ?? ''), made('/v1/markers', laid), made('/v1/markers', laid)];
   ids = [...drafts, ...(await Promise.all(out)), ...(await store('kept'))];
   doomed = [await made(`/v1/drafts/${drafts[0]}/tokens`, {}), ...(await store('doomed'))];
   console.log(`generated requests: ${RUNS}, GENERATED_SEED=${SEED}`);
@@ -187,12 +192,14 @@ describe('requests made from the OpenAPI document', () => {
       schema === undefined
         ? fc.constant(undefined)
         : arbitraryOf(schema, OPTIONS).map((value) => JSON.stringify(value));
-    return fc.tuple(arbPath, arbQuery, arbHeaders, arbBody).map(([parts, query, headers, body]) => {
+    const form = operation.requestBody?.content['multipart/form-data']?.schema;
+    const arbForm = form === undefined ? arbBody : fc.oneof(arbBody, arbitraryOf(form, OPTIONS).map(formOf));
+    return fc.tuple(arbPath, arbQuery, arbHeaders, arbForm).map(([parts, query, headers, body]) => {
       const filled = path.replaceAll(/\{(\w+)\}/g, (_, name: string) =>
         encodeURIComponent(parts[name] ?? 'x'),
       );
       const search = new URLSearchParams(query as Record<string, string>).toString();
-      const type = body === undefined ? {} : { 'content-type': 'application/json' };
+      const type = typeof body === 'string' ? { 'content-type': 'application/json' } : {};
       return {
         method,
         path,
@@ -201,6 +208,17 @@ describe('requests made from the OpenAPI document', () => {
         body,
       };
     });
+  }
+
+  /** Lists and objects are JSON in a part; the file is one, or text where something else stands in its place. */
+  function formOf(value: unknown): FormData {
+    const data = new FormData();
+    const parts = typeof value === 'object' && value !== null ? Object.entries(value) : [];
+    for (const [name, part] of parts) {
+      if (name === 'file' && typeof part === 'string') data.append(name, new Blob([part]), 'a.dxf');
+      else data.append(name, typeof part === 'string' ? part : JSON.stringify(part));
+    }
+    return data;
   }
 
   function arbPathPart({ name, schema }: Parameter, method: string): fc.Arbitrary<string> {

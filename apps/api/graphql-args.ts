@@ -2,7 +2,7 @@ import { Args, ArgsType, Context, Field, ID, Int } from '@nestjs/graphql';
 import { readWith } from '#contracts';
 import { invalid } from './api-error.js';
 import type { Caller } from './caller.js';
-import { DeliveryStateEnum, DraftStateEnum, MarkerStateEnum } from './graphql-types.js';
+import { DeliveryStateEnum, DraftStateEnum, CheckStateEnum, MarkerStateEnum } from './graphql-types.js';
 
 /** What every resolver is given beside its arguments. */
 export interface GraphqlContext {
@@ -68,6 +68,9 @@ export class DeliveriesArgs extends PageArgs {
 
   @Field(() => ID, { nullable: true, description: 'Only those about this marker.' })
   markerId?: string;
+
+  @Field(() => ID, { nullable: true, description: 'Only those about this check.' })
+  checkId?: string;
 }
 
 @ArgsType()
@@ -77,6 +80,18 @@ export class MarkersArgs extends PageArgs {
 
   @Field(() => String, { nullable: true, description: 'Only those of this reference.' })
   reference?: string;
+}
+
+@ArgsType()
+export class ChecksArgs extends PageArgs {
+  @Field(() => CheckStateEnum, { nullable: true, description: 'Only those in this state.' })
+  state?: string;
+
+  @Field(() => String, { nullable: true, description: 'Only those of this reference.' })
+  reference?: string;
+
+  @Field(() => String, { nullable: true, description: 'Only those of this style.' })
+  styleId?: string;
 }
 
 /** Arguments by the schema that reads the query of the same list at REST; null means left out. */

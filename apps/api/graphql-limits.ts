@@ -88,6 +88,7 @@ const PAGES: ReadonlySet<string> = new Set([
   'exports',
   'draftTokens',
   'markers',
+  'checks',
   'bodies',
   'blocks',
   'webhookEndpoints',

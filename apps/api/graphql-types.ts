@@ -6,6 +6,10 @@ import {
   BLOCK_PAGE,
   BODY_ANSWER,
   BODY_PAGE,
+  CHECK,
+  CHECK_PAGE,
+  CHECK_STATE,
+  COMPARISON,
   DELIVERY,
   DELIVERY_PAGE,
   DELIVERY_STATE,
@@ -20,6 +24,7 @@ import {
   MARKER,
   MARKER_PAGE,
   MARKER_STATE,
+  RULES_PROFILE,
   PREVIEW,
   WEBHOOK_ENDPOINT,
   WEBHOOK_ENDPOINT_PAGE,
@@ -45,6 +50,11 @@ export const DraftTokenType = graphqlType(DRAFT_TOKEN);
 export const DraftTokenPageType = graphqlType(DRAFT_TOKEN_PAGE);
 export const MarkerType = graphqlType(MARKER);
 export const MarkerPageType = graphqlType(MARKER_PAGE);
+export const CheckType = graphqlType(CHECK);
+export const CheckPageType = graphqlType(CHECK_PAGE);
+export const CheckStateEnum = enumOf(CHECK_STATE);
+export const ComparisonType = graphqlType(COMPARISON);
+export const RulesProfileType = graphqlType(RULES_PROFILE);
 export const MarkerStateEnum = enumOf(MARKER_STATE);
 export const WebhookEndpointType = graphqlType(WEBHOOK_ENDPOINT);
 export const WebhookEndpointPageType = graphqlType(WEBHOOK_ENDPOINT_PAGE);

@@ -40,7 +40,12 @@ export function openApiDocument(controllers: readonly Type[]): JsonObject {
     security: [{ apiKey: [] }],
     tags: TAGS,
     paths: sorted(paths),
-    webhooks: { draftEnded: { post: webhook(schemas) } },
+    webhooks: Object.fromEntries(
+      (['draft', 'marker', 'check'] as const).map((word) => [
+        `${word}Ended`,
+        { post: webhook(word, schemas) },
+      ]),
+    ),
     components: {
       securitySchemes: {
         apiKey: {
@@ -76,11 +81,11 @@ and take a \`webhook-id\` you have seen as done.
 
 Answer within 15 seconds; the work can wait. What is not answered with 2xx is sent again.`;
 
-function webhook(schemas: Schemas): JsonObject {
+function webhook(word: 'draft' | 'marker' | 'check', schemas: Schemas): JsonObject {
   return {
-    operationId: 'draftEnded',
+    operationId: `${word}Ended`,
     tags: ['Webhook endpoints'],
-    summary: 'A draft has ended',
+    summary: `A ${word} has ended`,
     description: ABOUT_SIGNING,
     security: [],
     parameters: Object.entries(WEBHOOK_HEADERS).map(([name, header]) => ({
@@ -110,7 +115,7 @@ class Schemas {
 }
 
 function describe(operation: Operation, path: string, schemas: Schemas): JsonObject {
-  const { id, tag, summary, description, query, body, headers = [], answers, access } = operation;
+  const { id, tag, summary, description, query, headers = [], answers, access } = operation;
   const parameters = [
     ...pathParameters(path, operation),
     ...(query === undefined ? [] : queryParameters(schemas.use(query, 'input'))),
@@ -123,9 +128,7 @@ function describe(operation: Operation, path: string, schemas: Schemas): JsonObj
     ...(description === undefined ? {} : { description }),
     ...securityOf(access),
     ...(parameters.length === 0 ? {} : { parameters }),
-    ...(body === undefined
-      ? {}
-      : { requestBody: { required: true, content: json(schemas.use(body, 'input')) } }),
+    ...requestBody(operation, schemas),
     responses: {
       ...Object.fromEntries(
         Object.entries(answers).map(([status, answer]) => [status, describeAnswer(answer, schemas)]),
@@ -133,6 +136,13 @@ function describe(operation: Operation, path: string, schemas: Schemas): JsonObj
       ...problemReferences(operation),
     },
   };
+}
+
+function requestBody({ body, upload }: Operation, schemas: Schemas): JsonObject {
+  if (body === undefined) return {};
+  const form =
+    upload === undefined ? {} : { 'multipart/form-data': { schema: schemas.use(upload, 'input') } };
+  return { requestBody: { required: true, content: { ...json(schemas.use(body, 'input')), ...form } } };
 }
 
 function securityOf(access: Operation['access']): JsonObject {

@@ -9,6 +9,8 @@ export const TAGS = [
   { name: 'Exports', description: 'Prints of a finished draft on any paper.' },
   { name: 'Draft tokens', description: 'What a shop hands to an app to fetch prints of one draft.' },
   { name: 'Markers', description: 'Cut pieces of many drafts laid on cloth.' },
+  { name: 'Checks', description: 'Patterns from outside: will they sew together?' },
+  { name: 'Rules profiles', description: 'What a shop, or a customer of its, holds patterns to.' },
   { name: 'Bodies', description: 'Measures of persons, under pseudonyms.' },
   { name: 'Blocks', description: 'Base patterns, in versions that never change.' },
   { name: 'Alterations', description: 'Recipes of pattern operations.' },

@@ -42,8 +42,8 @@ export class PreviewsService {
       return {
         answer,
         pieces: pieces.map(({ role, edges }) => ({ role, edges: edges.map(toEdge) })),
-        ...(levels === undefined ? {} : { levels: { ...levels } }),
-        ...(measures === undefined ? {} : { measures: { ...measures } }),
+        ...(levels === undefined ? {} : { levels: roundedAll(levels) }),
+        ...(measures === undefined ? {} : { measures: roundedAll(measures) }),
         ...(sewable === undefined ? {} : { sewable }),
         findings: findings.map(toFinding),
       };
@@ -63,8 +63,17 @@ type DrawnEdge = { readonly role: string } & (
 );
 
 function toEdge(edge: DrawnEdge): Edge {
-  const points = (list: readonly (readonly number[])[]) => list.map((point) => [...point]);
+  const points = (list: readonly (readonly number[])[]) => list.map((point) => point.map(rounded));
   return 'line' in edge
     ? { role: edge.role, line: points(edge.line) }
     : { role: edge.role, cubic: points(edge.cubic) };
+}
+
+function roundedAll(lengths: object): Record<string, number> {
+  return Object.fromEntries(Object.entries(lengths).map(([name, mm]) => [name, rounded(mm as number)]));
+}
+
+/** To 1e-6 mm, as every file has them. */
+function rounded(mm: number): number {
+  return Math.round(mm * 1e6) / 1e6 + 0;
 }

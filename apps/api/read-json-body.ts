@@ -1,5 +1,6 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { readJsonText } from '#contracts';
+import { takesUpload } from './takes-upload.js';
 import { ApiError, toFieldProblem } from './api-error.js';
 
 type Next = (error?: unknown) => void;
@@ -34,9 +35,14 @@ async function readBytes(request: IncomingMessage, bytesMax: number): Promise<Bu
   const { 'content-type': type = '', 'content-encoding': encoding = 'identity' } = request.headers;
   if (!JSON_TYPE.test(type) || encoding !== 'identity') {
     request.resume();
-    throw new ApiError('media-type-unsupported', 'Send JSON in UTF-8, as "Content-Type: application/json".', {
-      headers: { Accept: 'application/json' },
-    });
+    const form = takesUpload(request) ? ', or a file as "multipart/form-data"' : '';
+    throw new ApiError(
+      'media-type-unsupported',
+      `Send JSON in UTF-8, as "Content-Type: application/json"${form}.`,
+      {
+        headers: { Accept: 'application/json' },
+      },
+    );
   }
   const parts: Buffer[] = [];
   let bytes = 0;

@@ -11,6 +11,7 @@ const WORDS: Readonly<Record<IdKind, string>> = {
   draftToken: 'token',
   export: 'export',
   marker: 'marker',
+  check: 'check',
   webhookEndpoint: 'webhook endpoint',
   delivery: 'delivery',
   outboxMessage: 'message',

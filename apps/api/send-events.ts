@@ -21,7 +21,7 @@ interface Sequenced {
 export async function sendEvents(
   request: Request,
   response: Response,
-  word: 'draft' | 'export' | 'marker',
+  word: 'draft' | 'export' | 'marker' | 'check',
   follow: (signal: AbortSignal) => Promise<AsyncGenerator<Sequenced, void> | undefined>,
 ): Promise<void> {
   const hangUp = new AbortController();

@@ -7,6 +7,8 @@ import {
   AuditRepository,
   BlockRepository,
   BodyRepository,
+  CheckMoves,
+  CheckRepository,
   createIds,
   DeliveryRepository,
   DraftMoves,
@@ -17,6 +19,7 @@ import {
   MarkerMoves,
   MarkerRepository,
   OutboxRepository,
+  RulesProfileRepository,
   ShopRepository,
   WebhookEndpointRepository,
   type Database,
@@ -28,6 +31,7 @@ import { AlterationsService } from './alterations.service.js';
 import { Authenticator } from './authenticate.js';
 import { BlocksService } from './blocks.service.js';
 import { BodiesService } from './bodies.service.js';
+import { ChecksService } from './checks.service.js';
 import { DeliveriesService } from './deliveries.service.js';
 import { DraftFilesService } from './draft-files.service.js';
 import { DraftsService } from './drafts.service.js';
@@ -42,6 +46,7 @@ import { MetricsService } from './metrics.service.js';
 import { Once } from './once.js';
 import { PreviewsService } from './previews.service.js';
 import { RateLimit } from './rate-limit.js';
+import { RulesProfilesService } from './rules-profiles.service.js';
 import { WebhookEndpointsService } from './webhook-endpoints.service.js';
 
 export interface ServicesGround {
@@ -68,6 +73,9 @@ function createRepositories() {
     exports: new ExportRepository(),
     markers: new MarkerRepository(),
     markerMoves: new MarkerMoves(),
+    checks: new CheckRepository(),
+    checkMoves: new CheckMoves(),
+    profiles: new RulesProfileRepository(),
     bodies: new BodyRepository(),
     blocks: new BlockRepository(),
     alterations: new AlterationRepository(),
@@ -100,6 +108,8 @@ export function createServices({ database, now, logger, metrics, store, settings
     alterations: new AlterationsService(ground, repositories.alterations, once),
     blocks: new BlocksService(ground, blocks, once),
     bodies: new BodiesService(ground, bodies, store, once),
+    checks: new ChecksService(ground, { ...repositories, store }, once, feed),
+    rulesProfiles: new RulesProfilesService(ground, repositories.profiles),
     deliveries: new DeliveriesService(ground, deliveries, outbox, once),
     drafts: new DraftsService(ground, repositories, once, feed),
     draftTokens: new DraftTokensService(ground, { drafts, tokens, audit, randomBytes }, once),

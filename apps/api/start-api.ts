@@ -24,7 +24,7 @@ import { ReferenceService } from './reference.service.js';
 import { createServices, type Services } from './services.js';
 import { authenticate } from './authenticate.js';
 import { ProblemFilter } from './problem-filter.js';
-import { readJsonBody } from './read-json-body.js';
+import { readBody } from './read-body.js';
 
 export interface ApiGround {
   /** Migrated already: whoever starts the service does it first. */
@@ -72,7 +72,7 @@ export async function startApi(settings: Settings, ground: ApiGround): Promise<R
   const routes = routesOf(CONTROLLERS);
   app.use(allowMethods([...routes, { method: 'post', path: '/graphql' }]));
   for (const path of ['/v1', '/graphql']) app.use(path, authenticate(services.authenticator, routes));
-  app.use(readJsonBody(settings.requestBytesMax));
+  app.use(readBody(ground.store, settings));
   app.useGlobalFilters(new ProblemFilter(logger));
   await app.init();
   const server = app.getHttpServer();

@@ -1,4 +1,5 @@
 import type {
+  CheckId,
   DraftId,
   FindingCounts,
   JsonObject,
@@ -9,11 +10,12 @@ import type {
 } from '#persistence';
 import type { JobOutcome } from '#queue';
 import { webhookBody, type EndState } from '#webhooks';
+import type { Subject } from './announce-later.js';
 import type { WorkerParts } from './worker-parts.js';
 
 export type AnnounceParts = Pick<
   WorkerParts,
-  'database' | 'drafts' | 'markers' | 'endpoints' | 'deliveries' | 'outbox' | 'newId' | 'now'
+  'database' | 'drafts' | 'markers' | 'checks' | 'endpoints' | 'deliveries' | 'outbox' | 'newId' | 'now'
 >;
 
 /** What has ended, as far as a webhook tells of it. */
@@ -45,9 +47,14 @@ export class AnnounceProcessor {
     return this.announce(shopId, 'marker', await markers.find(database.session, shopId, id), event);
   }
 
+  async check(shopId: ShopId, id: CheckId, event: string): Promise<JobOutcome> {
+    const { database, checks } = this.parts;
+    return this.announce(shopId, 'check', await checks.find(database.session, shopId, id), event);
+  }
+
   private async announce(
     shopId: ShopId,
-    subject: 'draft' | 'marker',
+    subject: Subject,
     ended: Ended | undefined,
     event: string,
   ): Promise<JobOutcome> {
@@ -89,7 +96,7 @@ export class AnnounceProcessor {
     });
   }
 
-  private payloadOf(subject: 'draft' | 'marker', ended: Ended): JsonObject {
+  private payloadOf(subject: Subject, ended: Ended): JsonObject {
     const self = `${this.publicUrl}/v1/${subject}s/${ended.id}`;
     const body = webhookBody({
       subject,

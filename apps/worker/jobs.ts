@@ -29,6 +29,8 @@ export const JOBS = [
   { name: 'announce-draft', version: 1, payload: JOB_PAYLOADS['announce-draft'], retry: PATIENT },
   { name: 'lay-marker', version: 1, payload: JOB_PAYLOADS['lay-marker'], retry: SOON },
   { name: 'announce-marker', version: 1, payload: JOB_PAYLOADS['announce-marker'], retry: PATIENT },
+  { name: 'check-pattern', version: 1, payload: JOB_PAYLOADS['check-pattern'], retry: SOON },
+  { name: 'announce-check', version: 1, payload: JOB_PAYLOADS['announce-check'], retry: PATIENT },
   { name: 'deliver-webhook', version: 1, payload: JOB_PAYLOADS['deliver-webhook'], retry: SOON },
 ] as const;
 

@@ -3,6 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { openComputePool } from '#compute';
 import { createMetrics, type Logger } from '#observability';
 import {
+  CheckMoves,
+  CheckRepository,
   DeliveryRepository,
   DraftMoves,
   DraftRepository,
@@ -63,6 +65,8 @@ export async function openParts(options: OpenPartsOptions): Promise<WorkerParts>
     exportMoves: new ExportMoves(),
     markers: new MarkerRepository(),
     markerMoves: new MarkerMoves(),
+    checks: new CheckRepository(),
+    checkMoves: new CheckMoves(),
     searches: new MarkerSearchRepository(),
     deliveries: new DeliveryRepository(),
     endpoints: new WebhookEndpointRepository(),

@@ -1,10 +1,10 @@
 import {
   eraseExpiredBody,
+  eraseOldChecks,
   eraseOldDrafts,
   expiredBodies,
   removeOldDeliveries,
   unreferencedFiles,
-  type ErasedDrafts,
 } from '#persistence';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -22,8 +22,8 @@ const AT_ONCE = 100;
 const ORPHAN_AGE_MS = DAY_MS;
 
 /**
- * Erase what has been kept for as long as the shop's operator has set: drafts with their files, bodies that no draft
- * uses, deliveries; and bodies and answers whose own time has come.
+ * Erase what has been kept for as long as the shop's operator has set: drafts and checks with their files, bodies that no
+ * draft uses, deliveries; and bodies and answers whose own time has come.
  *
  * Files go after the commit that let go of them. When this process dies in between, `removeOrphans` finds them.
  */
@@ -34,6 +34,8 @@ export async function eraseExpired(parts: RetentionParts, retentionDays: number)
   const options = { before, countMax: AT_ONCE, newAuditId: () => newId('auditEntry'), now };
   const drafts = await database.unitOfWork.run((tx) => eraseOldDrafts(tx, options));
   await removeFiles(parts, drafts);
+  const checks = await database.unitOfWork.run((tx) => eraseOldChecks(tx, options));
+  await removeFiles(parts, checks);
   const bodies = await expiredBodies(database.session, { now, before, countMax: AT_ONCE });
   let bodyCount = 0;
   for (const body of bodies) {
@@ -48,17 +50,23 @@ export async function eraseExpired(parts: RetentionParts, retentionDays: number)
   const answerCount = await idempotency.removeExpired(database.session, now);
   const counts = {
     drafts: drafts.draftCount,
+    checks: checks.checkCount,
     bodies: bodyCount,
     deliveries: deliveryCount,
     answers: answerCount,
   };
   for (const [kind, count] of Object.entries(counts))
     if (count > 0) logger.info(`retention.${kind}-erased`, { count });
-  const isFull = [drafts.draftCount, bodyCount, deliveryCount].some((count) => count >= AT_ONCE);
+  const isFull = [drafts.draftCount, checks.checkCount, bodyCount, deliveryCount].some(
+    (count) => count >= AT_ONCE,
+  );
   return isFull ? 'more' : 'idle';
 }
 
-async function removeFiles({ files }: RetentionParts, { orphanedFiles }: ErasedDrafts): Promise<void> {
+async function removeFiles(
+  { files }: RetentionParts,
+  { orphanedFiles }: { readonly orphanedFiles: readonly string[] },
+): Promise<void> {
   for (const sha256 of orphanedFiles) await files.remove(sha256);
 }
 

@@ -1,11 +1,20 @@
 import { JOB_PAYLOADS } from '#contracts';
 import { engineVersion } from '#deliverables';
 import { withLogContext, type Logger } from '#observability';
-import { isId, watchChanges, type DraftId, type ExportId, type MarkerId, type ShopId } from '#persistence';
+import {
+  isId,
+  watchChanges,
+  type CheckId,
+  type DraftId,
+  type ExportId,
+  type MarkerId,
+  type ShopId,
+} from '#persistence';
 import type { JobContext, JobHandlers, JobOutcome, JobWorker, ParkedJob } from '#queue';
 import type { Settings } from '#settings';
 import type { DeliveryTimeouts } from '#webhooks';
 import { AnnounceProcessor } from './announce.processor.js';
+import { CheckProduction } from './check-pattern.processor.js';
 import { DeliverWebhookProcessor } from './deliver-webhook.processor.js';
 import { startHealthServer } from './health-server.js';
 import { JOB_NAMES, type JOBS } from './jobs.js';
@@ -101,7 +110,9 @@ function startJobs(parts: WorkerParts, settings: Settings, engine: string): Prom
       'produce-draft': settings.computeThreads,
       'make-export': settings.computeThreads,
       'lay-marker': settings.markersAtOnce,
+      'check-pattern': settings.computeThreads,
       'announce-draft': ANNOUNCEMENTS_AT_ONCE,
+      'announce-check': ANNOUNCEMENTS_AT_ONCE,
       'announce-marker': ANNOUNCEMENTS_AT_ONCE,
       'deliver-webhook': settings.deliveriesAtOnce,
     },
@@ -125,6 +136,7 @@ function handlersOf(parts: WorkerParts, settings: Settings, engine: string): Job
   const searching = { engine, secondsMax: settings.markerSecondsMax };
   const lay = new WorkProcessor(parts, new MarkerProduction(parts, searching), engine);
   const search = new SearchMarkerProcessor(parts, searching);
+  const check = new WorkProcessor(parts, new CheckProduction(parts, options), engine);
   const announce = new AnnounceProcessor(parts, publicUrlOf(settings));
   const deliver = new DeliverWebhookProcessor(parts);
   return {
@@ -143,6 +155,14 @@ function handlersOf(parts: WorkerParts, settings: Settings, engine: string): Job
         if (attempt === undefined || chain === undefined) return lay.run(shopId, markerId, context);
         return search.run({ shopId, markerId, attempt, chain }, context);
       }),
+    'check-pattern': (payload, context) =>
+      attended(parts, context, payload, () =>
+        check.run(payload.shopId as ShopId, payload.checkId as CheckId, context),
+      ),
+    'announce-check': (payload, context) =>
+      attended(parts, context, payload, () =>
+        announce.check(payload.shopId as ShopId, payload.checkId as CheckId, payload.event),
+      ),
     'announce-draft': (payload, context) =>
       attended(parts, context, payload, () =>
         announce.draft(payload.shopId as ShopId, payload.draftId as DraftId, payload.event),
@@ -161,6 +181,7 @@ interface Ids {
   readonly draftId?: string;
   readonly exportId?: string;
   readonly markerId?: string;
+  readonly checkId?: string;
   readonly deliveryId?: string;
 }
 
@@ -171,13 +192,14 @@ async function attended(
   payload: Ids,
   run: () => Promise<JobOutcome>,
 ): Promise<JobOutcome> {
-  const { shopId, draftId, exportId, markerId, deliveryId } = payload;
+  const { shopId, draftId, exportId, markerId, checkId, deliveryId } = payload;
   const fields = {
     jobId,
     shopId,
     ...(draftId === undefined ? {} : { draftId }),
     ...(exportId === undefined ? {} : { exportId }),
     ...(markerId === undefined ? {} : { markerId }),
+    ...(checkId === undefined ? {} : { checkId }),
     ...(deliveryId === undefined ? {} : { deliveryId }),
   };
   return withLogContext(fields, async () => {

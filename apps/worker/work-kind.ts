@@ -1,5 +1,14 @@
 import type { MessageTopic } from '#contracts';
-import type { DraftId, ExportId, MarkerId, Session, ShopId, Transaction, WorkMoves } from '#persistence';
+import type {
+  CheckId,
+  DraftId,
+  ExportId,
+  MarkerId,
+  Session,
+  ShopId,
+  Transaction,
+  WorkMoves,
+} from '#persistence';
 import { announceLater } from './announce-later.js';
 import type { WorkerParts } from './worker-parts.js';
 
@@ -22,10 +31,10 @@ export interface Held<Id extends string> {
 /** A kind of work: where its rows are, how they move, and what asks for it. */
 export interface WorkKind<Id extends string, Stored extends Work = Work> {
   /** What events in the log begin with. */
-  readonly word: 'draft' | 'export' | 'marker';
-  readonly topic: Extract<MessageTopic, 'produce-draft' | 'make-export' | 'lay-marker'>;
+  readonly word: 'draft' | 'export' | 'marker' | 'check';
+  readonly topic: Extract<MessageTopic, 'produce-draft' | 'make-export' | 'lay-marker' | 'check-pattern'>;
   /** What a payload and a log line name it by. */
-  readonly idField: 'draftId' | 'exportId' | 'markerId';
+  readonly idField: 'draftId' | 'exportId' | 'markerId' | 'checkId';
   readonly moves: WorkMoves<Id, Stored, string>;
   find(session: Session, shopId: ShopId, id: Id): Promise<Stored | undefined>;
   stalled(
@@ -39,7 +48,17 @@ export interface WorkKind<Id extends string, Stored extends Work = Work> {
 
 export type KindParts = Pick<
   WorkerParts,
-  'drafts' | 'moves' | 'exports' | 'exportMoves' | 'markers' | 'markerMoves' | 'outbox' | 'newId' | 'now'
+  | 'drafts'
+  | 'moves'
+  | 'exports'
+  | 'exportMoves'
+  | 'markers'
+  | 'markerMoves'
+  | 'checks'
+  | 'checkMoves'
+  | 'outbox'
+  | 'newId'
+  | 'now'
 >;
 
 export function draftKind(parts: KindParts) {
@@ -81,9 +100,22 @@ export function markerKind(parts: KindParts) {
   } satisfies WorkKind<MarkerId, Awaited<ReturnType<typeof markers.insert>>>;
 }
 
+export function checkKind(parts: KindParts) {
+  const { checks, checkMoves } = parts;
+  return {
+    word: 'check',
+    topic: 'check-pattern',
+    idField: 'checkId',
+    moves: checkMoves,
+    find: (session, shopId, id) => checks.find(session, shopId, id),
+    stalled: (session, before, countMax) => checks.stalled(session, before, countMax),
+    announce: (tx, shopId, check) => announceLater(parts, tx, shopId, 'check', check),
+  } satisfies WorkKind<CheckId, Awaited<ReturnType<typeof checks.insert>>>;
+}
+
 /** Every kind there is, for what looks after all of them. */
 export function workKinds(parts: KindParts): readonly WorkKind<never>[] {
-  return [draftKind(parts), exportKind(parts), markerKind(parts)];
+  return [draftKind(parts), exportKind(parts), markerKind(parts), checkKind(parts)];
 }
 
 export function isUnfinished({ state }: Pick<Work, 'state'>): boolean {

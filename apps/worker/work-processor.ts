@@ -141,4 +141,4 @@ export class WorkProcessor<Id extends string, Stored extends Work, Made> {
 /** The work is no longer this worker's. */
 const LOST = Symbol('lost');
 
-const WITH_ARTICLE = { draft: 'a draft', export: 'an export', marker: 'a marker' } as const;
+const WITH_ARTICLE = { draft: 'a draft', export: 'an export', marker: 'a marker', check: 'a check' } as const;

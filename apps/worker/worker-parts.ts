@@ -1,6 +1,8 @@
 import type { ComputePool } from '#compute';
 import type { Logger, Metrics } from '#observability';
 import type {
+  CheckMoves,
+  CheckRepository,
   Database,
   DeliveryRepository,
   DraftMoves,
@@ -32,6 +34,8 @@ export interface WorkerParts {
   readonly exportMoves: ExportMoves;
   readonly markers: MarkerRepository;
   readonly markerMoves: MarkerMoves;
+  readonly checks: CheckRepository;
+  readonly checkMoves: CheckMoves;
   readonly searches: MarkerSearchRepository;
   readonly deliveries: DeliveryRepository;
   readonly endpoints: WebhookEndpointRepository;

@@ -26,4 +26,6 @@ export interface AlterationResult {
   readonly refused: boolean;
   /** How much shorter than the front the back inseam is meant to be; stretched on above the knee. */
   readonly intendedStretchMm?: number;
+  /** What the whole waist seam is meant to measure; undefined when no step said so. */
+  readonly intendedWaistMm?: number;
 }

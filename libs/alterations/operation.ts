@@ -71,6 +71,8 @@ export interface Operated {
   readonly findings?: readonly Finding[];
   /** How much shorter than the front the back inseam is meant to be from here on. */
   readonly stretchMm?: number;
+  /** What the whole waist seam is meant to measure from here on. */
+  readonly waistMm?: number;
 }
 
 /** The arguments of a step, each looked up by its kind: asking for one that the operation does not declare is a bug. */

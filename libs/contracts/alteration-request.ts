@@ -161,7 +161,7 @@ function nested(path: readonly (string | number)[], value: unknown): unknown {
 export function alterationRequest(alteration: unknown, madeFrom: MadeFrom): AlterationRequest {
   const use = valueOf(alteration, 'use') as string | undefined;
   const sent = valueOf(alteration, 'recipe');
-  const recipe = sent === undefined ? houseRecipe(use ?? '') : trusted(sent);
+  const recipe = sent === undefined ? houseRecipe(use ?? '') : (sent as ReadRecipe);
   const amounts = amountsForm(recipe).parse(valueOf(alteration, 'with') ?? {}) as Record<
     string,
     ParameterValue
@@ -177,12 +177,6 @@ function houseRecipe(use: string): Recipe {
   const recipe = HOUSE_ALTERATIONS.get(use);
   if (recipe === undefined) throw new Error(`the alteration ${use} came through the door`);
   return recipe;
-}
-
-function trusted(sent: unknown): ReadRecipe {
-  const read = readRecipe(sent);
-  if (!read.ok) throw new Error('the recipe was to be checked before');
-  return read.value;
 }
 
 /** An alteration of the house with all its default amounts, for a block drafted from the body. */

@@ -14,7 +14,7 @@ const KINDS = [
   'other',
 ] as const satisfies readonly PieceKind[];
 const PIECES_MAX = 400;
-const SEAMS_MAX = 100;
+export const SEAMS_MAX = 100;
 const NAME_LENGTH_MAX = 64;
 
 const name = line(NAME_LENGTH_MAX);
@@ -22,35 +22,43 @@ const stretch = fields({ piece: name, from: point, to: point });
 const toleranceMm = (max: number) => length({ min: 0.01, max });
 const toleranceDeg = number({ min: 0.01, max: 45, unit: 'degrees' });
 
-const SETTINGS = fields({
+/** Two stretches of outline that are sewn to each other. */
+export const SEAM_PAIR = fields({
+  name,
+  first: stretch,
+  second: stretch,
+  ease: length({ min: -50, max: 50 }).optional(),
+}).meta({ id: 'SeamPair' });
+
+/** What a pattern is held to; what is left out is as the trade has it. */
+export const CHECK_TOLERANCES = fields({
+  seamPair: toleranceMm(20).optional(),
+  stretch: length({ min: 0, max: 5 }).optional(),
+  dartLegs: toleranceMm(20).optional(),
+  notch: toleranceMm(20).optional(),
+  level: toleranceMm(50).optional(),
+  corner: toleranceDeg.optional(),
+  square: toleranceDeg.optional(),
+  curve: length({ min: 0.01, max: 1 }).optional(),
+  allowance: toleranceMm(20).optional(),
+  kink: toleranceDeg.optional(),
+  mirror: toleranceMm(20).optional(),
+}).meta({ id: 'CheckTolerances' });
+
+export const CHECK_SETTINGS = fields({
   units: oneOf(['metric', 'english', 'cm']).optional(),
   size: name.optional(),
   kinds: list(fields({ piece: name, kind: oneOf(KINDS) }), PIECES_MAX).optional(),
-  seams: list(
-    fields({ name, first: stretch, second: stretch, ease: length({ min: -50, max: 50 }).optional() }),
-    SEAMS_MAX,
-  ).optional(),
+  seams: list(SEAM_PAIR, SEAMS_MAX).optional(),
   hemOpening: length({ min: 50, max: 1000 }).optional(),
-  tolerances: fields({
-    seamPair: toleranceMm(20).optional(),
-    stretch: length({ min: 0, max: 5 }).optional(),
-    dartLegs: toleranceMm(20).optional(),
-    notch: toleranceMm(20).optional(),
-    level: toleranceMm(50).optional(),
-    corner: toleranceDeg.optional(),
-    square: toleranceDeg.optional(),
-    curve: length({ min: 0.01, max: 1 }).optional(),
-    allowance: toleranceMm(20).optional(),
-    kink: toleranceDeg.optional(),
-    mirror: toleranceMm(20).optional(),
-  }).optional(),
+  tolerances: CHECK_TOLERANCES.optional(),
 }).meta({ id: 'CheckSettings' });
 
 /** What a check is asked to know and to hold a pattern to, from JSON; what is left out is as the trade has it. Every problem at once. */
 export function readCheckSettings(json: unknown): Parsed<CheckSettings> {
   const limits = limitProblems(json);
   if (limits.length > 0) return { ok: false, problems: atMost(limits) };
-  const parsed = SETTINGS.safeParse(json);
+  const parsed = CHECK_SETTINGS.safeParse(json);
   if (!parsed.success) return { ok: false, problems: atMost(issuesToProblems(parsed.error.issues, json)) };
   const { units, size, kinds = [], seams = [], hemOpening, tolerances = {} } = parsed.data;
   const { truing } = CHECK_DEFAULTS;

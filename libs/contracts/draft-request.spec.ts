@@ -1,5 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
 import { FITTING_DEFAULTS } from '#fitting';
+import { readDraftRequestWith } from './index.js';
 import { BLOCK, BODY, fromBody, MEASURES, read } from '../../test/support/draft-requests.js';
 
 describe('readDraftRequest', () => {
@@ -37,6 +38,12 @@ describe('readDraftRequest', () => {
     const request = read(fromBody({ block: BLOCK, fit: 'to-body', alterations: [{ use: 'drop-crotch' }] }));
     expect(request.fitting).toEqual(FITTING_DEFAULTS);
     expect(request.alterations[0].with['waist']).toBe('restore');
+  });
+
+  it('fits a stored block that is named by its id', () => {
+    const sent = { body: BODY, blockId: 'blk_1', fit: 'to-body', fitting: { limits: { seam: 30 } } };
+    const result = readDraftRequestWith(sent, { block: BLOCK });
+    expect(result.ok && result.request.fitting?.limits.seamMm).toBe(30);
   });
 
   it('takes the weights and limits of a shop, and leaves the others as they are', () => {

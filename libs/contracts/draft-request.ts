@@ -226,6 +226,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
     ...blockProblems(valueOf(json, 'block'), ['block']),
     ...alterationProblems(valueOf(json, 'alterations'), ['alterations']),
     ...fitProblems(json),
+    ...yieldingProblems(json),
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, request: toRequest(parsed.data) }
@@ -274,6 +275,20 @@ function fitProblems(json: unknown): Problem[] {
     action: 'Send a block of your own with "fit": "to-body", or take it out.',
   } as const;
   return [toProblem(['fitting'], sent, fault), ...fittingProblems(sent)];
+}
+
+// A given block has limits of its own; letting these pass unheard would be a wrong answer.
+function yieldingProblems(json: unknown): Problem[] {
+  const sent = valueOf(json, 'yielding');
+  const block = valueOf(json, 'block');
+  if (sent === undefined || typeof block !== 'object' || block === null) return [];
+  const fault = {
+    code: 'CONFLICT',
+    allowed: { form: 'left out beside a block of your own' },
+    says: 'says how far a block drafted from the body may yield, and none is drafted',
+    action: 'Take it out; how far a fitted block may go is "fitting": { "limits": { "depth": ... } }.',
+  } as const;
+  return [toProblem(['yielding'], sent, fault)];
 }
 
 function later(action: string, form = LEFT_OUT) {

@@ -1,6 +1,8 @@
 export { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
+export * from './check-order.js';
 export { readCheckSettings } from './check-request.js';
+export * from './check-responses.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
 export * from './draft-request-json.js';
@@ -42,7 +44,14 @@ export {
   type MessageTopic,
 } from './messages.js';
 export { nearestName } from '#spelling';
-export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
+export {
+  allowedInWords,
+  atMost,
+  type Allowed,
+  type Parsed,
+  type Problem,
+  type ProblemCode,
+} from './problem.js';
 export * from './problem-response.js';
 export * from './queries.js';
 export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';

@@ -5,10 +5,13 @@ import { foundInWords, placeInWords, pointerOf, type Problem } from './problem.j
 
 type Issue = z.core.$ZodIssue;
 
+/** Unknown fields of one object that are compared with the known: a slip is one or two, more are another thing. */
+const HINTED_MAX = 5;
+
 /** The issues of a failed parse as problems in our words, in zod's order, with what was found at each place. */
 export function issuesToProblems(issues: readonly Issue[], json: unknown): Problem[] {
   return issues.flatMap((issue) => {
-    if (issue.code === 'unrecognized_keys') return issue.keys.map((key) => unknownField(issue, key, json));
+    if (issue.code === 'unrecognized_keys') return issue.keys.map((key, index) => unknownField(issue, { key, index }, json));
     const found = valueAt(json, issue.path);
     return [toProblem(issue.path, found, faultOf(issue, found))];
   });
@@ -51,13 +54,13 @@ function faultOf(issue: Issue, found: unknown): Fault {
 
 function unknownField(
   issue: Extract<Issue, { code: 'unrecognized_keys' }>,
-  key: string,
+  { key, index }: { readonly key: string; readonly index: number },
   json: unknown,
 ): Problem {
   const { needed, optional } = namesOf(issue);
   const names = [...needed, ...optional];
   const path = [...issue.path, key];
-  const near = nearestName(key, names);
+  const near = index < HINTED_MAX ? nearestName(key, names) : undefined;
   return toProblem(path, valueAt(json, path), {
     code: 'UNKNOWN_FIELD',
     allowed: { oneOf: names },

@@ -29,6 +29,14 @@ export const MESSAGES = {
     markerId: z.string(),
     event: z.enum(['marker.ready', 'marker.needs_attention', 'marker.failed', 'marker.cancelled']),
   }),
+  /** A pattern from outside is to be checked. Written by the API. */
+  'check-pattern': z.strictObject({ version: z.literal(1), checkId: z.string() }),
+  /** A check ended: as for a draft. */
+  'announce-check': z.strictObject({
+    version: z.literal(1),
+    checkId: z.string(),
+    event: z.enum(['check.ready', 'check.needs_attention', 'check.failed', 'check.cancelled']),
+  }),
   /** A delivery is due: send it. Written with the delivery, or when a shop asks for it again. */
   'deliver-webhook': z.strictObject({ version: z.literal(1), deliveryId: z.string() }),
 } as const;
@@ -40,6 +48,8 @@ export const JOB_PAYLOADS = {
   'announce-draft': MESSAGES['announce-draft'].extend({ shopId: z.string() }),
   'lay-marker': MESSAGES['lay-marker'].extend({ shopId: z.string() }),
   'announce-marker': MESSAGES['announce-marker'].extend({ shopId: z.string() }),
+  'check-pattern': MESSAGES['check-pattern'].extend({ shopId: z.string() }),
+  'announce-check': MESSAGES['announce-check'].extend({ shopId: z.string() }),
   'deliver-webhook': MESSAGES['deliver-webhook'].extend({ shopId: z.string() }),
 } as const;
 

@@ -56,7 +56,15 @@ export const DELIVERIES_QUERY = fields({
   endpointId: idOf('whe', 'a webhook endpoint').optional(),
   draftId: idOf('drf', 'a draft').optional(),
   markerId: idOf('mrk', 'a marker').optional(),
+  checkId: idOf('chk', 'a check').optional(),
 });
+export const CHECKS_QUERY = fields({
+  ...PAGE,
+  state: oneOf(DRAFT_STATES).optional(),
+  reference: line(64).optional(),
+  styleId: line(64).optional(),
+});
+export const COMPARISON_QUERY = fields({ with: idOf('chk', 'a check') });
 export const MARKERS_QUERY = fields({
   ...PAGE,
   state: oneOf(DRAFT_STATES).optional(),

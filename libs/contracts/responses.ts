@@ -23,6 +23,10 @@ export const EVENT_TYPES = [
   'marker.needs_attention',
   'marker.failed',
   'marker.cancelled',
+  'check.ready',
+  'check.needs_attention',
+  'check.failed',
+  'check.cancelled',
 ] as const;
 
 const FINDING_LEVELS = ['info', 'warning', 'stop'] as const;
@@ -452,17 +456,19 @@ export const WEBHOOK = z
     timestamp: time(),
     data: z
       .strictObject({
-        draft: id('drf'),
+        draft: id('drf').optional().meta({ description: 'What ended, of events of a draft.' }),
+        marker: id('mrk').optional().meta({ description: 'What ended, of events of a marker.' }),
+        check: id('chk').optional().meta({ description: 'What ended, of events of a check.' }),
         state: z.enum(['ready', 'needs_attention', 'failed', 'cancelled']),
-        sequence: z.int().min(1).meta({ description: 'As in the draft: the higher one is the later one.' }),
+        sequence: z.int().min(1).meta({ description: 'As in what ended: the higher one is the later one.' }),
         findingCounts: FINDING_COUNTS,
         reference: z.string().optional().meta({ description: 'Your own order line.' }),
         links: z.strictObject({ self: link(), files: link() }).meta({
           id: 'WebhookLinks',
-          description: 'The draft and its files, to be fetched with your API key.',
+          description: 'What ended and its files, to be fetched with your API key.',
         }),
       })
-      .meta({ id: 'WebhookData', description: 'Which draft ended, and how.' }),
+      .meta({ id: 'WebhookData', description: 'What ended, and how.' }),
   })
   .meta({ id: 'Webhook', description: 'The body of a webhook.' });
 
@@ -490,6 +496,7 @@ export const DELIVERY = z
     eventType: z.string(),
     draftId: id('drf').optional().meta({ description: 'The draft that the event is about.' }),
     markerId: id('mrk').optional().meta({ description: 'The marker that the event is about.' }),
+    checkId: id('chk').optional().meta({ description: 'The check that the event is about.' }),
     state: DELIVERY_STATE,
     attempt: count().meta({ description: 'How often sending was begun.' }),
     nextAttemptAt: time().optional(),

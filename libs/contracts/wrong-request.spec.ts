@@ -159,6 +159,11 @@ describe('a wrong request', () => {
       { pointer: '/fitting', code: 'CONFLICT' },
     ],
     [
+      'how far a draft may yield, and none is drafted',
+      fromBody({ block: BLOCK, fit: 'to-body', yielding: { depth: 5 } }),
+      { pointer: '/yielding', code: 'CONFLICT' },
+    ],
+    [
       'a seam that nothing is shared over',
       fromBody({ block: BLOCK, fit: 'to-body', fitting: { weights: { hip: { side: 1 } } } }),
       { pointer: '/fitting/weights/hip/side', code: 'UNKNOWN_FIELD' },

@@ -14,4 +14,5 @@ export {
   type MarkerResult,
   type MarkerSummary,
 } from './produce-marker.js';
+export { produceCheck, type CheckMade, type CheckStage } from './produce-check.js';
 export { producePrint, type PrintMade, type PrintPlan } from './produce-print.js';

@@ -17,6 +17,7 @@ import {
   limitFindings,
   lineFindings,
   missFindings,
+  partInWords,
   REACHED_MM,
   wantedLimits,
   yieldFindings,
@@ -98,7 +99,7 @@ export function fitBlock(
     moved: [...fitMoved(changes, task), ...bandMoved(given, block)],
     splitMoveMm,
     depthMoveMm,
-    atLimit: solution.held,
+    atLimit: solution.held.map(partInWords),
     findings: [
       ...(reached ? [] : missFindings(solution, wantedFor(task))),
       ...limitFindings(solution),

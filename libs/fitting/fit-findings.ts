@@ -83,7 +83,7 @@ export const SETTING_FIELD: Readonly<Record<keyof FittingLimits, string>> = {
   seatDeg: 'seatAngle',
 };
 
-function partInWords(name: ChangeName): string {
+export function partInWords(name: ChangeName): string {
   const { piece, part } = CHANGES[name];
   return piece === undefined ? part : `${piece} ${part}`;
 }

@@ -10,6 +10,7 @@ export async function unreferencedFiles(
     ...(await rows(session).draftFile.findMany(asked)),
     ...(await rows(session).export.findMany(asked)),
     ...(await rows(session).markerFile.findMany(asked)),
+    ...(await rows(session).checkFile.findMany(asked)),
   ];
   const keptHashes = new Set(kept.map(({ sha256 }) => sha256));
   return hashes.filter((hash) => !keptHashes.has(hash));

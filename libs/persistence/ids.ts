@@ -9,6 +9,7 @@ export const ID_PREFIXES = {
   draftToken: 'tok',
   export: 'exp',
   marker: 'mrk',
+  check: 'chk',
   webhookEndpoint: 'whe',
   delivery: 'dlv',
   outboxMessage: 'out',
@@ -29,6 +30,7 @@ export type DraftId = Id<'draft'>;
 export type DraftTokenId = Id<'draftToken'>;
 export type ExportId = Id<'export'>;
 export type MarkerId = Id<'marker'>;
+export type CheckId = Id<'check'>;
 export type WebhookEndpointId = Id<'webhookEndpoint'>;
 export type DeliveryId = Id<'delivery'>;
 export type OutboxMessageId = Id<'outboxMessage'>;

@@ -1,6 +1,7 @@
 import type { DraftState } from './draft.js';
 import { eraseBody } from './erase-body.js';
 import { eraseDrafts } from './erase-drafts.js';
+import { unreferencedFiles } from './file-references.js';
 import type { AuditEntryId, BodyId, ShopId } from './ids.js';
 import { rows, type Session, type Transaction } from './session.js';
 
@@ -12,20 +13,19 @@ export interface ErasedDrafts {
   readonly orphanedFiles: readonly string[];
 }
 
+export interface ErasingOptions {
+  readonly before: Date;
+  readonly countMax: number;
+  readonly newAuditId: () => AuditEntryId;
+  readonly now: Date;
+}
+
 /**
  * Erase drafts of every shop that ended before a time, with request, result and everything made from them. One audit entry for each shop says how many; `newAuditId` gives it its id.
  *
  * Shape   at most `countMax`, the oldest first; another worker that does the same takes others.
  */
-export async function eraseOldDrafts(
-  tx: Transaction,
-  options: {
-    readonly before: Date;
-    readonly countMax: number;
-    readonly newAuditId: () => AuditEntryId;
-    readonly now: Date;
-  },
-): Promise<ErasedDrafts> {
+export async function eraseOldDrafts(tx: Transaction, options: ErasingOptions): Promise<ErasedDrafts> {
   const { before, countMax, newAuditId, now } = options;
   const found = await rows(tx).$queryRaw<{ readonly id: string; readonly shop_id: string }[]>`
     SELECT id, shop_id FROM drafts WHERE state = ANY(${[...ENDED]}) AND updated_at < ${before}
@@ -37,6 +37,33 @@ export async function eraseOldDrafts(
     await rows(tx).auditEntry.create({ data: { ...entry, details: { draftCount } } });
   }
   return { draftCount: ids.length, orphanedFiles };
+}
+
+export interface ErasedChecks {
+  readonly checkCount: number;
+  /** As of `ErasedDrafts`. */
+  readonly orphanedFiles: readonly string[];
+}
+
+/** Erase checks that ended before a time, with the patterns they were of, as `eraseOldDrafts` does drafts. */
+export async function eraseOldChecks(tx: Transaction, options: ErasingOptions): Promise<ErasedChecks> {
+  const { before, countMax, newAuditId, now } = options;
+  const found = await rows(tx).$queryRaw<{ readonly id: string; readonly shop_id: string }[]>`
+    SELECT id, shop_id FROM checks WHERE state = ANY(${[...ENDED]}) AND updated_at < ${before}
+    ORDER BY updated_at LIMIT ${countMax} FOR UPDATE SKIP LOCKED`;
+  const ids = found.map(({ id }) => id);
+  const files = await rows(tx).checkFile.findMany({
+    where: { checkId: { in: ids } },
+    select: { sha256: true },
+  });
+  await rows(tx).idempotencyKey.deleteMany({ where: { subjectId: { in: ids } } });
+  await rows(tx).check.deleteMany({ where: { id: { in: ids } } }); // its files by ON DELETE CASCADE
+  for (const [shopId, checkCount] of countByShop(found)) {
+    const entry = { id: newAuditId(), shopId, action: 'checks.expired', subjectId: shopId, createdAt: now };
+    await rows(tx).auditEntry.create({ data: { ...entry, details: { checkCount } } });
+  }
+  const hashes = [...new Set(files.map(({ sha256 }) => sha256))];
+  return { checkCount: ids.length, orphanedFiles: await unreferencedFiles(tx, hashes) };
 }
 
 function countByShop(found: readonly { readonly shop_id: string }[]): Map<string, number> {

@@ -1,8 +1,8 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import pg from 'pg';
-import type { DraftId, ExportId, MarkerId, ShopId } from './ids.js';
+import type { CheckId, DraftId, ExportId, MarkerId, ShopId } from './ids.js';
 
-export type ChangingId = DraftId | ExportId | MarkerId;
+export type ChangingId = DraftId | ExportId | MarkerId | CheckId;
 
 export interface Change {
   readonly shopId: ShopId;
@@ -27,7 +27,7 @@ const RECONNECT_MS_MIN = 250;
 const RECONNECT_MS_MAX = 5_000;
 
 /**
- * Hear of changes of drafts, exports and markers the moment they are committed, on a connection of its own.
+ * Hear of changes of drafts, exports, markers and checks the moment they are committed, on a connection of its own.
  *
  * A hint and no more: a change may go unheard while the connection is cut, so whoever shows progress also
  * looks at the row every few seconds. Does not work through a pooler that shares connections between

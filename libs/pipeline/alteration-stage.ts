@@ -15,6 +15,8 @@ export interface AlterationStage {
   readonly intendedStretchMm: number;
   /** How much wider than the block's the waist was made after fittings. */
   readonly waistCorrectedMm: number;
+  /** What the style means the whole waist to measure; undefined where it says nothing and the block's waist counts. */
+  readonly intendedWaistMm: number | undefined;
 }
 
 export function alterationStage(
@@ -28,6 +30,7 @@ export function alterationStage(
   let altered = block;
   let intendedStretchMm = 0;
   let waistCorrectedMm = 0;
+  let intendedWaistMm: number | undefined;
   const steps = [
     ...corrections.map((correction, index) => (from: Block) => {
       const tolerances = { lengthMm: RECORD_TOLERANCE_MM };
@@ -44,11 +47,12 @@ export function alterationStage(
     const result = step(altered);
     altered = result.block;
     intendedStretchMm = result.intendedStretchMm ?? intendedStretchMm;
+    intendedWaistMm = result.intendedWaistMm ?? intendedWaistMm;
     moved.push(...result.moved);
     findings.push(...result.findings);
     if (result.refused) break;
   }
-  return { block: altered, moved, findings, intendedStretchMm, waistCorrectedMm };
+  return { block: altered, moved, findings, intendedStretchMm, waistCorrectedMm, intendedWaistMm };
 }
 
 // A waist that was taken in at a fitting was too wide for this body with its tape measure: guards hold to the fitting.

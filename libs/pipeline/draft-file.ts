@@ -58,12 +58,15 @@ function writtenPieces({ front, back, levels }: Block): WrittenPiece[] {
   return [front, back].map((piece) => writtenPiece(piece, levels));
 }
 
-// What the written pieces measure. A style decides its own lengths, so after an alteration only the waist, which is
-// restored to the block's as fittings corrected it, and seams that are sewn to each other still have something to be held against.
-function finishedMeasures({ made, block, waistCorrectedMm }: FinishedDraft): unknown {
+// What the written pieces measure. A style decides its own lengths, so after an alteration only the waist, which is what
+// the style means it to be or the block's as fittings corrected it, and seams that are sewn to each other still have
+// something to be held against.
+function finishedMeasures({ made, block, waistCorrectedMm, intendedWaistMm }: FinishedDraft): unknown {
   const drafted = block === made.block ? made.drafted : measureBlock(block, LENGTH_TOLERANCE_MM);
   const targets =
-    block === made.block ? made.targets : styleTargets(drafted, made.drafted.waist + waistCorrectedMm);
+    block === made.block
+      ? made.targets
+      : styleTargets(drafted, intendedWaistMm ?? made.drafted.waist + waistCorrectedMm);
   return Object.fromEntries(
     FIGURES.map((name) => {
       const target = targets[name] ?? null;

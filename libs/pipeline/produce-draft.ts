@@ -87,6 +87,8 @@ export interface FinishedDraft {
   readonly intendedStretchMm: number;
   /** How much wider than the block's the waist was made after fittings. */
   readonly waistCorrectedMm: number;
+  /** What the style means the whole waist to measure; undefined where the block's waist counts. */
+  readonly intendedWaistMm: number | undefined;
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
@@ -172,7 +174,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   );
   const fixes = fixesThatStand(stage.fixes, made.block, altered.block);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
-  const { intendedStretchMm, waistCorrectedMm } = altered;
+  const { intendedStretchMm, waistCorrectedMm, intendedWaistMm } = altered;
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -181,7 +183,15 @@ export function draftResult(order: DraftOrder): DraftResult {
   ];
   return {
     stage,
-    finished: { made, block: altered.block, truing, fixes, intendedStretchMm, waistCorrectedMm },
+    finished: {
+      made,
+      block: altered.block,
+      truing,
+      fixes,
+      intendedStretchMm,
+      waistCorrectedMm,
+      intendedWaistMm,
+    },
     moved: [...stage.moved, ...altered.moved],
     findings: bySeriousness(findings),
   };

@@ -81,6 +81,7 @@ class Run {
   private readonly findings: Finding[] = [];
   private readonly reports: Report[] = [];
   private stretchMm: number | undefined;
+  private waistMm: number | undefined;
   /** Guards that refuse and have not held; more of them may follow directly. */
   private pending: Refusal | undefined;
   private last = 0;
@@ -177,11 +178,12 @@ class Run {
         findings: [{ ...finding, numbers: { ...finding.numbers, step: step.number } }],
       };
     }
-    const { block, results = {}, findings = [], stretchMm } = outcome.value;
+    const { block, results = {}, findings = [], stretchMm, waistMm } = outcome.value;
     this.changeTo(block);
     this.moved.push(...outcome.moved);
     this.findings.push(...findings);
     this.stretchMm = stretchMm ?? this.stretchMm;
+    this.waistMm = waistMm ?? this.waistMm;
     for (const [result, name] of step.results) this.keep(name, results[result]);
     return undefined;
   }
@@ -272,6 +274,7 @@ class Run {
 
   result(): RecipeResult {
     const stretch = this.stretchMm === undefined ? {} : { intendedStretchMm: this.stretchMm };
+    const waist = this.waistMm === undefined ? {} : { intendedWaistMm: this.waistMm };
     return {
       block: this.block,
       moved: [...cornersMoved(this.compiled.recipe.name, this.before, this.block), ...this.moved],
@@ -279,6 +282,7 @@ class Run {
       refused: false,
       reports: this.reports,
       ...stretch,
+      ...waist,
     };
   }
 }

@@ -223,6 +223,14 @@ export const SETTINGS = {
     visibility: 'open',
     schema: whole(100, 60_000),
   }),
+  patternBytesMax: setting({
+    name: 'FORKLINE_PATTERN_BYTES_MAX',
+    type: wholeType(1_024, 33_554_432),
+    default: '16777216',
+    help: 'Largest pattern file that is checked.',
+    visibility: 'open',
+    schema: whole(1_024, 33_554_432),
+  }),
   requestBytesMax: setting({
     name: 'FORKLINE_REQUEST_BYTES_MAX',
     type: wholeType(1_024, 67_108_864),

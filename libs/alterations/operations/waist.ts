@@ -63,7 +63,7 @@ function resized({ block, args }: OperationJob): Outcome<Operated> {
   const darts = args.word('darts') as DartsWanted;
   return renamed(resizeWaist(block, toMm, block.levels.hip, darts), ({ front, back, sideOutMm }) => {
     const band = args.word('band') === 'follows' ? bandBy(block, toMm - wasMm) : {};
-    return { block: { ...block, front, back, ...band }, results: { sideOut: sideOutMm } };
+    return { block: { ...block, front, back, ...band }, results: { sideOut: sideOutMm }, waistMm: 2 * toMm };
   });
 }
 

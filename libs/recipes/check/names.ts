@@ -5,7 +5,7 @@ import type { Quantity } from '../formula/formula.js';
 export type Known = Quantity | 'point';
 
 /** After so many hints no more are looked for: each costs some work, and nobody reads them. */
-const HINTS_MAX = 20;
+const HINTS_MAX = 8;
 
 const THIS = 'this.';
 

@@ -1,0 +1,292 @@
+import {
+  checkWorkJson,
+  layeredRules,
+  originalName,
+  SHOP_PROFILE,
+  type AnswerPage,
+  type CheckAnswer,
+  type CheckOrder,
+  type ComparisonAnswer,
+  type DraftFileAnswer,
+  type MessagePayload,
+  type RulesContent,
+} from '#contracts';
+import { compareFindings } from '#judging';
+import type {
+  CheckFilter,
+  CheckId,
+  CheckMoves,
+  CheckRepository,
+  DraftFile,
+  JsonObject,
+  OutboxRepository,
+  RulesProfileRepository,
+  StoredCheck,
+  StoredRulesProfile,
+  Transaction,
+} from '#persistence';
+import type { ByteRange, FileStore, OpenedFile } from '#storage';
+import { ApiError, invalid, notFound } from './api-error.js';
+import type { Caller } from './caller.js';
+import { toCheckAnswer, toCheckResult, toFindingAnswer } from './checks.mapper.js';
+import type { Feed } from './feed.js';
+import { requireFileName } from './file-name.js';
+import type { Ground } from './ground.js';
+import { mappedPage, type PageQuery } from './mapped-page.js';
+import type { Once, OnceResult } from './once.js';
+import { openStored } from './open-stored.js';
+import { requireFound, requireId } from './require-id.js';
+import { sayMessage } from './say-message.js';
+import { readSentCheck, sentOnce, type SentCheck } from './sent-check.js';
+
+export interface CheckParts {
+  readonly checks: CheckRepository;
+  readonly checkMoves: CheckMoves;
+  readonly profiles: RulesProfileRepository;
+  readonly outbox: OutboxRepository;
+  readonly store: FileStore;
+}
+
+export interface ChecksQuery extends PageQuery {
+  readonly state?: StoredCheck['state'] | undefined;
+  readonly reference?: string | undefined;
+  readonly styleId?: string | undefined;
+}
+
+/** Numbers of two versions that differ by less are alike: lengths are measured within half of it. */
+const ALIKE_MM = 0.01;
+
+/** Takes patterns in, shows what was found and compares it. Never checks: a worker hears of a check by its message. */
+export class ChecksService {
+  constructor(
+    private readonly ground: Ground,
+    private readonly parts: CheckParts,
+    private readonly once: Once,
+    private readonly feed: Feed,
+  ) {}
+
+  /**
+   * The check and its message are stored together or not at all; its pattern lies in the store before.
+   *
+   * Shape   `sent` is JSON of the contract, or an `Upload`.
+   * Errors  request-invalid and those of `Once`.
+   */
+  async create(caller: Caller, sent: unknown, key: string | undefined): Promise<OnceResult<CheckAnswer>> {
+    const asked = readSentCheck(sent);
+    const original = await this.keep(asked);
+    const input = sentOnce(asked, original.sha256);
+    const made = await this.once.run(caller, { key, action: 'checks.create', input }, async (tx) => {
+      const check = await this.accept(tx, caller, asked.order, original);
+      return { answer: toCheckAnswer(check, this.ground.links), subjectId: check.id };
+    });
+    if (!made.replayed) {
+      this.ground.logger.info('check.accepted', { shopId: caller.shopId, checkId: made.answer.id });
+    }
+    return made;
+  }
+
+  /** The check as soon as it has ended, or as it stands after `waitMs`. */
+  async waitFor(caller: Caller, answer: CheckAnswer, waitMs: number): Promise<CheckAnswer> {
+    if (waitMs === 0) return answer;
+    const id = requireId('check', answer.id);
+    await this.feed.end(id, this.look(caller, id), waitMs);
+    return this.find(caller, id);
+  }
+
+  async find(caller: Caller, id: string): Promise<CheckAnswer> {
+    const { session } = this.ground.database;
+    const check = await this.stored(caller, id);
+    const result = toCheckResult(await this.parts.checks.findResult(session, caller.shopId, check.id));
+    return { ...toCheckAnswer(check, this.ground.links), ...(result === undefined ? {} : { result }) };
+  }
+
+  async page(caller: Caller, query: ChecksQuery): Promise<AnswerPage<CheckAnswer>> {
+    const { state, reference, styleId } = query;
+    const filter = {
+      ...(state === undefined ? {} : { state }),
+      ...(reference === undefined ? {} : { reference }),
+      ...(styleId === undefined ? {} : { styleId }),
+    } satisfies CheckFilter;
+    return mappedPage(
+      query,
+      (request) => this.parts.checks.page(this.ground.database.session, caller.shopId, request, filter),
+      (check) => toCheckAnswer(check, this.ground.links),
+    );
+  }
+
+  /** Errors  not-found, state-conflict (it has ended otherwise). */
+  async cancel(caller: Caller, id: string): Promise<CheckAnswer> {
+    const checkId = requireId('check', id);
+    const { database, now, logger } = this.ground;
+    const moved = await database.unitOfWork.run(async (tx) => {
+      const cancelled = await this.parts.checkMoves.cancel(tx, caller.shopId, checkId, new Date(now()));
+      const event = 'check.cancelled';
+      if (cancelled.moved) await this.say(tx, caller, 'announce-check', { version: 1, checkId, event });
+      return cancelled;
+    });
+    if (moved.moved) {
+      logger.info('check.cancelled', { shopId: caller.shopId, checkId });
+      return toCheckAnswer(moved.work, this.ground.links);
+    }
+    if (moved.found === 'absent') throw notFound('check');
+    if (moved.found.state === 'cancelled') return this.find(caller, id);
+    const detail = `The check is ${moved.found.state} and can no longer be cancelled.`;
+    throw new ApiError('state-conflict', detail);
+  }
+
+  /** What came, went and changed since another check. Errors  not-found, state-conflict (one has no result). */
+  async compare(caller: Caller, id: string, withId: string): Promise<ComparisonAnswer> {
+    const [later, earlier] = [await this.find(caller, id), await this.find(caller, withId)];
+    const compared = compareFindings(resultOf(earlier), resultOf(later), ALIKE_MM);
+    return {
+      earlierId: earlier.id,
+      laterId: later.id,
+      came: compared.came.map(toFindingAnswer),
+      went: compared.went.map(toFindingAnswer),
+      changed: compared.changed.map(({ before, after, numbers }) => ({
+        before: toFindingAnswer(before),
+        after: toFindingAnswer(after),
+        numbers: numbers.map(({ name, before: was, after: is }) => ({
+          name,
+          ...(was === null ? {} : { before: was }),
+          ...(is === null ? {} : { after: is }),
+        })),
+      })),
+      unchanged: compared.unchanged,
+    };
+  }
+
+  /** Its states after the one of `afterSequence`, as they come; undefined when there will be none. Errors  not-found. */
+  async follow(
+    caller: Caller,
+    id: string,
+    afterSequence: number,
+    signal: AbortSignal,
+  ): Promise<AsyncGenerator<CheckAnswer, void> | undefined> {
+    const { id: checkId, sequence, finishedAt } = await this.stored(caller, id);
+    if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
+    const following = { id: checkId, look: this.look(caller, checkId), afterSequence, signal };
+    return this.answers(caller, this.feed.follow(following));
+  }
+
+  /** The pattern as it came, and what was made of it. Errors  not-found. */
+  async files(caller: Caller, id: string): Promise<readonly DraftFileAnswer[]> {
+    const { id: checkId } = await this.stored(caller, id);
+    const files = await this.parts.checks.files(this.ground.database.session, caller.shopId, checkId);
+    const { links } = this.ground;
+    return files.map((file) => ({ ...file, href: links.to('checks', checkId, 'files', file.name) }));
+  }
+
+  /** Errors  not-found. */
+  async file(caller: Caller, id: string, name: string): Promise<DraftFile> {
+    const checkId = requireId('check', id);
+    requireFileName(name);
+    const { session } = this.ground.database;
+    const file = await this.parts.checks.findFile(session, caller.shopId, checkId, name);
+    if (file === undefined) throw notFound('file');
+    return file;
+  }
+
+  open(file: DraftFile, range: ByteRange | undefined): Promise<OpenedFile> {
+    return openStored(this.parts.store, file, range);
+  }
+
+  private async keep({ order, pattern }: SentCheck): Promise<DraftFile> {
+    const { sha256, bytes } =
+      'stored' in pattern ? pattern.stored : await this.parts.store.put(pattern.bytes);
+    const isBlock = order.pattern !== undefined && 'block' in order.pattern;
+    const mediaType = isBlock ? 'application/json' : 'image/vnd.dxf';
+    return { name: originalName(isBlock ? 'block' : 'dxf'), sha256, bytes, mediaType };
+  }
+
+  private async accept(
+    tx: Transaction,
+    caller: Caller,
+    order: CheckOrder,
+    original: DraftFile,
+  ): Promise<StoredCheck> {
+    const createdAt = new Date(this.ground.now());
+    const checkId = this.ground.newId('check');
+    const layers = await this.profilesOf(tx, caller, order);
+    const { reference, styleId, versionId } = order;
+    const request = checkWorkJson(order, {
+      profiles: layers.map(({ name, version }) => ({ name, version })),
+      rules: layeredRules(layers.map(({ content }) => content as unknown as RulesContent)),
+      today: createdAt.toISOString().slice(0, 10),
+    });
+    const check = await this.parts.checks.insert(tx, caller.shopId, {
+      id: checkId,
+      apiKeyId: caller.apiKeyId,
+      ...(reference === undefined ? {} : { reference }),
+      ...(styleId === undefined ? {} : { styleId }),
+      ...(versionId === undefined ? {} : { versionId }),
+      request: request as JsonObject,
+      original,
+      createdAt,
+    });
+    await this.say(tx, caller, 'check-pattern', { version: 1, checkId });
+    return check;
+  }
+
+  /** That of the shop, where it has one, and over it the one that is named. Errors  request-invalid. */
+  private async profilesOf(
+    tx: Transaction,
+    { shopId }: Caller,
+    { profile }: CheckOrder,
+  ): Promise<readonly StoredRulesProfile[]> {
+    const shops = await this.parts.profiles.find(tx, shopId, SHOP_PROFILE);
+    const isNamed = profile !== undefined && profile !== SHOP_PROFILE;
+    const named = isNamed ? await this.parts.profiles.find(tx, shopId, profile) : undefined;
+    if (profile !== undefined && (isNamed ? named : shops) === undefined) throw noProfile(profile);
+    return [shops, named].filter((one) => one !== undefined);
+  }
+
+  private async stored(caller: Caller, id: string): Promise<StoredCheck> {
+    const checkId = requireId('check', id);
+    const { session } = this.ground.database;
+    return requireFound('check', await this.parts.checks.find(session, caller.shopId, checkId));
+  }
+
+  private look({ shopId }: Caller, id: CheckId): () => Promise<StoredCheck | undefined> {
+    return () => this.parts.checks.find(this.ground.database.session, shopId, id);
+  }
+
+  private async *answers(
+    caller: Caller,
+    states: AsyncGenerator<StoredCheck, void>,
+  ): AsyncGenerator<CheckAnswer, void> {
+    for await (const check of states) {
+      // The last one with its result, so that nobody has to ask again for it.
+      if (check.finishedAt === undefined) yield toCheckAnswer(check, this.ground.links);
+      else yield await this.find(caller, check.id);
+    }
+  }
+
+  private say<Topic extends 'check-pattern' | 'announce-check'>(
+    tx: Transaction,
+    { shopId }: Caller,
+    topic: Topic,
+    payload: MessagePayload<Topic>,
+  ): Promise<void> {
+    return sayMessage(this.ground, this.parts.outbox, tx, shopId, { topic, payload });
+  }
+}
+
+function resultOf({ id, state, result }: CheckAnswer): NonNullable<CheckAnswer['result']> {
+  if (result !== undefined) return result;
+  const detail = `Check ${id} is ${state} and has no result to compare. Wait for it, or name another.`;
+  throw new ApiError('state-conflict', detail);
+}
+
+function noProfile(name: string): ApiError {
+  return invalid('body', [
+    {
+      pointer: '/profile',
+      code: 'NOT_FOUND',
+      found: JSON.stringify(name),
+      allowed: { form: 'the name of a rules profile of yours' },
+      message: `profile is ${JSON.stringify(name)}, and there is no such rules profile.`,
+      action: `Make it with PUT /v1/rules-profiles/${name}, or leave it out.`,
+    },
+  ]);
+}

@@ -1,0 +1,156 @@
+import type { IncomingMessage, ServerResponse } from 'node:http';
+import multer, { type IncomingFile, type StorageEngine } from 'multer';
+import type { FileStore } from '#storage';
+import { ApiError } from './api-error.js';
+
+type Next = (error?: unknown) => void;
+type WithBody = IncomingMessage & { body?: unknown };
+
+/** A form as it was sent: its file is in the store already, its other parts are text. */
+export class Upload {
+  constructor(
+    readonly file: UploadedFile | undefined,
+    /** By the name of the part; several where it was sent several times. */
+    readonly parts: ReadonlyMap<string, readonly string[]>,
+    readonly fileCount: number,
+  ) {}
+}
+
+export interface UploadedFile {
+  /** As the sender calls it; anything at all. */
+  readonly name: string;
+  readonly sha256: string;
+  readonly bytes: number;
+  /** Its first bytes, to see what it is. */
+  readonly head: Buffer;
+}
+
+/** Files that may be sent this way, and what of a form is beside them. */
+const PARTS_MAX = 30;
+const PART_BYTES_MAX = 256 * 1024;
+const HEAD_BYTES = 4096;
+/** Boundaries, part headers and the parts beside the file. */
+const AROUND_BYTES = 4 * 1024 * 1024;
+
+/**
+ * Middleware that reads a form with a file (RFC 7578). The file goes to the store as it comes, so that however many are
+ * sent at once, none is held in memory; one that no row refers to afterwards is swept from the store.
+ *
+ * Errors  request-malformed, request-too-large, service-unavailable (the store).
+ */
+export function readUpload(store: FileStore, bytesMax: number) {
+  return (request: WithBody, response: ServerResponse, next: Next): void => {
+    if (Number(request.headers['content-length'] ?? 0) > bytesMax + AROUND_BYTES) {
+      request.resume();
+      return next(tooLarge(bytesMax));
+    }
+    const taken = new TakenFiles(store);
+    const read = multer({
+      storage: taken,
+      limits: {
+        fileSize: bytesMax,
+        files: PARTS_MAX,
+        fields: PARTS_MAX,
+        parts: PARTS_MAX,
+        fieldSize: PART_BYTES_MAX,
+        fieldNameSize: 100,
+        headerPairs: 50,
+      },
+      defParamCharset: 'utf8',
+    }).any();
+    read(request, response, (error) => {
+      if (error !== undefined) return next(refusal(error, taken.isCutOff, bytesMax));
+      request.body = taken.upload(request.body);
+      next();
+    });
+  };
+}
+
+/** Where the files of one form go: the pattern to the store, small ones, such as settings from a file, to memory. */
+class TakenFiles implements StorageEngine {
+  isCutOff = false;
+  private readonly files: UploadedFile[] = [];
+  private readonly small = new Map<string, string[]>();
+
+  constructor(private readonly store: FileStore) {}
+
+  _handleFile(
+    _request: IncomingMessage,
+    file: IncomingFile,
+    done: (error?: unknown, kept?: object) => void,
+  ): void {
+    const taken = file.fieldname === 'file' ? this.keep(file) : this.remember(file);
+    taken.then(
+      () => done(undefined, {}),
+      (error: unknown) => done(error),
+    );
+  }
+
+  /** What was put stays: the same content may be another check's by now. Nobody's is swept from the store. */
+  _removeFile(_request: IncomingMessage, _file: object, done: (error: null) => void): void {
+    done(null);
+  }
+
+  upload(body: unknown): Upload {
+    const parts = new Map<string, string[]>(this.small);
+    for (const [name, value] of Object.entries((body ?? {}) as Record<string, unknown>)) {
+      // Sent twice, or with brackets in its name: never looked into, since "a[999999999]" makes a list of that length.
+      const texts = typeof value === 'string' ? [value] : ['', ''];
+      parts.set(name, [...(parts.get(name) ?? []), ...texts]);
+    }
+    return new Upload(this.files[0], parts, this.files.length);
+  }
+
+  private async keep(file: IncomingFile): Promise<void> {
+    const heads: Buffer[] = [];
+    const stored = await this.store.put(this.whole(file, (chunk) => heads.push(chunk)));
+    const head = Buffer.concat(heads).subarray(0, HEAD_BYTES);
+    this.files.push({ name: file.originalname, head, ...stored });
+  }
+
+  private async remember(file: IncomingFile): Promise<void> {
+    const chunks: Buffer[] = [];
+    let bytes = 0;
+    for await (const chunk of this.whole(file, () => undefined)) {
+      bytes += chunk.length;
+      if (bytes <= PART_BYTES_MAX) chunks.push(chunk);
+    }
+    if (bytes > PART_BYTES_MAX) {
+      this.isCutOff = true;
+      throw new Error('PART_TOO_LARGE');
+    }
+    const name = file.fieldname;
+    this.small.set(name, [...(this.small.get(name) ?? []), Buffer.concat(chunks).toString('utf8')]);
+  }
+
+  /** The file to its end; a throw where it was cut off at the limit, so that no part of one is kept. */
+  private async *whole({ stream }: IncomingFile, onHead: (chunk: Buffer) => void): AsyncGenerator<Buffer> {
+    let seen = 0;
+    for await (const chunk of stream as AsyncIterable<Buffer>) {
+      if (seen < HEAD_BYTES) onHead(chunk);
+      seen += chunk.length;
+      yield chunk;
+    }
+    if (stream.truncated === true) {
+      this.isCutOff = true;
+      throw new Error('FILE_CUT_OFF');
+    }
+  }
+}
+
+function refusal(error: unknown, isCutOff: boolean, bytesMax: number): unknown {
+  const { name, code = '' } = error as { readonly name?: string; readonly code?: string };
+  if (isCutOff || (name === 'MulterError' && code !== 'LIMIT_UNEXPECTED_FILE')) return tooLarge(bytesMax);
+  if (name === 'StorageError' && code !== 'CONTENT_FAILED') return error;
+  const detail = 'The form cannot be read: it breaks off, or its boundary or a header of a part is wrong.';
+  return new ApiError('request-malformed', `${detail} Send it as multipart/form-data (RFC 7578).`, {
+    headers: { Connection: 'close' },
+  });
+}
+
+function tooLarge(bytesMax: number): ApiError {
+  const detail = `At most ${bytesMax} bytes of a file are read, ${PART_BYTES_MAX} of any other part, and ${PARTS_MAX} parts.`;
+  return new ApiError('request-too-large', `${detail} Send one style a file.`, {
+    headers: { Connection: 'close' },
+  });
+}

@@ -1,0 +1,159 @@
+import {
+  atMost,
+  canonicalJson,
+  JSON_PARTS,
+  readCheckOrder,
+  readJsonText,
+  UPLOAD_PARTS,
+  type CheckOrder,
+  type Json,
+  type Problem,
+} from '#contracts';
+import { invalid } from './api-error.js';
+import { Upload, type UploadedFile } from './read-upload.js';
+
+/** A check that was asked for, whichever way it came: the order, and its pattern in the store or still in hand. */
+export interface SentCheck {
+  readonly order: CheckOrder;
+  readonly pattern: { readonly stored: UploadedFile } | { readonly bytes: Uint8Array };
+}
+
+/** Read what was sent. Errors  request-invalid, with every problem of the parts and of the file. */
+export function readSentCheck(sent: unknown): SentCheck {
+  if (sent instanceof Upload) return ofUpload(sent);
+  const read = readCheckOrder(sent, 'json');
+  if (!read.ok) throw invalid('body', read.problems);
+  const { pattern } = read.value;
+  if (pattern === undefined) throw new Error('PATTERN_NOT_READ');
+  const isDxf = 'dxf' in pattern;
+  const bytes = Buffer.from(isDxf ? pattern.dxf : canonicalJson(pattern.block));
+  if (isDxf) {
+    const problem = patternProblem(bytes.subarray(0, HEAD_BYTES), '/dxf');
+    if (problem !== undefined) throw invalid('body', [problem]);
+  }
+  return { order: read.value, pattern: { bytes } };
+}
+
+const HEAD_BYTES = 4096;
+
+function ofUpload({ file, parts, fileCount }: Upload): SentCheck {
+  const { json, problems } = partsJson(parts);
+  const named = withName(json, file);
+  const read = readCheckOrder(named, 'upload');
+  const all = [
+    ...fileProblems(file, fileCount, parts),
+    ...problems,
+    // What could not be read as JSON is said of it once.
+    ...(read.ok
+      ? []
+      : read.problems.filter(({ pointer }) => !problems.some((one) => isWithin(pointer, one.pointer)))),
+  ];
+  if (!read.ok || file === undefined || all.length > 0) throw invalid('body', atMost(all));
+  return { order: read.value, pattern: { stored: file } };
+}
+
+function isWithin(pointer: string, outer: string): boolean {
+  const [first = ''] = outer.split('/').slice(1);
+  return pointer === `/${first}` || pointer.startsWith(`/${first}/`);
+}
+
+/** The file's own name, where the sender gives the pattern none. */
+function withName(json: Record<string, unknown>, file: UploadedFile | undefined): unknown {
+  if (json['name'] !== undefined || file === undefined) return json;
+  const base = file.name.split(/[\\/]/).at(-1) ?? '';
+  const name = base
+    .replaceAll(/[\p{Cc}\p{Cs}\u2028\u2029\uFFFE\uFFFF]/gu, '')
+    .trim()
+    .slice(0, NAME_LENGTH_MAX);
+  return name === '' ? json : { ...json, name };
+}
+
+const NAME_LENGTH_MAX = 100;
+
+function partsJson(parts: ReadonlyMap<string, readonly string[]>): {
+  readonly json: Record<string, unknown>;
+  readonly problems: readonly Problem[];
+} {
+  const json: Record<string, unknown> = {};
+  const problems: Problem[] = [];
+  for (const [name, texts] of parts) {
+    if (name === 'file') continue;
+    const [text = ''] = texts;
+    if (texts.length > 1 && UPLOAD_PARTS.includes(name)) problems.push(twice(name));
+    // A form sends what was left empty.
+    else if (text.trim() === '' && UPLOAD_PARTS.includes(name)) continue;
+    else if (JSON_PARTS.has(name)) {
+      const read = readJsonText(text);
+      if (read.ok) json[name] = read.value;
+      else
+        problems.push(
+          ...read.problems.map((problem) => ({ ...problem, pointer: `/${name}${problem.pointer}` })),
+        );
+    } else Object.defineProperty(json, name, { value: text, enumerable: true, configurable: true });
+  }
+  return { json, problems };
+}
+
+function twice(name: string): Problem {
+  return {
+    pointer: `/${name}`,
+    code: 'DUPLICATE_FIELD',
+    found: 'several parts',
+    allowed: { form: 'each part once' },
+    message: `The part ${name} was sent more than once, or with brackets behind its name.`,
+    action: `Send it once, as ${name}; a list is JSON in one part.`,
+  };
+}
+
+function fileProblems(
+  file: UploadedFile | undefined,
+  count: number,
+  parts: ReadonlyMap<string, readonly string[]>,
+): Problem[] {
+  if (file === undefined) {
+    const found = parts.has('file') ? 'text without a file name' : 'nothing';
+    return [
+      {
+        pointer: '/file',
+        code: 'MISSING',
+        found,
+        allowed: { form: 'a DXF file' },
+        message: 'The part file is missing or is no file.',
+        action: 'Add the DXF as a file, such as -F file=@pattern.dxf with curl.',
+      },
+    ];
+  }
+  const problem = patternProblem(file.head, '/file');
+  return [...(count > 1 ? [twice('file')] : []), ...(problem === undefined ? [] : [problem])];
+}
+
+const KINDS: readonly (readonly [begins: RegExp, what: string])[] = [
+  [/^PK(\x03\x04|\x05\x06)/, 'a zip archive'],
+  [/^\x1f\x8b/, 'a gzip file'],
+  [/^%PDF-/, 'a PDF'],
+  [/^\s*<(\?xml|svg|!doctype|html)/i, 'XML or HTML'],
+  [/^\s*[{[]\s*["{[\]}]/, 'JSON'],
+];
+
+/** What is plainly no text of a drawing is refused at once; what is one and cannot be read is the check's to say. */
+function patternProblem(head: Buffer, pointer: string): Problem | undefined {
+  const text = head.toString('latin1');
+  const known = KINDS.find(([begins]) => begins.test(text))?.[1];
+  const what = known ?? (text.trim() === '' ? 'empty' : text.includes('\0') ? 'a binary file' : undefined);
+  if (what === undefined) return undefined;
+  const advice = what === 'JSON' ? ' A block is sent as JSON, in the field block of a JSON request.' : '';
+  return {
+    pointer,
+    code: 'NOT_ALLOWED',
+    found: what,
+    allowed: { form: 'the text of a DXF file' },
+    message: `The pattern is ${what}, not a DXF as text.`,
+    action: `Export it as ASCII DXF (R12 is read by all), not packed.${advice}`,
+  };
+}
+
+/** What was asked, for whoever sends it again under the same key: the pattern by its hash, however it came. */
+export function sentOnce({ order }: SentCheck, sha256: string): Json {
+  const { pattern: _, ...rest } = order;
+  return JSON.parse(JSON.stringify({ ...rest, pattern: sha256 })) as Json;
+}

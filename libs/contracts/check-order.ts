@@ -1,0 +1,350 @@
+import type { CheckSettings } from '#checking';
+import type { JudgingRules, RuleLevel } from '#judging';
+import { z } from 'zod';
+import { canonicalJson, type Json } from './canonical-json.js';
+import {
+  CHECK_SETTINGS,
+  CHECK_TOLERANCES,
+  readCheckSettings,
+  SEAM_PAIR,
+  SEAMS_MAX,
+} from './check-request.js';
+import { DATE, field, fields, line, list, oneOf, wrongType, type Read } from './field.js';
+import { BLOCK, readBlock, type GivenBlock } from './given-block.js';
+import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
+import { limitProblems } from './json-limits.js';
+import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
+
+/** What is drawn beside the report. */
+export const CHECK_OUTPUTS = ['svg', 'pdf'] as const;
+export type CheckOutput = (typeof CHECK_OUTPUTS)[number];
+
+/** The profile that every check of a shop is held to, under the one it names. */
+export const SHOP_PROFILE = 'shop';
+
+const CODES_MAX = 50;
+const IGNORED_MAX = 200;
+const NAME_LENGTH_MAX = 100;
+const WORD_LENGTH_MAX = 64;
+const REASON_LENGTH_MAX = 200;
+
+const LEVELS = ['info', 'warning', 'stop'] as const satisfies readonly RuleLevel[];
+
+const word = (form: string, pattern: RegExp) => {
+  const allowed = { form };
+  return field(
+    allowed,
+    (found): Read<string> =>
+      typeof found === 'string' && pattern.test(found)
+        ? { value: found }
+        : {
+            fault: {
+              ...wrongType(found, allowed),
+              code: typeof found === 'string' ? 'NOT_ALLOWED' : 'WRONG_TYPE',
+            },
+          },
+    { type: 'string', pattern: pattern.source, description: form },
+  );
+};
+
+const CODE = word('the code of a finding, like INSEAM_MISMATCH', /^[A-Z][A-Z0-9_]{2,63}$/);
+const PROFILE_NAME_PATTERN = /^[a-z0-9][a-z0-9-]{0,63}$/;
+const PROFILE_NAME = word('1 to 64 small letters, digits and dashes', PROFILE_NAME_PATTERN);
+
+/** DXF as text. How long it may be is for the door to say, which has to read it first. */
+const DXF = field(
+  { form: 'the text of a DXF file' },
+  (found): Read<string> =>
+    typeof found === 'string' && found.trim() !== ''
+      ? { value: found }
+      : { fault: wrongType(found, { form: 'the text of a DXF file' }) },
+  { type: 'string', minLength: 1, description: 'The text of a DXF file by ASTM D6673 or AAMA.' },
+);
+
+const BESIDE_THE_PATTERN = {
+  name: line(NAME_LENGTH_MAX).optional(),
+  settings: CHECK_SETTINGS.optional(),
+  seamPairs: list(SEAM_PAIR, SEAMS_MAX).optional(),
+  profile: PROFILE_NAME.optional(),
+  correct: list(CODE, CODES_MAX).optional(),
+  outputs: list(oneOf(CHECK_OUTPUTS), CHECK_OUTPUTS.length).optional(),
+  reference: line(WORD_LENGTH_MAX).optional(),
+  styleId: line(WORD_LENGTH_MAX).optional(),
+  versionId: line(WORD_LENGTH_MAX).optional(),
+  dated: DATE.optional(),
+};
+
+/** A pattern and what it is to be held to, as JSON. */
+export const CHECK_ORDER = fields({
+  dxf: DXF.optional(),
+  block: BLOCK.optional(),
+  ...BESIDE_THE_PATTERN,
+}).meta({
+  id: 'CheckRequest',
+});
+
+const UPLOAD_ORDER = fields(BESIDE_THE_PATTERN);
+
+/** The same as a form with a file, for the published description: what is JSON above is JSON in a part of its own. */
+export const CHECK_UPLOAD = z
+  .strictObject({
+    file: z.string().meta({ format: 'binary', description: 'The DXF file.' }),
+    settings: CHECK_SETTINGS.optional(),
+    seamPairs: z.array(SEAM_PAIR).optional(),
+    correct: z.array(CODE).optional(),
+    outputs: z.array(z.enum(CHECK_OUTPUTS)).optional(),
+    ...Object.fromEntries(
+      ['name', 'profile', 'reference', 'styleId', 'versionId', 'dated'].map((part) => [
+        part,
+        z.string().optional(),
+      ]),
+    ),
+  })
+  .meta({ id: 'CheckUpload' });
+
+/** Parts of a form that hold JSON; the others hold plain text. */
+export const JSON_PARTS: ReadonlySet<string> = new Set(['settings', 'seamPairs', 'correct', 'outputs']);
+export const UPLOAD_PARTS: readonly string[] = ['file', ...Object.keys(BESIDE_THE_PATTERN)];
+
+export type CheckOrder = Omit<z.output<typeof CHECK_ORDER>, 'dxf' | 'block' | 'settings' | 'seamPairs'> & {
+  /** As it was sent: it is stored, and read again by whoever checks. */
+  readonly settings: Readonly<Record<string, Json>>;
+  readonly pattern: { readonly dxf: string } | { readonly block: Json } | undefined;
+};
+
+/**
+ * Read a request for a check. Every problem at once.
+ *
+ * `door` says how it came: as JSON, with the pattern in it, or as the parts beside a file.
+ */
+export function readCheckOrder(json: unknown, door: 'json' | 'upload'): Parsed<CheckOrder> {
+  // The drawing is one long text, which no other field may be; its size was limited where it was received.
+  const rest = isObject(json)
+    ? { ...json, ...('dxf' in json ? { dxf: typeof json['dxf'] === 'string' ? '-' : json['dxf'] } : {}) }
+    : json;
+  const limits = limitProblems(rest);
+  if (limits.length > 0) return { ok: false, problems: atMost(limits) };
+  const parsed = (door === 'json' ? CHECK_ORDER : UPLOAD_ORDER).safeParse(json);
+  const problems = [
+    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
+    ...(door === 'json' ? patternProblems(json) : []),
+    ...twiceProblems(json),
+  ];
+  if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
+  const { settings: _, seamPairs: _pairs, ...order } = parsed.data;
+  return { ok: true, value: { ...order, settings: settingsOf(json), pattern: patternOf(json) } };
+}
+
+function isObject(json: unknown): json is Readonly<Record<string, unknown>> {
+  return typeof json === 'object' && json !== null && !Array.isArray(json);
+}
+
+function patternOf(json: unknown): CheckOrder['pattern'] {
+  const dxf = valueOf(json, 'dxf');
+  if (typeof dxf === 'string') return { dxf };
+  const block = valueOf(json, 'block');
+  return block === undefined ? undefined : { block: block as Json };
+}
+
+/** Seam pairs may lie in a JSON of their own beside the file: they go where the settings have theirs. */
+function settingsOf(json: unknown): Readonly<Record<string, Json>> {
+  const settings = (valueOf(json, 'settings') ?? {}) as Readonly<Record<string, Json>>;
+  const pairs = valueOf(json, 'seamPairs') as readonly Json[] | undefined;
+  if (pairs === undefined) return settings;
+  return { ...settings, seams: [...((settings['seams'] as readonly Json[] | undefined) ?? []), ...pairs] };
+}
+
+function patternProblems(json: unknown): Problem[] {
+  if (!isObject(json)) return [];
+  const { dxf, block, correct } = json;
+  const problems: Problem[] = [];
+  if ((dxf === undefined) === (block === undefined)) {
+    const isBoth = dxf !== undefined;
+    problems.push(
+      toProblem(['dxf'], dxf, {
+        code: isBoth ? 'CONFLICT' : 'MISSING',
+        allowed: { form: 'either dxf or block' },
+        says: isBoth
+          ? 'stands beside block, and only one of the two can be meant'
+          : 'is missing, and so is block',
+        action: isBoth
+          ? 'Take one of them out.'
+          : 'Add the DXF as text, a block as JSON, or send the file as multipart/form-data.',
+      }),
+    );
+  }
+  if (block !== undefined && Array.isArray(correct) && correct.length > 0)
+    problems.push(
+      toProblem(['correct'], correct, {
+        code: 'NOT_AVAILABLE',
+        allowed: { form: 'corrections of a DXF' },
+        says: 'asks for corrections of a block, which are not made here',
+        action: 'Take it out, or send the pattern as DXF.',
+      }),
+    );
+  return problems;
+}
+
+function twiceProblems(json: unknown): Problem[] {
+  const seams = valueOf(valueOf(json, 'settings'), 'seams');
+  const pairs = valueOf(json, 'seamPairs');
+  const count = (Array.isArray(seams) ? seams.length : 0) + (Array.isArray(pairs) ? pairs.length : 0);
+  if (count <= SEAMS_MAX || !Array.isArray(pairs)) return [];
+  const allowed = { form: `at most ${SEAMS_MAX} seam pairs, those of the settings among them` };
+  return [
+    toProblem(['seamPairs'], pairs, {
+      code: 'TOO_MANY',
+      allowed,
+      says: `and settings.seams come to ${count}`,
+      action: `Send ${allowed.form}.`,
+    }),
+  ];
+}
+
+/** What a shop, or one of its customers, holds patterns to. */
+export const RULES_PROFILE_REQUEST = fields({
+  tolerances: CHECK_TOLERANCES.optional(),
+  severities: list(fields({ code: CODE, level: oneOf(LEVELS) }), IGNORED_MAX).optional(),
+  ignore: list(
+    fields({
+      code: CODE,
+      piece: line(WORD_LENGTH_MAX).optional(),
+      part: line(WORD_LENGTH_MAX).optional(),
+      until: DATE,
+      reason: line(REASON_LENGTH_MAX),
+    }),
+    IGNORED_MAX,
+  ).optional(),
+}).meta({ id: 'RulesProfileRequest' });
+
+/** A profile as it is kept: as it was sent, with nothing that could not be read. */
+export interface RulesContent {
+  readonly tolerances: Readonly<Record<string, Json>>;
+  readonly severities: JudgingRules['severities'];
+  readonly ignore: JudgingRules['ignore'];
+}
+
+export function readRulesProfile(json: unknown): Parsed<RulesContent> {
+  const limits = limitProblems(json);
+  if (limits.length > 0) return { ok: false, problems: atMost(limits) };
+  const parsed = RULES_PROFILE_REQUEST.safeParse(json);
+  const problems = [
+    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
+    ...severityProblems(valueOf(json, 'severities')),
+  ];
+  if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
+  const { severities = [], ignore = [] } = parsed.data;
+  const tolerances = (valueOf(json, 'tolerances') ?? {}) as RulesContent['tolerances'];
+  return {
+    ok: true,
+    value: { tolerances, severities, ignore: plain(ignore) as JudgingRules['ignore'] },
+  };
+}
+
+/** What is said twice of one code would be followed once: which one, nobody could tell. */
+function severityProblems(severities: unknown): Problem[] {
+  if (!Array.isArray(severities)) return [];
+  const codes = severities.map((entry) => valueOf(entry, 'code'));
+  return codes.flatMap((code, i) => {
+    const first = codes.indexOf(code);
+    if (typeof code !== 'string' || first === i) return [];
+    return [
+      toProblem(['severities', i, 'code'], code, {
+        code: 'CONFLICT',
+        allowed: { form: 'each code once' },
+        says: `is ${foundInWords(code)}, which severities[${first}] has already`,
+        action: 'Take one of them out.',
+      }),
+    ];
+  });
+}
+
+export function isProfileName(text: string): boolean {
+  return PROFILE_NAME_PATTERN.test(text);
+}
+
+/** Which profiles a check was held to. */
+export interface PinnedProfile {
+  readonly name: string;
+  readonly version: number;
+}
+
+/** What a check is made from beside its file: enough to make it again, whatever becomes of the profiles. */
+export interface CheckWork {
+  readonly kind: 'dxf' | 'block';
+  readonly name?: string;
+  readonly settings: CheckSettings;
+  readonly correct: readonly string[];
+  readonly outputs: readonly CheckOutput[];
+  readonly dated?: string;
+  readonly rules: JudgingRules;
+  /** The day by which the ignore list is read. */
+  readonly judgedOn: string;
+  readonly profiles: readonly PinnedProfile[];
+}
+
+/** Rules one over the other, the later one closer to the pattern: its tolerances and severities win, what it ignores is added. */
+export function layeredRules(layers: readonly RulesContent[]): RulesContent {
+  const severities = new Map(
+    layers.flatMap((layer) => layer.severities.map(({ code, level }) => [code, level])),
+  );
+  return {
+    tolerances: Object.assign(
+      {},
+      ...layers.map(({ tolerances }) => tolerances),
+    ) as RulesContent['tolerances'],
+    severities: [...severities].map(([code, level]) => ({ code, level })),
+    ignore: layers.flatMap(({ ignore }) => ignore),
+  };
+}
+
+/** The JSON of a check as it is stored: the order with the rules written out. */
+export function checkWorkJson(
+  order: CheckOrder,
+  {
+    profiles,
+    rules,
+    today,
+  }: { readonly profiles: readonly PinnedProfile[]; readonly rules: RulesContent; readonly today: string },
+): { readonly [key: string]: Json } {
+  const { name, settings, correct = [], outputs = CHECK_OUTPUTS, dated, pattern } = order;
+  const own = (settings['tolerances'] ?? {}) as RulesContent['tolerances'];
+  const work = {
+    kind: pattern !== undefined && 'block' in pattern ? 'block' : 'dxf',
+    ...(name === undefined ? {} : { name }),
+    settings: { ...settings, tolerances: { ...rules.tolerances, ...own } },
+    correct: [...new Set(correct)],
+    outputs: [...new Set(outputs)],
+    ...(dated === undefined ? {} : { dated }),
+    rules: { severities: rules.severities, ignore: rules.ignore },
+    judgedOn: dated ?? today,
+    profiles,
+  };
+  return JSON.parse(canonicalJson(work as unknown as Json)) as { readonly [key: string]: Json };
+}
+
+/** Read what `checkWorkJson` has written, perhaps in an earlier release. */
+export function readCheckWork(json: unknown): Parsed<CheckWork> {
+  const settings = readCheckSettings(valueOf(json, 'settings'));
+  const rules = readRulesProfile(valueOf(json, 'rules'));
+  if (!settings.ok) return settings;
+  if (!rules.ok) return rules;
+  const rest = json as Omit<CheckWork, 'settings' | 'rules'>;
+  const { severities, ignore } = rules.value;
+  return { ok: true, value: { ...rest, settings: settings.value, rules: { severities, ignore } } };
+}
+
+/** The block of a check that was sent as JSON, from the bytes of its file. */
+export function readCheckedBlock(text: string): Parsed<GivenBlock> {
+  return readBlock(JSON.parse(text) as unknown);
+}
+
+/** Optional fields that are there and undefined, as zod leaves them, are not the same as fields that are not there. */
+function plain<T>(value: T): T {
+  return JSON.parse(JSON.stringify(value)) as T;
+}
+
+/** What the pattern as it came is called among the files of its check. */
+export function originalName(kind: CheckWork['kind']): string {
+  return kind === 'dxf' ? 'original.dxf' : 'original.json';
+}

@@ -1,0 +1,163 @@
+import { createHash } from 'node:crypto';
+import { checkContent, checkPattern, correctPattern, type CheckedPattern, type CheckReport } from '#checking';
+import { canonicalJson, readCheckedBlock, type CheckWork, type Json } from '#contracts';
+import { dxfText, writeSvg } from '#interchange';
+import { applyRules, type Judged } from '#judging';
+import { bySeriousness } from '#pattern';
+import { checkGivenBlock, writtenJson } from '#pipeline';
+import { renderPdf } from '#render';
+import { checkSheet, PLEX_WIDTHS } from '#sheets';
+import { fromBytes, fromText, type Deliverable } from './deliverable.js';
+import { MANIFEST_NAME, manifestText } from './manifest.js';
+
+/** More than a person reads; what is kept beside the files stays small whatever a file does. All are in truing.json. */
+const FINDINGS_KEPT_MAX = 1000;
+
+/** As much of a report as both kinds of pattern have. */
+type AnyReport = Pick<CheckReport, 'findings' | 'judged' | 'corrections' | 'moved' | 'pieces'>;
+
+export interface CheckMade {
+  /** `truing.json` first, `manifest.json` last. Never the pattern as it came. */
+  readonly files: readonly Deliverable[];
+  /** What is told of a check beside its files. */
+  readonly result: Pick<Judged<AnyReport>, 'sewable' | 'judged' | 'findings' | 'corrections' | 'moved'> & {
+    readonly pieces: readonly Pick<
+      CheckReport['pieces'][number],
+      'piece' | 'name' | 'kind' | 'basis' | 'confidence'
+    >[];
+  };
+  readonly findingCounts: { readonly info: number; readonly warning: number; readonly stop: number };
+}
+
+export interface CheckStage {
+  readonly stage: 'checking' | 'drawing';
+  /** 0..1 of the whole. */
+  readonly fraction: number;
+}
+
+/** Where drawing begins; a guess that only a bar shows. */
+const CHECKED = 0.6;
+
+/**
+ * Everything that a check comes to, as the bytes of its files.
+ *
+ * Shape   truing.json; the drawings as asked; corrected.dxf when corrections were asked for and made, all else then
+ *         being of that; manifest.json. The same work and pattern give the same bytes.
+ * Edges   whatever is wrong with the pattern is a finding. A throw is a bug of the engine.
+ * Cost    0.1 s for a trouser; bounded by the limits of the reader.
+ */
+export async function produceCheck(
+  work: CheckWork,
+  pattern: Uint8Array,
+  engine: string,
+  onStage: (stage: CheckStage) => void,
+): Promise<CheckMade> {
+  onStage({ stage: 'checking', fraction: 0 });
+  const { report, checked, corrected } =
+    work.kind === 'block' ? blockReport(pattern) : dxfReport(work, pattern);
+  const judged = applyRules(report, work.rules, work.judgedOn);
+  onStage({ stage: 'drawing', fraction: CHECKED });
+  const { profiles, judgedOn } = work;
+  const files = [
+    fromText('truing.json', writtenJson({ engine, profiles, judgedOn, ...judged })),
+    ...(corrected === undefined ? [] : [fromText('corrected.dxf', corrected)]),
+    ...(checked === undefined ? [] : await drawn(work, withRules(checked, judged), engine)),
+  ];
+  const provenance = { engine, requestHash: workHash(work, pattern) };
+  files.push(fromText(MANIFEST_NAME, manifestText(provenance, files)));
+  return { files, result: resultOf(judged), findingCounts: countsOf(judged.findings) };
+}
+
+interface Reported {
+  readonly report: AnyReport;
+  /** What the sheet is drawn from; a block has none. */
+  readonly checked?: CheckedPattern;
+  readonly corrected?: string | undefined;
+}
+
+function dxfReport({ settings, correct }: CheckWork, pattern: Uint8Array): Reported {
+  const text = dxfText(pattern);
+  const { checked, text: corrected } =
+    correct.length === 0
+      ? { checked: checkPattern(text, settings), text: undefined }
+      : correctPattern(text, settings, correct);
+  return { report: checked.report, checked, corrected };
+}
+
+/** The sheet shows findings as the rules see them. */
+function withRules(checked: CheckedPattern, { findings, sewable }: Judged<AnyReport>): CheckedPattern {
+  return { ...checked, report: { ...checked.report, findings, sewable } };
+}
+
+async function drawn(
+  { outputs, dated }: CheckWork,
+  checked: CheckedPattern,
+  engine: string,
+): Promise<readonly Deliverable[]> {
+  if (outputs.length === 0) return [];
+  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+  const options = { title: sheet.title, creator: engine, ...(dated === undefined ? {} : { dated }) };
+  return [
+    ...(outputs.includes('svg') ? [fromText('sheet.svg', writeSvg(sheet))] : []),
+    ...(outputs.includes('pdf') ? [fromBytes('sheet.pdf', await renderPdf([sheet], options))] : []),
+  ];
+}
+
+/** A block has two pieces that say what they are, and is judged as the block of a draft is. */
+function blockReport(pattern: Uint8Array): Reported {
+  const read = readCheckedBlock(new TextDecoder().decode(pattern));
+  if (!read.ok) throw new Error('BLOCK_NO_LONGER_READ');
+  const { report, findings } = checkGivenBlock(read.value);
+  const numbered = bySeriousness(findings).map(({ code, level, message, action, numbers, place }, i) => ({
+    number: i + 1,
+    code,
+    level,
+    message,
+    action,
+    place: place === undefined ? {} : { ...place },
+    numbers: { ...numbers },
+    tolerance: null,
+    basis: 'as for a draft',
+    correction: null,
+  }));
+  const seams = (report as { readonly seams?: readonly unknown[] }).seams ?? [];
+  const judged = seams.length > 0 ? ('trouser' as const) : ('nothing' as const);
+  const more = { pieces: [], corrections: [], moved: [], judged };
+  return { report: { ...(report as object), ...more, findings: numbered } };
+}
+
+function resultOf({
+  sewable,
+  judged,
+  findings,
+  pieces,
+  corrections,
+  moved,
+}: Judged<AnyReport>): CheckMade['result'] {
+  return {
+    sewable,
+    judged,
+    findings: findings.slice(0, FINDINGS_KEPT_MAX),
+    pieces: pieces.map(({ piece, name, kind, basis, confidence }) => ({
+      piece,
+      name,
+      kind,
+      basis,
+      confidence,
+    })),
+    corrections,
+    moved,
+  };
+}
+
+function countsOf(findings: readonly { readonly level: string }[]): CheckMade['findingCounts'] {
+  const count = (level: string): number => findings.filter((finding) => finding.level === level).length;
+  return { info: count('info'), warning: count('warning'), stop: count('stop') };
+}
+
+function workHash(work: CheckWork, pattern: Uint8Array): string {
+  const file = createHash('sha256').update(pattern).digest('hex');
+  return createHash('sha256')
+    .update(canonicalJson({ file, work: JSON.parse(JSON.stringify(work)) as Json }))
+    .digest('hex');
+}

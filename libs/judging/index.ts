@@ -1,0 +1,2 @@
+export * from './apply-rules.js';
+export * from './compare-findings.js';
