@@ -26,12 +26,25 @@ export const CHECK: Verb = {
   operands: ['FILE.dxf|FILE.json'],
   options: {
     out: { value: 'REPORT.json', says: 'file for the truing report', needed: true },
-    settings: { value: 'SETTINGS.json', says: 'tolerances, what pieces are, and which seams are sewn to each other' },
-    units: { value: 'UNIT', says: 'the unit of a DXF that does not say it', oneOf: ['metric', 'english', 'cm'] },
+    settings: {
+      value: 'SETTINGS.json',
+      says: 'tolerances, what pieces are, and which seams are sewn to each other',
+    },
+    units: {
+      value: 'UNIT',
+      says: 'the unit of a DXF that does not say it',
+      oneOf: ['metric', 'english', 'cm'],
+    },
     size: { value: 'SIZE', says: 'the size to judge, of a file that holds several' },
     sheet: { value: 'FILE.svg|png|pdf', says: 'file for the drawing to look at and to sign' },
-    correct: { value: 'CODES', says: 'corrections to make, by the codes the report offers, with commas between' },
-    corrected: { value: 'FILE.dxf', says: 'file for the corrected pattern; the one that was read stays as it is' },
+    correct: {
+      value: 'CODES',
+      says: 'corrections to make, by the codes the report offers, with commas between',
+    },
+    corrected: {
+      value: 'FILE.dxf',
+      says: 'file for the corrected pattern; the one that was read stays as it is',
+    },
   },
   description: [
     'Reads a DXF by ASTM D6673 or AAMA (or a block as JSON), finds its front, back and waistband, draws fair curves',
@@ -53,9 +66,14 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   const settings = await settingsOf(options);
   const size = await sizeOf(path);
   if (size > DXF_LIMITS.characters)
-    throw new UsageError([`${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`]);
+    throw new UsageError([
+      `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
+    ]);
   const text = dxfText(await readFile(path));
-  const codes = (options['correct'] ?? '').split(',').map((code) => code.trim().toUpperCase()).filter((code) => code !== '');
+  const codes = (options['correct'] ?? '')
+    .split(',')
+    .map((code) => code.trim().toUpperCase())
+    .filter((code) => code !== '');
   const { checked, text: corrected } =
     codes.length === 0
       ? { checked: checkPattern(text, settings), text: undefined }
@@ -66,8 +84,11 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
   for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
-  for (const { operation, part, byMm } of report.moved) streams.out(`Moved: ${operation}, ${part}, ${byMm.toFixed(1)} mm.`);
-  streams.out(`${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`);
+  for (const { operation, part, byMm } of report.moved)
+    streams.out(`Moved: ${operation}, ${part}, ${byMm.toFixed(1)} mm.`);
+  streams.out(
+    `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`,
+  );
   return report.sewable ? EXIT.answered : EXIT.no;
 }
 
@@ -76,7 +97,9 @@ async function writeSheet(path: string, checked: CheckedPattern): Promise<void> 
   const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
   const svg = writeSvg(sheet);
   if (/\.svg$/i.test(path)) return write(path, svg);
-  const bytes = /\.png$/i.test(path) ? await renderPng(svg, SHEET_PX) : await renderPdf([sheet], { title: sheet.title, creator: engine });
+  const bytes = /\.png$/i.test(path)
+    ? await renderPng(svg, SHEET_PX)
+    : await renderPdf([sheet], { title: sheet.title, creator: engine });
   await writeFile(path, bytes);
 }
 
@@ -84,8 +107,12 @@ async function writeSheet(path: string, checked: CheckedPattern): Promise<void> 
 const SHEET_PX = 2480;
 
 function lineOf({ number, level, code, message, action, place }: CheckFinding): string {
-  const where = [place.piece, place.part, place.line === undefined ? undefined : `line ${place.line}`].filter((word) => word !== undefined);
-  return oneLine(`${number} ${level} ${code}${where.length === 0 ? '' : ` (${where.join(', ')})`}: ${message} Do: ${action}`);
+  const where = [place.piece, place.part, place.line === undefined ? undefined : `line ${place.line}`].filter(
+    (word) => word !== undefined,
+  );
+  return oneLine(
+    `${number} ${level} ${code}${where.length === 0 ? '' : ` (${where.join(', ')})`}: ${message} Do: ${action}`,
+  );
 }
 
 async function settingsOf(options: Call['options']): Promise<CheckSettings> {
@@ -108,7 +135,8 @@ async function readSettings(path: string): Promise<CheckSettings> {
 
 async function readJson(path: string): Promise<unknown> {
   const size = await sizeOf(path);
-  if (size > JSON_BYTES_MAX) throw new UsageError([`${path}: ${size} bytes; at most ${JSON_BYTES_MAX} are read.`]);
+  if (size > JSON_BYTES_MAX)
+    throw new UsageError([`${path}: ${size} bytes; at most ${JSON_BYTES_MAX} are read.`]);
   const read = readJsonText(await readFile(path, 'utf8'));
   if (read.ok) return read.value;
   throw new UsageError(read.problems.map((problem) => `${path}: ${problemLine(problem)}`));
@@ -121,7 +149,9 @@ async function checkJson(path: string, out: string, streams: Streams): Promise<E
   await write(out, writtenJson(report));
   for (const finding of findings) streams.err(findingLine(finding));
   const isStopped = findings.some(({ level }) => level === 'stop');
-  streams.out(`${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findings.length} findings in ${out}.`);
+  streams.out(
+    `${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findings.length} findings in ${out}.`,
+  );
   return isStopped ? EXIT.no : EXIT.answered;
 }
 

@@ -1,4 +1,15 @@
-import { directionAt, distance, leftOf, parameterAtLength, pointAt, quadratureLength, ringContains, startOf, type Curve, type Point } from '#geometry';
+import {
+  directionAt,
+  distance,
+  leftOf,
+  parameterAtLength,
+  pointAt,
+  quadratureLength,
+  ringContains,
+  startOf,
+  type Curve,
+  type Point,
+} from '#geometry';
 import { inMm, type EdgeRole } from '#pattern';
 import { offRing, type ForeignPiece } from '#interchange';
 import { CHOICE, PRACTICE, type Found } from './check-report.js';
@@ -31,10 +42,13 @@ const SAID_MAX = 3;
 /** The allowance between cut line and sew line of one piece: there at all, wide enough, without dips, whole at its corners. */
 export function checkAllowance(outline: SeamOutline, leg: Leg | undefined, settings: CheckSettings): Found[] {
   const { piece, basis } = outline;
-  if (basis === 'cut line' || piece.boundary?.closed !== true || piece.boundary.points.length > POINTS_MAX) return [];
+  if (basis === 'cut line' || piece.boundary?.closed !== true || piece.boundary.points.length > POINTS_MAX)
+    return [];
   const runs = runsOf(outline, leg);
   const places = [...outline.points, ...runs.flatMap(({ stations }) => stations.map(({ at }) => at))];
-  const outside = places.filter((p) => !ringContains(cutPoints(piece), p) && offRing(p, cutPoints(piece)) > OUT_MM);
+  const outside = places.filter(
+    (p) => !ringContains(cutPoints(piece), p) && offRing(p, cutPoints(piece)) > OUT_MM,
+  );
   if (outside.length > 0) return [sewOutside(piece, outside)];
   return runs.flatMap((run, i) => [
     ...narrow(piece, run, settings),
@@ -50,7 +64,9 @@ function cutPoints(piece: ForeignPiece): readonly Point[] {
 }
 
 function sewOutside(piece: ForeignPiece, outside: readonly Point[]): Found {
-  const worst = outside.map((at) => ({ at, mm: offRing(at, cutPoints(piece)) })).reduce((most, each) => (each.mm > most.mm ? each : most));
+  const worst = outside
+    .map((at) => ({ at, mm: offRing(at, cutPoints(piece)) }))
+    .reduce((most, each) => (each.mm > most.mm ? each : most));
   return {
     code: 'SEW_OUTSIDE_CUT',
     level: 'stop',
@@ -99,11 +115,18 @@ function measured(curves: readonly Curve[], part: string, piece: ForeignPiece): 
   const lengths = curves.map(quadratureLength);
   const lengthMm = lengths.reduce((sum, mm) => sum + mm, 0);
   const count = Math.min(STATIONS_MAX, Math.max(4, Math.round(lengthMm / STEP_MM)));
-  const stations = Array.from({ length: count + 1 }, (_, k) => stationAt(curves, lengths, (lengthMm * k) / count, piece));
+  const stations = Array.from({ length: count + 1 }, (_, k) =>
+    stationAt(curves, lengths, (lengthMm * k) / count, piece),
+  );
   return { part, lengthMm, stations, start: startOf(curves[0]) };
 }
 
-function stationAt(curves: readonly Curve[], lengths: readonly number[], alongMm: number, piece: ForeignPiece): Station {
+function stationAt(
+  curves: readonly Curve[],
+  lengths: readonly number[],
+  alongMm: number,
+  piece: ForeignPiece,
+): Station {
   let rest = alongMm;
   let i = 0;
   while (i + 1 < curves.length && rest > lengths[i]) rest -= lengths[i++];
@@ -154,7 +177,10 @@ function uneven(piece: ForeignPiece, run: AllowanceRun, { allowance }: CheckSett
     const [before, after] = [stations[i], stations[i + 2]];
     return { station, offMm: Math.abs(station.widthMm - (before.widthMm + after.widthMm) / 2) };
   });
-  const worst = found.reduce((most, each) => (each.offMm > most.offMm ? each : most), { station: stations[0], offMm: 0 });
+  const worst = found.reduce((most, each) => (each.offMm > most.offMm ? each : most), {
+    station: stations[0],
+    offMm: 0,
+  });
   if (worst.offMm <= allowance.unevenMm) return [];
   return [
     {
@@ -200,19 +226,38 @@ function endOfRun({ stations }: AllowanceRun): Point {
 /** Edges that are sewn to each other need the same allowance at the same place. */
 export function checkSewnAllowances(front: Leg, back: Leg, settings: CheckSettings): Found[] {
   if (front.reading.outline.basis === 'cut line' || back.reading.outline.basis === 'cut line') return [];
-  return (['inseam', 'outseam'] as const).flatMap((seam) => sewnAllowance(front, back, seam, settings)).slice(0, SAID_MAX);
+  return (['inseam', 'outseam'] as const)
+    .flatMap((seam) => sewnAllowance(front, back, seam, settings))
+    .slice(0, SAID_MAX);
 }
 
 function sewnAllowance(front: Leg, back: Leg, seam: EdgeRole, { allowance }: CheckSettings): Found[] {
-  const [a, b] = [front, back].map((leg) => inner(measured(seamCurves(leg, seam), seam, inFrame(leg.reading))));
-  const [from, to] = [front, back].map((leg) => seamCurves(leg, seam).reduce((sum, curve) => sum + quadratureLength(curve), 0));
-  const fromHem = (station: Station, whole: number): number => (seam === 'outseam' ? station.alongMm : whole - station.alongMm);
+  const [a, b] = [front, back].map((leg) =>
+    inner(measured(seamCurves(leg, seam), seam, inFrame(leg.reading))),
+  );
+  const [from, to] = [front, back].map((leg) =>
+    seamCurves(leg, seam).reduce((sum, curve) => sum + quadratureLength(curve), 0),
+  );
+  const fromHem = (station: Station, whole: number): number =>
+    seam === 'outseam' ? station.alongMm : whole - station.alongMm;
   const differences = a.flatMap((station) => {
     const mm = fromHem(station, from);
-    const near = b.reduce<Station | undefined>((best, each) => (best === undefined || Math.abs(fromHem(each, to) - mm) < Math.abs(fromHem(best, to) - mm) ? each : best), undefined);
-    return near === undefined || Math.abs(fromHem(near, to) - mm) > STEP_MM ? [] : [{ station, near, mm, differenceMm: near.widthMm - station.widthMm }];
+    const near = b.reduce<Station | undefined>(
+      (best, each) =>
+        best === undefined || Math.abs(fromHem(each, to) - mm) < Math.abs(fromHem(best, to) - mm)
+          ? each
+          : best,
+      undefined,
+    );
+    return near === undefined || Math.abs(fromHem(near, to) - mm) > STEP_MM
+      ? []
+      : [{ station, near, mm, differenceMm: near.widthMm - station.widthMm }];
   });
-  const worst = differences.reduce<(typeof differences)[number] | undefined>((most, each) => (most === undefined || Math.abs(each.differenceMm) > Math.abs(most.differenceMm) ? each : most), undefined);
+  const worst = differences.reduce<(typeof differences)[number] | undefined>(
+    (most, each) =>
+      most === undefined || Math.abs(each.differenceMm) > Math.abs(most.differenceMm) ? each : most,
+    undefined,
+  );
   if (worst === undefined || Math.abs(worst.differenceMm) <= allowance.pairMm) return [];
   const piece = back.reading.outline.piece;
   return [
@@ -222,7 +267,12 @@ function sewnAllowance(front: Leg, back: Leg, seam: EdgeRole, { allowance }: Che
       message: `At ${inMm(worst.mm)} from the hem the allowance of the ${seam} is ${inMm(worst.near.widthMm)} wide on the back and ${inMm(worst.station.widthMm)} on the front.`,
       action: 'Give two edges that are sewn to each other the same allowance.',
       place: { piece: piece.block, part: seam, at: toFile(back.reading.frame, worst.near.at) },
-      numbers: { frontMm: worst.station.widthMm, backMm: worst.near.widthMm, differenceMm: worst.differenceMm, fromHemMm: worst.mm },
+      numbers: {
+        frontMm: worst.station.widthMm,
+        backMm: worst.near.widthMm,
+        differenceMm: worst.differenceMm,
+        fromHemMm: worst.mm,
+      },
       tolerance: { value: allowance.pairMm, unit: 'mm' },
       basis: PRACTICE,
     },
@@ -231,8 +281,13 @@ function sewnAllowance(front: Leg, back: Leg, seam: EdgeRole, { allowance }: Che
 
 /** The curves of one seam in outline order. */
 export function seamCurves({ reading: { curves }, roles }: Leg, seam: EdgeRole): Curve[] {
-  const start = roles.findIndex((role, i) => role === seam && roles[(i + roles.length - 1) % roles.length] !== seam);
-  return curves.map((_, i) => (start + i) % curves.length).filter((i) => roles[i] === seam).map((i) => curves[i]);
+  const start = roles.findIndex(
+    (role, i) => role === seam && roles[(i + roles.length - 1) % roles.length] !== seam,
+  );
+  return curves
+    .map((_, i) => (start + i) % curves.length)
+    .filter((i) => roles[i] === seam)
+    .map((i) => curves[i]);
 }
 
 /** The piece with its cut line as it stands in the frame of the leg. */

@@ -29,17 +29,31 @@ const UNDERLAP_MM_MAX = 90;
  *           back, back, front, beginning at any of them; what is over at an end is underlap.
  * Edges     without notches the whole edge is compared: up to 90 mm longer is taken for an underlap and said.
  */
-export function readBand(strips: readonly SeamOutline[], front: Piece, back: Piece, settings: CheckSettings): BandReading {
+export function readBand(
+  strips: readonly SeamOutline[],
+  front: Piece,
+  back: Piece,
+  settings: CheckSettings,
+): BandReading {
   if (strips.length === 0) return { lengthMm: undefined, found: [] };
   const [f, b] = [front, back].map((piece) => seamLengthMm(piece, 'waist', 0.01));
   const girthMm = 2 * (f + b);
   const best = strips
-    .reduce<Stretch[][]>((ways, strip) => ways.flatMap((before) => stripWays(strip).map((stretches) => [...before, ...stretches])), [[]])
+    .reduce<Stretch[][]>(
+      (ways, strip) =>
+        ways.flatMap((before) => stripWays(strip).map((stretches) => [...before, ...stretches])),
+      [[]],
+    )
     .flatMap((stretches) => laidAlong(stretches, [f, b, b, f]))
     .sort((x, y) => x.worstMm - y.worstMm)[0];
   if (best !== undefined) {
-    const drift = best.offs.find(({ offMm }) => Math.abs(offMm) > DRIFT_MM + settings.truing.bandFullnessMax * girthMm / 4);
-    return { lengthMm: best.lengthMm, found: drift === undefined || Math.abs(best.lengthMm - girthMm) > MEANT_MM ? [] : [notchDrifted(drift)] };
+    const drift = best.offs.find(
+      ({ offMm }) => Math.abs(offMm) > DRIFT_MM + (settings.truing.bandFullnessMax * girthMm) / 4,
+    );
+    return {
+      lengthMm: best.lengthMm,
+      found: drift === undefined || Math.abs(best.lengthMm - girthMm) > MEANT_MM ? [] : [notchDrifted(drift)],
+    };
   }
   const lengthMm = strips.reduce((sum, strip) => sum + longEdge(strip).mm, 0);
   const overMm = lengthMm - girthMm;
@@ -71,7 +85,9 @@ function longEdge({ curves, piece }: SeamOutline): LongEdge {
     return { from, to, mm: distance(from, to), on };
   });
   const longest = Math.max(...sides.map(({ mm }) => mm));
-  return sides.filter(({ mm }) => mm > 0.98 * longest).reduce((best, side) => (side.on > best.on ? side : best));
+  return sides
+    .filter(({ mm }) => mm > 0.98 * longest)
+    .reduce((best, side) => (side.on > best.on ? side : best));
 }
 
 /** Notches stand on the cut line, an allowance away from the edge. */
@@ -93,7 +109,10 @@ function stretchesOf({ piece }: SeamOutline, from: Point, to: Point): Stretch[] 
     .filter(({ mm }) => mm > 1 && mm < lengthMm - 1)
     .sort((a, b) => a.mm - b.mm);
   const ends = [...marks, { at: to, mm: lengthMm }];
-  return ends.map(({ at, mm }, i) => ({ mm: mm - (i === 0 ? 0 : ends[i - 1].mm), end: { piece: piece.block, at } }));
+  return ends.map(({ at, mm }, i) => ({
+    mm: mm - (i === 0 ? 0 : ends[i - 1].mm),
+    end: { piece: piece.block, at },
+  }));
 }
 
 interface LaidBand {
@@ -108,11 +127,17 @@ function laidAlong(stretches: readonly Stretch[], quarters: readonly number[]): 
   return [0, 1, 2, 3].flatMap((turn) => {
     const wanted = quarters.map((_, i) => quarters[(i + turn) % 4]);
     return stretches.slice(0, stretches.length - 3).flatMap((_, first) => {
-      const rest = stretches.filter((__, i) => i < first || i >= first + 4).reduce((sum, { mm }) => sum + mm, 0);
-      const offs = stretches.slice(first, first + 4).map(({ mm, end }, i) => ({ offMm: mm - wanted[i], end }));
+      const rest = stretches
+        .filter((__, i) => i < first || i >= first + 4)
+        .reduce((sum, { mm }) => sum + mm, 0);
+      const offs = stretches
+        .slice(first, first + 4)
+        .map(({ mm, end }, i) => ({ offMm: mm - wanted[i], end }));
       const worstMm = Math.max(...offs.map(({ offMm }) => Math.abs(offMm)));
       if (worstMm > MEANT_MM || rest > UNDERLAP_MM_MAX) return [];
-      return [{ lengthMm: stretches.slice(first, first + 4).reduce((sum, { mm }) => sum + mm, 0), worstMm, offs }];
+      return [
+        { lengthMm: stretches.slice(first, first + 4).reduce((sum, { mm }) => sum + mm, 0), worstMm, offs },
+      ];
     });
   });
 }

@@ -15,7 +15,12 @@ export function checkContent(checked: CheckedPattern, engine: string): CheckCont
     sewable: report.sewable,
     pieces: pieces.map((piece) => drawnPiece(piece, checked)),
     seams: seamsOf(checked),
-    corners: report.corners.map(({ at, sum, target, state }) => ({ name: CORNER_WORDS[at], sumDeg: sum, targetDeg: target, state })),
+    corners: report.corners.map(({ at, sum, target, state }) => ({
+      name: CORNER_WORDS[at],
+      sumDeg: sum,
+      targetDeg: target,
+      state,
+    })),
     findings: report.findings.map(({ number, code, level, message, action, place }) => ({
       number,
       finding: { code, level, message, action },
@@ -41,40 +46,69 @@ function drawnPiece(piece: ForeignPiece, checked: CheckedPattern): CheckContentP
     id: piece.block,
     name: piece.name,
     cut: piece.boundary === undefined ? [] : chords(piece.boundary),
-    seams: kind === undefined ? [] : kind.leg === undefined ? [{ curves: kind.outline.curves.map(({ curve }) => curve), state: 'ok' }] : legSeams(kind.leg, checked),
+    seams:
+      kind === undefined
+        ? []
+        : kind.leg === undefined
+          ? [{ curves: kind.outline.curves.map(({ curve }) => curve), state: 'ok' }]
+          : legSeams(kind.leg, checked),
     lines: piece.internalLines.flatMap(chords),
-    notches: piece.notches.map(({ at, angleDeg, depthMm }) => ({ at, depthMm, inwards: angleDeg === undefined ? opposite({ x: 0, y: 1 }) : { x: Math.cos(angleDeg * DEG), y: Math.sin(angleDeg * DEG) } })),
+    notches: piece.notches.map(({ at, angleDeg, depthMm }) => ({
+      at,
+      depthMm,
+      inwards:
+        angleDeg === undefined
+          ? opposite({ x: 0, y: 1 })
+          : { x: Math.cos(angleDeg * DEG), y: Math.sin(angleDeg * DEG) },
+    })),
     grain: piece.grain,
   };
 }
 
 function chords({ points, closed }: ForeignLine): Curve[] {
   const plain = points.map(({ x, y }): Point => ({ x, y }));
-  return [...plain.slice(1).map((p, i) => line(plain[i], p)), ...(closed && plain.length > 2 ? [line(plain[plain.length - 1], plain[0])] : [])];
+  return [
+    ...plain.slice(1).map((p, i) => line(plain[i], p)),
+    ...(closed && plain.length > 2 ? [line(plain[plain.length - 1], plain[0])] : []),
+  ];
 }
 
 /** The curves of a leg by seam, each in the state of its check. */
 function legSeams({ reading, roles, role }: Leg, { report }: CheckedPattern): CheckContentPiece['seams'] {
   const stateOf = (name: string): CheckState => {
     const seam = name === 'rise' ? (role === 'front' ? 'centre-front' : 'centre-back') : name;
-    const states = report.seams.filter((check) => check.seam === seam && (seam !== 'dart' || check.first.piece === role)).map(({ state }) => state);
+    const states = report.seams
+      .filter((check) => check.seam === seam && (seam !== 'dart' || check.first.piece === role))
+      .map(({ state }) => state);
     return states.includes('off') ? 'off' : 'ok';
   };
   return [...new Set(roles)].map((name) => ({
-    curves: reading.source.filter((_, i) => roles[i] === name).map((place) => reading.outline.curves[place].curve),
+    curves: reading.source
+      .filter((_, i) => roles[i] === name)
+      .map((place) => reading.outline.curves[place].curve),
     state: stateOf(name),
   }));
 }
 
 function seamsOf({ report, trouser }: CheckedPattern): CheckContentSeam[] {
   const notchesMm = (leg: Leg | undefined, seam: string): number[] =>
-    leg === undefined || (seam !== 'inseam' && seam !== 'outseam') ? [] : walked(leg, seam).map(({ fromHemMm }) => fromHemMm);
+    leg === undefined || (seam !== 'inseam' && seam !== 'outseam')
+      ? []
+      : walked(leg, seam).map(({ fromHemMm }) => fromHemMm);
   const own = report.seams
     .filter(({ seam }) => seam !== 'centre-front' && seam !== 'centre-back')
     .map(({ seam, first, second, state }): CheckContentSeam => ({
       name: seam === 'dart' ? `${first.piece} ${first.part.replace(', side leg', '')}` : seam,
-      first: { name: seam === 'dart' ? 'side leg' : first.piece === 'both' ? 'waist' : first.piece, lengthMm: first.lengthMm, notchesMm: notchesMm(trouser?.front, seam) },
-      second: { name: seam === 'dart' ? 'centre leg' : second.piece, lengthMm: second.lengthMm, notchesMm: notchesMm(trouser?.back, seam) },
+      first: {
+        name: seam === 'dart' ? 'side leg' : first.piece === 'both' ? 'waist' : first.piece,
+        lengthMm: first.lengthMm,
+        notchesMm: notchesMm(trouser?.front, seam),
+      },
+      second: {
+        name: seam === 'dart' ? 'centre leg' : second.piece,
+        lengthMm: second.lengthMm,
+        notchesMm: notchesMm(trouser?.back, seam),
+      },
       state,
     }));
   const stated = report.stated.map(({ name, firstMm, secondMm, state }): CheckContentSeam => ({

@@ -5,7 +5,13 @@ import { numbersFrom } from '../../test/support/finished-cases.js';
 import { dxfOf, FAULT_KINDS, leftAndRight } from '../../test/support/planted-faults.js';
 import { finishedFor, soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
-import { CHECK_DEFAULTS, checkPattern, correctPattern, type CheckedPattern, type CheckReport } from './index.js';
+import {
+  CHECK_DEFAULTS,
+  checkPattern,
+  correctPattern,
+  type CheckedPattern,
+  type CheckReport,
+} from './index.js';
 
 const NIGHTLY = process.env['FORKLINE_NIGHTLY'] === '1';
 const bodies = surveyBodies();
@@ -17,7 +23,9 @@ function roundTrips(count: number) {
     const drop = i % 2 === 0 ? undefined : 0.2 + 0.6 * next();
     const pattern = finishedFor(bodies[i % bodies.length], drop);
     const units = i % 4 < 2 ? ('metric' as const) : ('english' as const);
-    return pattern === undefined ? undefined : { name: `body ${i}`, pattern, checked: checkPattern(dxfOf(pattern.pieces, units), CHECK_DEFAULTS) };
+    return pattern === undefined
+      ? undefined
+      : { name: `body ${i}`, pattern, checked: checkPattern(dxfOf(pattern.pieces, units), CHECK_DEFAULTS) };
   }).filter((each) => each !== undefined);
 }
 
@@ -30,10 +38,14 @@ describe('our own patterns read back and checked', () => {
       if (reading === undefined) throw new Error(`${name}: no trouser was read`);
       for (const role of ['front', 'back'] as const) {
         const drawn = pattern.block[role];
-        const liftMm = reading.block.levels.hem - hemOf(drawn.edges.filter((edge) => edge.role === 'hem').map(({ curve }) => curve));
+        const liftMm =
+          reading.block.levels.hem -
+          hemOf(drawn.edges.filter((edge) => edge.role === 'hem').map(({ curve }) => curve));
         const read = reading.block[role].edges;
         for (const wanted of ['rise', 'inseam', 'hem', 'outseam', 'waist', 'dart'] as const) {
-          const [a, b] = [drawn.edges, read].map((edges) => edges.filter((edge) => edge.role === wanted).map(({ curve }) => curve));
+          const [a, b] = [drawn.edges, read].map((edges) =>
+            edges.filter((edge) => edge.role === wanted).map(({ curve }) => curve),
+          );
           expect([name, role, wanted, b.length > 0]).toEqual([name, role, wanted, a.length > 0]);
           expect(farthestMm(a, b, liftMm)).toBeLessThan(0.05);
           expect(farthestMm(b, a, -liftMm)).toBeLessThan(0.05);
@@ -47,8 +59,13 @@ describe('our own patterns read back and checked', () => {
       for (const piece of pattern.pieces) {
         const read = checked.pieces.find(({ block }) => block === piece.id.toUpperCase());
         expect(read?.quantity).toEqual(piece.quantity);
-        expect([read?.notches.length, read?.internalLines.length, read?.drillHoles.length]).toEqual([piece.notches.length, piece.lines.length, piece.drillHoles.length]);
-        for (const [i, { at }] of piece.notches.entries()) expect(distance(at, read?.notches[i]?.at ?? { x: NaN, y: NaN })).toBeLessThan(0.01);
+        expect([read?.notches.length, read?.internalLines.length, read?.drillHoles.length]).toEqual([
+          piece.notches.length,
+          piece.lines.length,
+          piece.drillHoles.length,
+        ]);
+        for (const [i, { at }] of piece.notches.entries())
+          expect(distance(at, read?.notches[i]?.at ?? { x: NaN, y: NaN })).toBeLessThan(0.01);
       }
   });
 
@@ -84,7 +101,9 @@ describe('a pattern whose left and right are drawn apart', () => {
     const [{ pattern }] = soundPatterns(bodies, 1, numbersFrom(5));
     const front = pattern.pieces[0];
     const pieces = [...leftAndRight(front, front), ...pattern.pieces.slice(1)];
-    expect(checkPattern(dxfOf(pieces), CHECK_DEFAULTS).report.findings.map(({ message }) => message)).toEqual([]);
+    expect(checkPattern(dxfOf(pieces), CHECK_DEFAULTS).report.findings.map(({ message }) => message)).toEqual(
+      [],
+    );
   });
 });
 
@@ -108,14 +127,18 @@ describe('what is not clear', () => {
   it('is asked where two legs look alike, and answered by the request', () => {
     const twins = dxfOf(['p1', 'p2'].map((id) => ({ ...pattern.pieces[1], id, name: id })));
     const asked = checkPattern(twins, CHECK_DEFAULTS).report;
-    expect(asked.findings.filter(({ code }) => code === 'ROLE_ASKED').map(({ place }) => place.piece)).toEqual(['P1', 'P2']);
+    expect(
+      asked.findings.filter(({ code }) => code === 'ROLE_ASKED').map(({ place }) => place.piece),
+    ).toEqual(['P1', 'P2']);
     const told = checkPattern(twins, { ...CHECK_DEFAULTS, kinds: { P1: 'front', P2: 'back' } }).report;
     expect(told.judged).toBe('trouser');
   });
 
   it('is asked where the unit is missing, and nothing is judged in a guessed one', () => {
     const text = dxfOf(pattern.pieces).replace('Units:METRIC', 'Units:');
-    expect(checkPattern(text, CHECK_DEFAULTS).report.findings.map(({ code }) => code)).toEqual(['UNITS_MISSING']);
+    expect(checkPattern(text, CHECK_DEFAULTS).report.findings.map(({ code }) => code)).toEqual([
+      'UNITS_MISSING',
+    ]);
     expect(checkPattern(text, { ...CHECK_DEFAULTS, units: 'metric' }).report.findings).toEqual([]);
   });
 });
@@ -185,7 +208,9 @@ describe('an inseam that is off by up to 8 mm', () => {
   });
 
   it('changes nothing where no correction of that name is offered', () => {
-    const { text, report } = correctPattern(dxfOf(sound[0].pattern.pieces), CHECK_DEFAULTS, ['INSEAM_MISMATCH']);
+    const { text, report } = correctPattern(dxfOf(sound[0].pattern.pieces), CHECK_DEFAULTS, [
+      'INSEAM_MISMATCH',
+    ]);
     expect(text).toBeUndefined();
     expect(report.findings.map(({ code }) => code)).toEqual(['CORRECTION_NOT_OFFERED']);
   });
@@ -209,8 +234,11 @@ describe('areas', () => {
   it('are those of the pieces, to a thousandth', () => {
     const [{ pattern }] = soundPatterns(bodies, 1, numbersFrom(5));
     const { trouser } = checkPattern(dxfOf(pattern.pieces), CHECK_DEFAULTS);
-    const areaOf = (edges: readonly { readonly curve: Curve }[]) => Math.abs(ringArea(edges.map(({ curve }) => curve)));
+    const areaOf = (edges: readonly { readonly curve: Curve }[]) =>
+      Math.abs(ringArea(edges.map(({ curve }) => curve)));
     for (const role of ['front', 'back'] as const)
-      expect(areaOf(trouser?.reading.block[role].edges ?? []) / areaOf(pattern.block[role].edges)).toBeCloseTo(1, 4);
+      expect(
+        areaOf(trouser?.reading.block[role].edges ?? []) / areaOf(pattern.block[role].edges),
+      ).toBeCloseTo(1, 4);
   });
 });

@@ -1,9 +1,23 @@
 import { polygonArea } from '#geometry';
-import { readDxf, type DxfReading, type ForeignLine, type ForeignPattern, type ForeignPiece } from '#interchange';
+import {
+  readDxf,
+  type DxfReading,
+  type ForeignLine,
+  type ForeignPattern,
+  type ForeignPiece,
+} from '#interchange';
 import { distance } from '#geometry';
 import type { AppliedFix } from '#truing';
 import { checkAllowance, checkSewnAllowances } from './allowance-checks.js';
-import { ASTM, CHOICE, PRACTICE, type CheckFinding, type CheckReport, type CheckedPieceRole, type Found } from './check-report.js';
+import {
+  ASTM,
+  CHOICE,
+  PRACTICE,
+  type CheckFinding,
+  type CheckReport,
+  type CheckedPieceRole,
+  type Found,
+} from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
@@ -36,15 +50,29 @@ export interface CheckedPattern {
  *
  * `agreed` is ease that was given to a seam by a correction: it moves nothing, so the file does not show it.
  */
-export function checkPattern(text: string, settings: CheckSettings, agreed: readonly AppliedFix[] = []): CheckedPattern {
+export function checkPattern(
+  text: string,
+  settings: CheckSettings,
+  agreed: readonly AppliedFix[] = [],
+): CheckedPattern {
   const reading = readDxf(text, settings.units === undefined ? {} : { units: settings.units });
   return judgedPattern(reading, settings, agreed);
 }
 
-function judgedPattern(reading: DxfReading, settings: CheckSettings, agreed: readonly AppliedFix[]): CheckedPattern {
+function judgedPattern(
+  reading: DxfReading,
+  settings: CheckSettings,
+  agreed: readonly AppliedFix[],
+): CheckedPattern {
   const said = reading.problems.map(problemFound);
   const { pattern } = reading;
-  if (pattern === undefined || pattern.pieces.length === 0) return { report: reportOf(reading, undefined, [], undefined, said, [], settings), pieces: [], kinds: [], trouser: undefined };
+  if (pattern === undefined || pattern.pieces.length === 0)
+    return {
+      report: reportOf(reading, undefined, [], undefined, said, [], settings),
+      pieces: [],
+      kinds: [],
+      trouser: undefined,
+    };
   const { pieces, size, found: sizeFound } = ofOneSize(pattern, settings);
   const scale = checkScale(pieces, pattern, settings);
   const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
@@ -59,7 +87,10 @@ function judgedPattern(reading: DxfReading, settings: CheckSettings, agreed: rea
     ...pieces.flatMap((piece) => checkOutlines(piece, settings).slice(0, FINDINGS_MAX + 1)),
     ...pieces.flatMap((piece) => checkMarks(piece, kindOf(kinds, piece), settings)),
     ...checkDirections(pieces),
-    ...checkPairs(pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })), settings),
+    ...checkPairs(
+      pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })),
+      settings,
+    ),
     ...kinds.flatMap(({ outline, leg }) => (leg === undefined ? [] : checkKinks(outline, settings))),
     ...kinds.flatMap(({ outline, leg }) => checkAllowance(outline, leg, settings)),
     ...kinds.flatMap(({ outline, leg }) => checkCrease(outline.piece, creaseOf(leg), settings)),
@@ -68,7 +99,10 @@ function judgedPattern(reading: DxfReading, settings: CheckSettings, agreed: rea
     ...stated.found,
   ];
   const report = reportOf(reading, size, kinds, trouser.reading, found, stated.checks, settings);
-  const both = trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined ? undefined : { front: trouser.front, back: trouser.back, reading: trouser.reading };
+  const both =
+    trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined
+      ? undefined
+      : { front: trouser.front, back: trouser.back, reading: trouser.reading };
   return { report, pieces, kinds, trouser: both };
 }
 
@@ -80,7 +114,14 @@ function creaseOf(leg: Leg | undefined): ForeignLine | undefined {
   return leg?.lines.find(({ role }) => role === 'crease')?.line;
 }
 
-function problemFound({ code, line, message, action, found, allowed }: DxfReading['problems'][number]): Found {
+function problemFound({
+  code,
+  line,
+  message,
+  action,
+  found,
+  allowed,
+}: DxfReading['problems'][number]): Found {
   return {
     code,
     level: 'stop',
@@ -91,7 +132,10 @@ function problemFound({ code, line, message, action, found, allowed }: DxfReadin
   };
 }
 
-function ofOneSize(pattern: ForeignPattern, settings: CheckSettings): { pieces: ForeignPiece[]; size: string | undefined; found: Found[] } {
+function ofOneSize(
+  pattern: ForeignPattern,
+  settings: CheckSettings,
+): { pieces: ForeignPiece[]; size: string | undefined; found: Found[] } {
   const { sizes, texts } = pattern;
   if (sizes.length === 0) return { pieces: [...pattern.pieces], size: undefined, found: [] };
   const sample = texts['Sample Size'];
@@ -104,18 +148,42 @@ function ofOneSize(pattern: ForeignPattern, settings: CheckSettings): { pieces: 
     size,
     found: [
       ...(unknown
-        ? [{ code: 'SIZE_UNKNOWN', level: 'stop' as const, message: `The file has no size ${size}.`, action: `Choose one of ${sizes.slice(0, 20).join(', ')}.`, place: {}, basis: 'as the request says' }]
+        ? [
+            {
+              code: 'SIZE_UNKNOWN',
+              level: 'stop' as const,
+              message: `The file has no size ${size}.`,
+              action: `Choose one of ${sizes.slice(0, 20).join(', ')}.`,
+              place: {},
+              basis: 'as the request says',
+            },
+          ]
         : []),
       ...(others.length > 0
-        ? [{ code: 'SIZES_NOT_JUDGED', level: 'info' as const, message: `Size ${size} was judged; the file also holds ${others.slice(0, 20).join(', ')}.`, action: 'Name another size to have it judged.', place: {}, basis: ASTM }]
+        ? [
+            {
+              code: 'SIZES_NOT_JUDGED',
+              level: 'info' as const,
+              message: `Size ${size} was judged; the file also holds ${others.slice(0, 20).join(', ')}.`,
+              action: 'Name another size to have it judged.',
+              place: {},
+              basis: ASTM,
+            },
+          ]
         : []),
     ],
   };
 }
 
 /** The size of the largest piece, as a check on the unit the file says. */
-function checkScale(pieces: readonly ForeignPiece[], { units }: ForeignPattern, { outline }: CheckSettings): Found[] {
-  const sized = pieces.flatMap((piece) => (piece.boundary === undefined ? [] : [{ piece, mm: diagonalMm(piece.boundary) }]));
+function checkScale(
+  pieces: readonly ForeignPiece[],
+  { units }: ForeignPattern,
+  { outline }: CheckSettings,
+): Found[] {
+  const sized = pieces.flatMap((piece) =>
+    piece.boundary === undefined ? [] : [{ piece, mm: diagonalMm(piece.boundary) }],
+  );
   if (sized.length === 0) return [];
   const largest = sized.reduce((best, each) => (each.mm > best.mm ? each : best));
   if (largest.mm >= outline.pieceMmMin && largest.mm <= outline.pieceMmMax) return [];
@@ -126,7 +194,11 @@ function checkScale(pieces: readonly ForeignPiece[], { units }: ForeignPattern, 
       level: 'stop',
       message: `By the unit of the file (${units}) its largest piece, ${largest.piece.name}, is ${largest.mm.toFixed(0)} mm from corner to corner: too ${largest.mm < outline.pieceMmMin ? 'small' : 'large'} for a trouser.`,
       action: `Correct the text "Units:"; the coordinates may be ${other}.`,
-      place: { piece: largest.piece.block, line: largest.piece.line, ...(largest.piece.boundary === undefined ? {} : { at: largest.piece.boundary.points[0] }) },
+      place: {
+        piece: largest.piece.block,
+        line: largest.piece.line,
+        ...(largest.piece.boundary === undefined ? {} : { at: largest.piece.boundary.points[0] }),
+      },
       numbers: { largestMm: largest.mm, leastMm: outline.pieceMmMin, mostMm: outline.pieceMmMax },
       basis: CHOICE,
     },
@@ -135,7 +207,13 @@ function checkScale(pieces: readonly ForeignPiece[], { units }: ForeignPattern, 
 
 function diagonalMm({ points }: ForeignLine): number {
   let [left, right, bottom, top] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (const { x, y } of points) [left, right, bottom, top] = [Math.min(left, x), Math.max(right, x), Math.min(bottom, y), Math.max(top, y)];
+  for (const { x, y } of points)
+    [left, right, bottom, top] = [
+      Math.min(left, x),
+      Math.max(right, x),
+      Math.min(bottom, y),
+      Math.max(top, y),
+    ];
   return distance({ x: left, y: bottom }, { x: right, y: top });
 }
 
@@ -146,7 +224,14 @@ function noSewLines(outlines: readonly SeamOutline[]): Found[] {
     {
       code: 'NO_SEW_LINE',
       level: 'info',
-      message: `${without.length === outlines.length ? 'No piece has' : `${without.map(({ piece }) => piece.name).slice(0, 6).join(', ')} ${without.length === 1 ? 'has' : 'have'} no`} sew line: the cut line was judged as the seam.`,
+      message: `${
+        without.length === outlines.length
+          ? 'No piece has'
+          : `${without
+              .map(({ piece }) => piece.name)
+              .slice(0, 6)
+              .join(', ')} ${without.length === 1 ? 'has' : 'have'} no`
+      } sew line: the cut line was judged as the seam.`,
       action: 'Draw the seams on layer 14, or send the pattern without allowances.',
       place: { piece: without[0].piece.block },
       basis: ASTM,
@@ -161,7 +246,11 @@ interface Trouser {
   readonly found: readonly Found[];
 }
 
-function trouserOf(kinds: readonly KindReading[], settings: CheckSettings, agreed: readonly AppliedFix[]): Trouser {
+function trouserOf(
+  kinds: readonly KindReading[],
+  settings: CheckSettings,
+  agreed: readonly AppliedFix[],
+): Trouser {
   const front = kinds.find(({ leg }) => leg?.role === 'front')?.leg;
   const back = kinds.find(({ leg }) => leg?.role === 'back')?.leg;
   const bands = kinds.filter(({ kind }) => kind === 'waistband').map(({ outline }) => outline);
@@ -175,7 +264,9 @@ function trouserOf(kinds: readonly KindReading[], settings: CheckSettings, agree
 }
 
 function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {
-  const missing = [...(front === undefined ? ['front'] : []), ...(back === undefined ? ['back'] : [])].join(' and ');
+  const missing = [...(front === undefined ? ['front'] : []), ...(back === undefined ? ['back'] : [])].join(
+    ' and ',
+  );
   return {
     code: 'LEGS_MISSING',
     level: 'stop',
@@ -215,15 +306,17 @@ function reportOf(
   const corrections = trouser?.corrections ?? [];
   const offered = new Set(corrections.map(({ code }) => code));
   const sorted = [...found].sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level]);
-  const findings = [...sorted.slice(0, FINDINGS_MAX), ...(sorted.length > FINDINGS_MAX ? [moreFindings(sorted.length)] : [])]
-    .map((each, i): CheckFinding => ({
-      number: i + 1,
-      ...each,
-      place: plainPlace(each.place),
-      numbers: finite(each.numbers ?? {}),
-      tolerance: each.tolerance ?? null,
-      correction: offered.has(each.code) ? each.code : null,
-    }));
+  const findings = [
+    ...sorted.slice(0, FINDINGS_MAX),
+    ...(sorted.length > FINDINGS_MAX ? [moreFindings(sorted.length)] : []),
+  ].map((each, i): CheckFinding => ({
+    number: i + 1,
+    ...each,
+    place: plainPlace(each.place),
+    numbers: finite(each.numbers ?? {}),
+    tolerance: each.tolerance ?? null,
+    correction: offered.has(each.code) ? each.code : null,
+  }));
   return {
     file: {
       units: pattern?.units ?? null,
@@ -259,7 +352,12 @@ function plainPlace({ at, ...place }: CheckFinding['place']): CheckFinding['plac
 function pieceRow({ outline, kind, basis, confidence }: KindReading): CheckedPieceRole {
   const { piece, points, curves, removed, deviationMm } = outline;
   const ringMm = (line: ForeignLine | undefined): number =>
-    line === undefined ? 0 : line.points.reduce((sum, p, i) => sum + distance(line.points[(i + line.points.length - 1) % line.points.length], p), 0);
+    line === undefined
+      ? 0
+      : line.points.reduce(
+          (sum, p, i) => sum + distance(line.points[(i + line.points.length - 1) % line.points.length], p),
+          0,
+        );
   return {
     piece: piece.block,
     name: piece.name,
@@ -276,4 +374,12 @@ function pieceRow({ outline, kind, basis, confidence }: KindReading): CheckedPie
   };
 }
 
-const emptyLine: ForeignLine = { points: [], closed: true, layer: 14, line: 0, kinds: [], doubled: [], repeats: [] };
+const emptyLine: ForeignLine = {
+  points: [],
+  closed: true,
+  layer: 14,
+  line: 0,
+  kinds: [],
+  doubled: [],
+  repeats: [],
+};

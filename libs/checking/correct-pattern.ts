@@ -1,4 +1,13 @@
-import { distance, parameterAtLength, pointAt, quadratureLength, splitCurve, turnAbout, way, type Point } from '#geometry';
+import {
+  distance,
+  parameterAtLength,
+  pointAt,
+  quadratureLength,
+  splitCurve,
+  turnAbout,
+  way,
+  type Point,
+} from '#geometry';
 import { type Edge, type Moved, type Piece } from '#pattern';
 import { trueSeams, type AppliedFix } from '#truing';
 import type { ForeignLine, ForeignPiece, ForeignPoint } from '#interchange';
@@ -31,27 +40,49 @@ export interface CorrectedPattern {
  *           written and CORRECTION_NOT_DRAWN says so. Codes that the report does not offer change nothing, and
  *           CORRECTION_NOT_OFFERED says so.
  */
-export function correctPattern(text: string, settings: CheckSettings, codes: readonly string[]): CorrectedPattern {
+export function correctPattern(
+  text: string,
+  settings: CheckSettings,
+  codes: readonly string[],
+): CorrectedPattern {
   const checked = checkPattern(text, settings);
   const { trouser, report } = checked;
   const offered = new Set(report.corrections.map(({ code }) => code));
   const unknown = codes.filter((code) => !offered.has(code));
   const wanted = new Set(codes.filter((code) => offered.has(code)));
-  if (trouser === undefined || wanted.size === 0) return answer(undefined, checked, unknown.map(notOffered), []);
+  if (trouser === undefined || wanted.size === 0)
+    return answer(undefined, checked, unknown.map(notOffered), []);
   const { block } = trouser.reading;
-  const trued = trueSeams(block, settings.truing, (check) => check !== 'short edges' && wanted.has(codeOf(check)));
+  const trued = trueSeams(
+    block,
+    settings.truing,
+    (check) => check !== 'short edges' && wanted.has(codeOf(check)),
+  );
   const edits = [
     ...editsFor(trouser.front, block.front, trued.block.front),
     ...editsFor(trouser.back, block.back, trued.block.back),
   ];
   const computed = edits.find(({ point }) => point.source === undefined);
-  if (computed !== undefined) return answer(undefined, checked, [...unknown.map(notOffered), notDrawn(computed.piece)], []);
+  if (computed !== undefined)
+    return answer(undefined, checked, [...unknown.map(notOffered), notDrawn(computed.piece)], []);
   const corrected = withCoordinates(text, edits);
-  const again = checkPattern(corrected, settings, trued.fixes.filter(({ fix }) => fix.kind === 'spread-ease'));
-  return answer(corrected, again, unknown.map(notOffered), [...trued.moved, ...trued.fixes.flatMap(easeGiven)]);
+  const again = checkPattern(
+    corrected,
+    settings,
+    trued.fixes.filter(({ fix }) => fix.kind === 'spread-ease'),
+  );
+  return answer(corrected, again, unknown.map(notOffered), [
+    ...trued.moved,
+    ...trued.fixes.flatMap(easeGiven),
+  ]);
 }
 
-function answer(text: string | undefined, checked: CheckedPattern, found: readonly Found[], moved: readonly Moved[]): CorrectedPattern {
+function answer(
+  text: string | undefined,
+  checked: CheckedPattern,
+  found: readonly Found[],
+  moved: readonly Moved[],
+): CorrectedPattern {
   const report = withFindings(checked.report, found, moved);
   return { text, report, checked: { ...checked, report } };
 }
@@ -59,12 +90,25 @@ function answer(text: string | undefined, checked: CheckedPattern, found: readon
 /** Ease is not a move of any point; what the sewer has to do stands among the moves so that it is not lost. */
 function easeGiven({ fix }: AppliedFix): Moved[] {
   if (fix.kind !== 'spread-ease') return [];
-  return [{ operation: 'spread ease', part: fix.part, byMm: fix.byMm, ...(fix.piece === null ? {} : { piece: fix.piece }) }];
+  return [
+    {
+      operation: 'spread ease',
+      part: fix.part,
+      byMm: fix.byMm,
+      ...(fix.piece === null ? {} : { piece: fix.piece }),
+    },
+  ];
 }
 
 function withFindings(report: CheckReport, found: readonly Found[], moved: readonly Moved[]): CheckReport {
   const last = report.findings.length;
-  const more = found.map((each, i) => ({ number: last + i + 1, ...each, numbers: each.numbers ?? {}, tolerance: null, correction: null }));
+  const more = found.map((each, i) => ({
+    number: last + i + 1,
+    ...each,
+    numbers: each.numbers ?? {},
+    tolerance: null,
+    correction: null,
+  }));
   return { ...report, findings: [...report.findings, ...more], moved };
 }
 
@@ -114,10 +158,22 @@ function editsFor(leg: Leg, before: Piece, after: Piece): Edit[] {
     moves.set(key, by);
     return by;
   };
-  const lines = [piece.boundary, ...piece.sewLines, ...piece.validation.filter(({ layer }) => layer === 84 || layer === 87)];
-  const points = [...lines.flatMap((line) => (line === undefined ? [] : everyPoint(line))), ...piece.turnPoints, ...piece.curvePoints];
-  const onLines = new Set(lines.flatMap((line) => (line === undefined ? [] : everyPoint(line).map(({ x, y }) => `${x} ${y}`))));
-  const inner = new Set(piece.internalLines.flatMap((line) => everyPoint(line).map(({ x, y }) => `${x} ${y}`)));
+  const lines = [
+    piece.boundary,
+    ...piece.sewLines,
+    ...piece.validation.filter(({ layer }) => layer === 84 || layer === 87),
+  ];
+  const points = [
+    ...lines.flatMap((line) => (line === undefined ? [] : everyPoint(line))),
+    ...piece.turnPoints,
+    ...piece.curvePoints,
+  ];
+  const onLines = new Set(
+    lines.flatMap((line) => (line === undefined ? [] : everyPoint(line).map(({ x, y }) => `${x} ${y}`))),
+  );
+  const inner = new Set(
+    piece.internalLines.flatMap((line) => everyPoint(line).map(({ x, y }) => `${x} ${y}`)),
+  );
   const followers = points.filter(({ x, y }) => onLines.has(`${x} ${y}`) || !inner.has(`${x} ${y}`));
   return [
     ...followers.map((point) => ({ piece, point, by: move(point) })),
@@ -144,7 +200,10 @@ function carriedCurves({ reading: { curves } }: Leg, before: Piece, after: Piece
     const nowMm = quadratureLength(run.now.curve);
     return (t) => {
       const alongMm = startMm + quadratureLength(splitCurve(run.old[at].curve, t)[0]);
-      return pointAt(run.now.curve, parameterAtLength(run.now.curve, Math.min(nowMm, (nowMm * alongMm) / whole), 1e-4));
+      return pointAt(
+        run.now.curve,
+        parameterAtLength(run.now.curve, Math.min(nowMm, (nowMm * alongMm) / whole), 1e-4),
+      );
     };
   });
 }
@@ -154,7 +213,11 @@ function isLastOfShortened(before: Piece, after: Piece, { id }: Edge): boolean {
   return next !== undefined && !after.edges.some((edge) => edge.id === next.id);
 }
 
-function shortenedRun(before: Piece, after: Piece, id: string): { readonly old: Edge[]; readonly now: Edge } | undefined {
+function shortenedRun(
+  before: Piece,
+  after: Piece,
+  id: string,
+): { readonly old: Edge[]; readonly now: Edge } | undefined {
   let start = before.edges.findIndex((edge) => edge.id === id);
   while (start > 0 && !after.edges.some((edge) => edge.id === before.edges[start].id)) start -= 1;
   const now = after.edges.find((edge) => edge.id === before.edges[start]?.id);
@@ -169,12 +232,22 @@ function notchEdits(leg: Leg, after: Piece, move: (p: Point) => Point): Edit[] {
   const { outline } = leg.reading;
   const held = after.notches.map(({ edgeId: id, fromStartMm }) => {
     const edge = after.edges.find((candidate) => candidate.id === id);
-    return edge === undefined ? undefined : pointAt(edge.curve, parameterAtLength(edge.curve, Math.min(fromStartMm, quadratureLength(edge.curve)), 1e-4));
+    return edge === undefined
+      ? undefined
+      : pointAt(
+          edge.curve,
+          parameterAtLength(edge.curve, Math.min(fromStartMm, quadratureLength(edge.curve)), 1e-4),
+        );
   });
   return leg.notches.map(({ notch, foot, role }) => {
     const isHeld = role === 'inseam' || role === 'outseam';
-    const near = isHeld ? held.filter((at) => at !== undefined).sort((a, b) => distance(a, foot.at) - distance(b, foot.at))[0] : undefined;
-    const by = near !== undefined && distance(near, foot.at) <= HELD_MM ? inFile(leg, way(foot.at, near)) : move(notch.at);
+    const near = isHeld
+      ? held.filter((at) => at !== undefined).sort((a, b) => distance(a, foot.at) - distance(b, foot.at))[0]
+      : undefined;
+    const by =
+      near !== undefined && distance(near, foot.at) <= HELD_MM
+        ? inFile(leg, way(foot.at, near))
+        : move(notch.at);
     return { piece: outline.piece, point: notch.at, by };
   });
 }

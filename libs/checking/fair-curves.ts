@@ -97,7 +97,9 @@ interface Fitted {
 /** One cubic through a chain, as near to its points as it comes. */
 function fitted(chain: readonly Point[], given: EndWays, aimMm: number): Fitted {
   const isShort = chain.length <= FREE_POINTS_MIN;
-  const ends = isShort ? { start: given.start ?? endTangent(chain), end: given.end ?? endTangent([...chain].reverse()) } : given;
+  const ends = isShort
+    ? { start: given.start ?? endTangent(chain), end: given.end ?? endTangent([...chain].reverse()) }
+    : given;
   if (chain.length === 2) return { curve: plainCubic(chain, ends), offMm: 0 };
   // Curves are often written at even steps of their parameter; then these parameters are the right ones.
   const even = chain.map((_, i) => i / (chain.length - 1));
@@ -156,16 +158,26 @@ class Fit {
 
   /** The points from one turn point to the next; the index may run past the end of a closed line. */
   run(from: number, to: number): void {
-    const chain = Array.from({ length: to - from + 1 }, (_, i) => this.points[(from + i) % this.points.length]);
+    const chain = Array.from(
+      { length: to - from + 1 },
+      (_, i) => this.points[(from + i) % this.points.length],
+    );
     const straight = this.straightSides(chain);
-    const stops = [0, ...straight.flatMap((i) => [i, i + 1]), chain.length - 1].filter((i, k, all) => k === 0 || i !== all[k - 1]);
+    const stops = [0, ...straight.flatMap((i) => [i, i + 1]), chain.length - 1].filter(
+      (i, k, all) => k === 0 || i !== all[k - 1],
+    );
     for (let k = 0; k + 1 < stops.length; k++) {
       const [a, b] = [stops[k], stops[k + 1]];
       const before = k > 0 ? unit(way(chain[a - 1], chain[a])) : undefined;
       const after = k + 2 < stops.length ? unit(way(chain[b], chain[b + 1])) : undefined;
       const isSideBefore = k > 0 && straight.includes(a - 1);
       const isSideAfter = straight.includes(b);
-      this.part(chain.slice(a, b + 1), from + a, isSideBefore ? before : undefined, isSideAfter ? after : undefined);
+      this.part(
+        chain.slice(a, b + 1),
+        from + a,
+        isSideBefore ? before : undefined,
+        isSideAfter ? after : undefined,
+      );
     }
   }
 
@@ -178,7 +190,12 @@ class Fit {
     });
   }
 
-  private part(chain: readonly Point[], first: number, startWay: Point | undefined, endWay: Point | undefined): void {
+  private part(
+    chain: readonly Point[],
+    first: number,
+    startWay: Point | undefined,
+    endWay: Point | undefined,
+  ): void {
     const last = chain.length - 1;
     const offMm = chain.length === 2 ? 0 : largestOffChord(chain);
     if (offMm <= this.toleranceMm / 5) {
@@ -198,7 +215,7 @@ class Fit {
     const joints = [0];
     const fits: Fitted[] = [];
     let start = ends.start;
-    for (let at = 0; at < last; ) {
+    for (let at = 0; at < last;) {
       const found = this.longest(chain, at, { start, end: ends.end });
       fits.push(found.fit);
       at = found.to;
@@ -206,23 +223,41 @@ class Fit {
       start = endDirection(found.fit.curve);
     }
     const [before, middle] = [joints.at(-3), joints.at(-2)];
-    if (before !== undefined && middle !== undefined && last - middle < Math.min(REST_POINTS_MIN, middle - before)) {
+    if (
+      before !== undefined &&
+      middle !== undefined &&
+      last - middle < Math.min(REST_POINTS_MIN, middle - before)
+    ) {
       const joint = Math.max(before + 1, Math.floor((before + last) / 2));
       const through = centreTangent(chain, joint);
       const startWay = fits.length > 2 ? endDirection(fits[fits.length - 3].curve) : ends.start;
-      const head = fitted(chain.slice(before, joint + 1), { start: startWay, end: opposite(through) }, this.aimMm);
+      const head = fitted(
+        chain.slice(before, joint + 1),
+        { start: startWay, end: opposite(through) },
+        this.aimMm,
+      );
       const tail = fitted(chain.slice(joint), { start: through, end: ends.end }, this.aimMm);
       if (Math.max(head.offMm, tail.offMm) <= this.toleranceMm * AIM_SHARED) {
         fits.splice(-2, 2, head, tail);
         joints[joints.length - 2] = joint;
       }
     }
-    for (const [i, { curve, offMm }] of fits.entries()) this.push(curve, first + joints[i], first + joints[i + 1], offMm);
+    for (const [i, { curve, offMm }] of fits.entries())
+      this.push(curve, first + joints[i], first + joints[i + 1], offMm);
   }
 
-  private longest(chain: readonly Point[], from: number, ends: EndWays): { readonly fit: Fitted; readonly to: number } {
+  private longest(
+    chain: readonly Point[],
+    from: number,
+    ends: EndWays,
+  ): { readonly fit: Fitted; readonly to: number } {
     const last = chain.length - 1;
-    const upTo = (to: number): Fitted => fitted(chain.slice(from, to + 1), to === last ? ends : { start: ends.start, end: undefined }, this.aimMm);
+    const upTo = (to: number): Fitted =>
+      fitted(
+        chain.slice(from, to + 1),
+        to === last ? ends : { start: ends.start, end: undefined },
+        this.aimMm,
+      );
     // Doubled until it fails, so that a line of which every third point is a corner costs no more than another.
     let low = from + 1;
     let best = upTo(low);
@@ -317,19 +352,24 @@ function leastSquares(chain: readonly Point[], parameters: readonly number[], en
       right[row] += pull * (x * restX + y * restY);
       for (let column = row; column < size; column++) {
         const other = handles[column];
-        matrix[row][column] += pull * (other.isStart ? before : after) * (x * other.direction.x + y * other.direction.y);
+        matrix[row][column] +=
+          pull * (other.isStart ? before : after) * (x * other.direction.x + y * other.direction.y);
       }
     }
   }
-  for (let row = 1; row < size; row++) for (let column = 0; column < row; column++) matrix[row][column] = matrix[column][row];
+  for (let row = 1; row < size; row++)
+    for (let column = 0; column < row; column++) matrix[row][column] = matrix[column][row];
   const shares = solved(matrix, right);
   const chord = distance(p0, p3);
   const handle = (isStart: boolean): Point => {
     const given = isStart ? ends.start : ends.end;
-    const mine = handles.flatMap((each, i) => (each.isStart === isStart ? [scale(each.direction, shares?.[i] ?? 0)] : []));
+    const mine = handles.flatMap((each, i) =>
+      each.isStart === isStart ? [scale(each.direction, shares?.[i] ?? 0)] : [],
+    );
     const sum = mine.reduce(add);
     // A handle that points back or is next to nothing makes a hook; a third of the chord is the plain guess.
-    const isSound = given === undefined ? norm(sum) > HANDLE_SHARE_MIN * chord : dot(sum, given) > HANDLE_SHARE_MIN * chord;
+    const isSound =
+      given === undefined ? norm(sum) > HANDLE_SHARE_MIN * chord : dot(sum, given) > HANDLE_SHARE_MIN * chord;
     const plain = given ?? unit(isStart ? way(chain[0], chain[1]) : way(p3, chain[chain.length - 2]));
     return isSound ? sum : scale(plain, chord / 3);
   };
@@ -366,7 +406,11 @@ function worstOf(chain: readonly Point[], curve: CubicBezier, parameters: readon
 }
 
 /** One Newton step towards the foot of each point. */
-function reparameterised(chain: readonly Point[], curve: CubicBezier, parameters: readonly number[]): number[] {
+function reparameterised(
+  chain: readonly Point[],
+  curve: CubicBezier,
+  parameters: readonly number[],
+): number[] {
   const { p0, p1, p2, p3 } = curve;
   return parameters.map((t, i) => {
     if (i === 0 || i + 1 === chain.length) return t;

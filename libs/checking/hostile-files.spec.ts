@@ -19,7 +19,8 @@ function expectAnswer(text: string): number {
     return value;
   });
   expect(written.length).toBeLessThan(2_000_000);
-  for (const { message, action } of report.findings) expect(Math.min(message.length, action.length)).toBeGreaterThan(0);
+  for (const { message, action } of report.findings)
+    expect(Math.min(message.length, action.length)).toBeGreaterThan(0);
   return report.findings.length;
 }
 
@@ -30,7 +31,9 @@ describe(`files made to break the reader, seed ${SEED}`, () => {
 
   it('a file past the limit is refused before it is read', () => {
     const text = '0\n'.repeat(DXF_LIMITS.characters / 2 + 1);
-    expect(checkPattern(text, CHECK_DEFAULTS).report.findings.map(({ code }) => code)).toEqual(['DXF_TOO_LARGE']);
+    expect(checkPattern(text, CHECK_DEFAULTS).report.findings.map(({ code }) => code)).toEqual([
+      'DXF_TOO_LARGE',
+    ]);
   });
 
   it('sound files with lines changed, lost, doubled and moved are answered', () => {

@@ -1,5 +1,29 @@
-import { angleBetween, cross, dot, DEG, distance, endOf, line, mapCurve, quadratureLength, startOf, way, type Curve, type Point } from '#geometry';
-import { canonicalPiece, type Block, type EdgeRole, type GivenEdge, type GivenNotch, type Levels, type LineRole, type Piece, type PieceLine } from '#pattern';
+import {
+  angleBetween,
+  cross,
+  dot,
+  DEG,
+  distance,
+  endOf,
+  line,
+  mapCurve,
+  quadratureLength,
+  startOf,
+  way,
+  type Curve,
+  type Point,
+} from '#geometry';
+import {
+  canonicalPiece,
+  type Block,
+  type EdgeRole,
+  type GivenEdge,
+  type GivenNotch,
+  type Levels,
+  type LineRole,
+  type Piece,
+  type PieceLine,
+} from '#pattern';
 import type { ForeignLine, ForeignNotch } from '#interchange';
 import { toFrame, type LegReading } from './leg-frame.js';
 import { footOn, type Foot } from './seam-outline.js';
@@ -35,10 +59,6 @@ export function edgeId(index: number): string {
   return `edge-${index + 1}`;
 }
 
-export function edgeIndex(id: string): number {
-  return Number(id.slice('edge-'.length)) - 1;
-}
-
 /** Roles, notches and lines of a leg. */
 export function legOf(given: LegReading, role: 'front' | 'back'): Leg {
   const reading = onHem(given);
@@ -58,7 +78,8 @@ export function pieceFor(
 ): Piece {
   const edges = curves.map((curve, i): GivenEdge => ({ role: roles[i], curve, id: edgeId(i) }));
   const drawn = lines.map((each): PieceLine => ({ role: each.role, curves: [line(each.from, each.to)] }));
-  return canonicalPiece(role, edges, { notches, lines: drawn, joinMm: 0.001, lengthToleranceMm: 0.004 }).piece;
+  return canonicalPiece(role, edges, { notches, lines: drawn, joinMm: 0.001, lengthToleranceMm: 0.004 })
+    .piece;
 }
 
 /** A leg whose hem stands at zero, so that levels of front and back can be compared wherever they lie in the file. */
@@ -66,19 +87,28 @@ function onHem(reading: LegReading): LegReading {
   const { curves, corners } = reading;
   const liftMm = -(startOf(curves[corners.hemInseam]).y + startOf(curves[corners.hemOutseam]).y) / 2;
   const lift = (p: Point): Point => ({ x: p.x, y: p.y + liftMm });
-  return { ...reading, frame: { ...reading.frame, liftMm }, curves: curves.map((curve) => mapCurve(curve, lift)) };
+  return {
+    ...reading,
+    frame: { ...reading.frame, liftMm },
+    curves: curves.map((curve) => mapCurve(curve, lift)),
+  };
 }
 
 function rolesOf({ curves, corners }: LegReading): EdgeRole[] {
   const roles: EdgeRole[] = curves.map(() => 'waist');
   const fill = (from: number, to: number, role: EdgeRole): void => {
-    for (let i = from, step = 0; i !== to && step < curves.length; i = (i + 1) % curves.length, step++) roles[i] = role;
+    for (let i = from, step = 0; i !== to && step < curves.length; i = (i + 1) % curves.length, step++)
+      roles[i] = role;
   };
   fill(corners.centreWaist, corners.fork, 'rise');
   fill(corners.fork, corners.hemInseam, 'inseam');
   fill(corners.hemInseam, corners.hemOutseam, 'hem');
   fill(corners.hemOutseam, corners.sideWaist, 'outseam');
-  for (let i = corners.sideWaist, step = 0; i !== corners.centreWaist && step < curves.length; i = (i + 1) % curves.length, step++)
+  for (
+    let i = corners.sideWaist, step = 0;
+    i !== corners.centreWaist && step < curves.length;
+    i = (i + 1) % curves.length, step++
+  )
     if (isDartLeg(curves, i)) roles[i] = 'dart';
   return roles;
 }
@@ -100,7 +130,11 @@ function isDart(sideLeg: Curve, centreLeg: Curve): boolean {
   // Clockwise, the outline goes into the piece and turns left round the point.
   const turnDegrees = Math.atan2(cross(down, up), dot(down, up)) / DEG;
   const [a, b] = [quadratureLength(sideLeg), quadratureLength(centreLeg)];
-  return turnDegrees > DART_TURN_DEG && Math.min(a, b) > DART_LEG_MM && Math.min(a, b) > DART_LEG_RATIO * Math.max(a, b);
+  return (
+    turnDegrees > DART_TURN_DEG &&
+    Math.min(a, b) > DART_LEG_MM &&
+    Math.min(a, b) > DART_LEG_RATIO * Math.max(a, b)
+  );
 }
 
 /** The seam a notch marks: the nearest, and where two meet the one it is cut most squarely to. */
@@ -113,9 +147,14 @@ function setOn(reading: LegReading, roles: readonly EdgeRole[], notch: ForeignNo
   // Within one seam the nearest foot is the one; only between two seams does the direction decide.
   const near = feet
     .filter(({ apartMm }) => apartMm <= nearMm + CORNER_MM)
-    .filter((foot, _, all) => all.every((other) => roles[other.index] !== roles[foot.index] || other.apartMm >= foot.apartMm));
-  const inwards = notch.angleDeg === undefined ? undefined : directionInFrame(reading, notch.at, notch.angleDeg);
-  const foot = near.reduce((best, each) => (squareness(each, inwards, curves) > squareness(best, inwards, curves) + 1e-6 ? each : best));
+    .filter((foot, _, all) =>
+      all.every((other) => roles[other.index] !== roles[foot.index] || other.apartMm >= foot.apartMm),
+    );
+  const inwards =
+    notch.angleDeg === undefined ? undefined : directionInFrame(reading, notch.at, notch.angleDeg);
+  const foot = near.reduce((best, each) =>
+    squareness(each, inwards, curves) > squareness(best, inwards, curves) + 1e-6 ? each : best,
+  );
   return { notch, role: roles[foot.index], foot };
 }
 
@@ -149,17 +188,42 @@ function linesOf(reading: LegReading): LegLine[] {
   });
   const forkMm = startOf(curves[corners.fork]).y;
   const levels = ends
-    .filter(({ from, to }) => isAlong(from, to, { x: 1, y: 0 }) && distance(from, to) > LINE_SHARE * widthAt(curves, from.y) && from.y > 0.05 * heightMm)
+    .filter(
+      ({ from, to }) =>
+        isAlong(from, to, { x: 1, y: 0 }) &&
+        distance(from, to) > LINE_SHARE * widthAt(curves, from.y) &&
+        from.y > 0.05 * heightMm,
+    )
     .map((each) => ({ ...each, y: (each.from.y + each.to.y) / 2 }));
   const nearestTo = (mm: number, among: typeof levels): (typeof levels)[number] | undefined =>
-    among.length === 0 ? undefined : among.reduce((best, each) => (Math.abs(each.y - mm) < Math.abs(best.y - mm) ? each : best));
-  const crotch = nearestTo(forkMm, levels.filter(({ y }) => Math.abs(y - forkMm) < CROTCH_NEAR_MM));
+    among.length === 0
+      ? undefined
+      : among.reduce((best, each) => (Math.abs(each.y - mm) < Math.abs(best.y - mm) ? each : best));
+  const crotch = nearestTo(
+    forkMm,
+    levels.filter(({ y }) => Math.abs(y - forkMm) < CROTCH_NEAR_MM),
+  );
   const rest = levels.filter((each) => each !== crotch);
-  const knee = nearestTo(0.43 * heightMm, rest.filter(({ y }) => y < (crotch?.y ?? forkMm) && y < 0.6 * heightMm));
-  const hip = nearestTo(0.78 * heightMm, rest.filter((each) => each !== knee && each.y > (crotch?.y ?? forkMm)));
-  const crease = ends.find(({ from, to }) => isAlong(from, to, { x: 0, y: 1 }) && distance(from, to) > LINE_SHARE * heightMm);
-  const named: readonly (readonly [LineRole, Omit<LegLine, 'role'> | undefined])[] = [['hip', hip], ['crotch', crotch], ['knee', knee], ['crease', crease]];
-  return named.flatMap(([role, found]) => (found === undefined ? [] : [{ role, line: found.line, from: found.from, to: found.to }]));
+  const knee = nearestTo(
+    0.43 * heightMm,
+    rest.filter(({ y }) => y < (crotch?.y ?? forkMm) && y < 0.6 * heightMm),
+  );
+  const hip = nearestTo(
+    0.78 * heightMm,
+    rest.filter((each) => each !== knee && each.y > (crotch?.y ?? forkMm)),
+  );
+  const crease = ends.find(
+    ({ from, to }) => isAlong(from, to, { x: 0, y: 1 }) && distance(from, to) > LINE_SHARE * heightMm,
+  );
+  const named: readonly (readonly [LineRole, Omit<LegLine, 'role'> | undefined])[] = [
+    ['hip', hip],
+    ['crotch', crotch],
+    ['knee', knee],
+    ['crease', crease],
+  ];
+  return named.flatMap(([role, found]) =>
+    found === undefined ? [] : [{ role, line: found.line, from: found.from, to: found.to }],
+  );
 }
 
 /** The back fork lies up to this much lower than the crotch line. */

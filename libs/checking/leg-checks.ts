@@ -32,7 +32,9 @@ export function checkTrouser(
   agreed: readonly AppliedFix[],
 ): TrouserReading | Found {
   const legs = { front, back };
-  const missing = [front, back].flatMap((leg) => NEEDED.filter((role) => !leg.roles.includes(role)).map((role) => ({ leg, role })));
+  const missing = [front, back].flatMap((leg) =>
+    NEEDED.filter((role) => !leg.roles.includes(role)).map((role) => ({ leg, role })),
+  );
   if (missing.length > 0) return notJudged(missing[0].leg, `it has no ${missing[0].role}`);
   try {
     return judged(legs, bands, settings, agreed);
@@ -57,7 +59,12 @@ function notJudged(leg: Leg, why: string): Found {
 
 type Legs = Readonly<Record<'front' | 'back', Leg>>;
 
-function judged({ front, back }: Legs, bands: readonly SeamOutline[], settings: CheckSettings, agreed: readonly AppliedFix[]): TrouserReading {
+function judged(
+  { front, back }: Legs,
+  bands: readonly SeamOutline[],
+  settings: CheckSettings,
+  agreed: readonly AppliedFix[],
+): TrouserReading {
   const notches = walkNotches(front, back, settings);
   const band = readBand(bands, front.piece, back.piece, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
@@ -71,7 +78,9 @@ function judged({ front, back }: Legs, bands: readonly SeamOutline[], settings: 
     lines,
     measures,
     found: [
-      ...truing.findings.filter(({ code }) => !ELSEWHERE.has(code)).map((finding) => inFile(finding, { front, back })),
+      ...truing.findings
+        .filter(({ code }) => !ELSEWHERE.has(code))
+        .map((finding) => inFile(finding, { front, back })),
       ...notches.found,
       ...band.found,
       ...lines.flatMap((check) => lineOff(check, back)),
@@ -82,7 +91,16 @@ function judged({ front, back }: Legs, bands: readonly SeamOutline[], settings: 
 }
 
 /** Said by checks of our own, with the place in the file. */
-const ELSEWHERE = new Set(['NOTCH_OFF', 'NOTCH_WITHOUT_PARTNER', 'BALANCE_LINE_OFF', 'OUTLINE_OPEN', 'OUTLINE_CROSSES', 'OUTLINE_REVERSED', 'OUTLINE_SLIVER', 'EDGE_SHORT']);
+const ELSEWHERE = new Set([
+  'NOTCH_OFF',
+  'NOTCH_WITHOUT_PARTNER',
+  'BALANCE_LINE_OFF',
+  'OUTLINE_OPEN',
+  'OUTLINE_CROSSES',
+  'OUTLINE_REVERSED',
+  'OUTLINE_SLIVER',
+  'EDGE_SHORT',
+]);
 
 function inFile(finding: Finding, legs: Legs): Found {
   const { place, numbers = {} } = finding;
@@ -93,14 +111,21 @@ function inFile(finding: Finding, legs: Legs): Found {
     ? { value: numbers['allowedDeg'], unit: 'degrees' as const }
     : numbers['allowedMaxMm'] === undefined
       ? null
-      : { value: Math.max(Math.abs(numbers['allowedMaxMm']), Math.abs(numbers['allowedMinMm'] ?? 0)), unit: 'mm' as const };
+      : {
+          value: Math.max(Math.abs(numbers['allowedMaxMm']), Math.abs(numbers['allowedMinMm'] ?? 0)),
+          unit: 'mm' as const,
+        };
   const at = place?.at ?? startOf(leg.reading.curves[leg.reading.corners.sideWaist]);
   return {
     code: finding.code,
     level: finding.level,
     message: finding.message,
     action: finding.action,
-    place: { piece: leg.reading.outline.piece.block, ...(place?.part === undefined ? {} : { part: place.part }), at: toFile(leg.reading.frame, at) },
+    place: {
+      piece: leg.reading.outline.piece.block,
+      ...(place?.part === undefined ? {} : { part: place.part }),
+      at: toFile(leg.reading.frame, at),
+    },
     numbers,
     tolerance,
     basis: PRACTICE,
@@ -121,7 +146,17 @@ function lineChecks(front: Leg, back: Leg, { truing }: CheckSettings): LineCheck
     const [frontFromHemMm, backFromHemMm] = [front, back].map((leg) => lineFromHemMm(leg, line, seam));
     if (frontFromHemMm === undefined || backFromHemMm === undefined) return [];
     const difference = backFromHemMm - frontFromHemMm;
-    return [{ line, seam, frontFromHemMm, backFromHemMm, difference, allowed, state: Math.abs(difference) <= allowed ? 'ok' : 'off' }];
+    return [
+      {
+        line,
+        seam,
+        frontFromHemMm,
+        backFromHemMm,
+        difference,
+        allowed,
+        state: Math.abs(difference) <= allowed ? 'ok' : 'off',
+      },
+    ];
   });
 }
 
@@ -132,7 +167,7 @@ function lineFromHemMm(leg: Leg, name: LegLine['role'], seam: 'inseam' | 'outsea
   const line = leg.lines.find(({ role }) => role === name);
   if (line === undefined) return undefined;
   const curves = seamCurves(leg, seam);
-  const end = (line.from.x < line.to.x) === (seam === 'outseam') ? line.from : line.to;
+  const end = line.from.x < line.to.x === (seam === 'outseam') ? line.from : line.to;
   const foot = footOn(curves, end);
   if (foot.apartMm > REACHES_MM) return undefined;
   const lengths = curves.map((curve) => curveLength(curve, 0.01));
@@ -140,7 +175,10 @@ function lineFromHemMm(leg: Leg, name: LegLine['role'], seam: 'inseam' | 'outsea
   return seam === 'outseam' ? along : lengths.reduce((sum, mm) => sum + mm, 0) - along;
 }
 
-function lineOff({ line, seam, difference, allowed, state, frontFromHemMm, backFromHemMm }: LineCheck, back: Leg): Found[] {
+function lineOff(
+  { line, seam, difference, allowed, state, frontFromHemMm, backFromHemMm }: LineCheck,
+  back: Leg,
+): Found[] {
   const drawn = back.lines.find(({ role }) => role === line);
   if (state === 'ok' || drawn === undefined) return [];
   const { piece } = back.reading.outline;
@@ -150,7 +188,15 @@ function lineOff({ line, seam, difference, allowed, state, frontFromHemMm, backF
       level: 'warning',
       message: `The ${line} line of the back meets the ${seam} ${inMm(Math.abs(difference))} ${difference > 0 ? 'above' : 'below'} the front's, along the seam.`,
       action: 'Draw both at the same seam distance from the hem, and match by the notches.',
-      place: { piece: piece.block, part: `${line} line`, at: toFile(back.reading.frame, (drawn.from.x < drawn.to.x) === (seam === 'outseam') ? drawn.from : drawn.to), line: drawn.line.line },
+      place: {
+        piece: piece.block,
+        part: `${line} line`,
+        at: toFile(
+          back.reading.frame,
+          drawn.from.x < drawn.to.x === (seam === 'outseam') ? drawn.from : drawn.to,
+        ),
+        line: drawn.line.line,
+      },
       numbers: { frontFromHemMm, backFromHemMm, differenceMm: difference },
       tolerance: { value: allowed, unit: 'mm' },
       basis: PRACTICE,
@@ -170,7 +216,11 @@ function measuresOf(block: Block, { truing }: CheckSettings): Record<string, num
   }
 }
 
-function hemOpening(measures: Readonly<Record<string, number>>, { hemOpeningMm }: CheckSettings, front: Leg): Found[] {
+function hemOpening(
+  measures: Readonly<Record<string, number>>,
+  { hemOpeningMm }: CheckSettings,
+  front: Leg,
+): Found[] {
   const hemMm = measures['hem'];
   if (hemOpeningMm === undefined || hemMm === undefined || hemMm >= hemOpeningMm) return [];
   const { curves, corners, frame, outline } = front.reading;
@@ -180,7 +230,11 @@ function hemOpening(measures: Readonly<Record<string, number>>, { hemOpeningMm }
       level: 'stop',
       message: `The hem opens to ${inMm(hemMm)}; the foot needs ${inMm(hemOpeningMm)}.`,
       action: 'Widen the hem, or give it an opening.',
-      place: { piece: outline.piece.block, part: 'hem', at: toFile(frame, startOf(curves[corners.hemInseam])) },
+      place: {
+        piece: outline.piece.block,
+        part: 'hem',
+        at: toFile(frame, startOf(curves[corners.hemInseam])),
+      },
       numbers: { hemMm, wantedMm: hemOpeningMm },
       basis: 'as the request says',
     },
@@ -198,13 +252,27 @@ const CORRECTED_BY: Readonly<Record<string, string>> = {
 
 /** The code of the finding that a fix answers. */
 export function codeOf(check: string): string {
-  return CORRECTED_BY[check] ?? (check.includes('waist over dart') ? 'WAIST_KINK_AT_DART' : 'DART_LEGS_UNEQUAL');
+  return (
+    CORRECTED_BY[check] ?? (check.includes('waist over dart') ? 'WAIST_KINK_AT_DART' : 'DART_LEGS_UNEQUAL')
+  );
 }
 
 /** What truing would do to each check by itself. */
-function correctionsFor(block: Block, { truing }: CheckSettings, agreed: readonly AppliedFix[]): Correction[] {
+function correctionsFor(
+  block: Block,
+  { truing }: CheckSettings,
+  agreed: readonly AppliedFix[],
+): Correction[] {
   const settled = agreed.map(({ of }) => of);
   const { fixes } = trueSeams(block, truing, (check) => check !== 'short edges' && !settled.includes(check));
-  const offered = fixes.map(({ of, fix }: AppliedFix): Correction => ({ code: codeOf(of), words: fix.words, piece: fix.piece, part: fix.part, byMm: fix.byMm }));
-  return offered.filter(({ code, words }, i) => offered.findIndex((each) => each.code === code && each.words === words) === i);
+  const offered = fixes.map(({ of, fix }: AppliedFix): Correction => ({
+    code: codeOf(of),
+    words: fix.words,
+    piece: fix.piece,
+    part: fix.part,
+    byMm: fix.byMm,
+  }));
+  return offered.filter(
+    ({ code, words }, i) => offered.findIndex((each) => each.code === code && each.words === words) === i,
+  );
 }

@@ -75,7 +75,8 @@ function uprightOf({ points }: SeamOutline, upright: Point | undefined): [number
   let far: [Point, Point] = [points[0], points[0]];
   const step = Math.max(1, Math.floor(points.length / 100));
   for (let i = 0; i < points.length; i += step)
-    for (let k = i; k < points.length; k += step) if (distance(points[i], points[k]) > distance(...far)) far = [points[i], points[k]];
+    for (let k = i; k < points.length; k += step)
+      if (distance(points[i], points[k]) > distance(...far)) far = [points[i], points[k]];
   return [far[1].x - far[0].x, far[1].y - far[0].y];
 }
 
@@ -85,18 +86,30 @@ function snapped(angleRad: number): number {
   return Math.abs(turn) < 1e-4 * DEG ? 0 : turn;
 }
 
-function readAs(outline: SeamOutline, angleRad: number, mirrored: boolean): { leg: LegReading; score: number } | undefined {
+function readAs(
+  outline: SeamOutline,
+  angleRad: number,
+  mirrored: boolean,
+): { leg: LegReading; score: number } | undefined {
   const frame: LegFrame = { angleRad, mirrored, liftMm: 0 };
   const place = (p: Point): Point => toFrame(frame, p);
   const placed = outline.curves.map(({ curve }) => mapCurve(curve, place));
   // Mirrored, the outline runs the other way round.
   const order = placed.map((_, i) => (mirrored ? placed.length - 1 - i : i));
   const curves = order.map((i) => (mirrored ? turnedRound(placed[i]) : placed[i]));
-  const joints = curves.map((curve, i) => ({ at: startOf(curve), index: i, turns: jointTurns(outline, order, i, mirrored) }));
+  const joints = curves.map((curve, i) => ({
+    at: startOf(curve),
+    index: i,
+    turns: jointTurns(outline, order, i, mirrored),
+  }));
   const ys = joints.map(({ at }) => at.y);
   const [low, high] = [Math.min(...ys), Math.max(...ys)];
   const heightMm = high - low;
-  const corners = cornersAmong(joints.filter(({ turns }) => turns), low, heightMm);
+  const corners = cornersAmong(
+    joints.filter(({ turns }) => turns),
+    low,
+    heightMm,
+  );
   if (corners === undefined) return undefined;
   const score = scoreOf(curves, corners, low, heightMm);
   return { leg: { outline, frame, curves, source: order, corners, confidence: 0, heightMm }, score };
@@ -108,7 +121,12 @@ function turnedRound(curve: Curve): Curve {
     : { kind: 'cubic', p0: curve.p3, p1: curve.p2, p2: curve.p1, p3: curve.p0 };
 }
 
-function jointTurns({ points, curves, turns }: SeamOutline, order: readonly number[], i: number, mirrored: boolean): boolean {
+function jointTurns(
+  { points, curves, turns }: SeamOutline,
+  order: readonly number[],
+  i: number,
+  mirrored: boolean,
+): boolean {
   const curve = curves[order[i]];
   const vertex = (mirrored ? curve.last : curve.first) % points.length;
   return turns[vertex] && Math.abs(turnDeg(points, vertex)) > CORNER_DEG;
@@ -120,7 +138,9 @@ interface Joint {
 }
 
 function most(joints: readonly Joint[], value: (p: Point) => number): Joint | undefined {
-  return joints.length === 0 ? undefined : joints.reduce((best, joint) => (value(joint.at) > value(best.at) ? joint : best));
+  return joints.length === 0
+    ? undefined
+    : joints.reduce((best, joint) => (value(joint.at) > value(best.at) ? joint : best));
 }
 
 function cornersAmong(joints: readonly Joint[], low: number, heightMm: number): LegCorners | undefined {
@@ -131,14 +151,25 @@ function cornersAmong(joints: readonly Joint[], low: number, heightMm: number): 
   const hemOutseam = most(bottom, (p) => -p.x - 0.5 * p.y);
   const sideWaist = most(top, (p) => p.y - p.x);
   const centreWaist = most(top, (p) => p.y + p.x);
-  if (hemInseam === undefined || hemOutseam === undefined || sideWaist === undefined || centreWaist === undefined) return undefined;
+  if (
+    hemInseam === undefined ||
+    hemOutseam === undefined ||
+    sideWaist === undefined ||
+    centreWaist === undefined
+  )
+    return undefined;
   const between = joints.filter(({ index }) => isBetween(index, centreWaist.index, hemInseam.index));
   const fork = most(between, (p) => p.x);
   const five = [centreWaist, fork, hemInseam, hemOutseam, sideWaist];
   if (fork === undefined || new Set(five).size < 5) return undefined;
   const inOrder = five.every((joint, i) => {
     const [before, after] = [five[(i + 4) % 5], five[(i + 1) % 5]];
-    return joint !== undefined && before !== undefined && after !== undefined && isBetween(joint.index, before.index, after.index);
+    return (
+      joint !== undefined &&
+      before !== undefined &&
+      after !== undefined &&
+      isBetween(joint.index, before.index, after.index)
+    );
   });
   if (!inOrder || fork.at.x <= Math.max(hemInseam.at.x, centreWaist.at.x)) return undefined;
   return {
@@ -160,13 +191,20 @@ function isBetween(index: number, from: number, to: number): boolean {
 
 function scoreOf(curves: readonly Curve[], corners: LegCorners, low: number, heightMm: number): number {
   const at = (name: keyof LegCorners): Point => startOf(curves[corners[name]]);
-  const [fork, hemIn, hemOut, side, centre] = [at('fork'), at('hemInseam'), at('hemOutseam'), at('sideWaist'), at('centreWaist')];
+  const [fork, hemIn, hemOut, side, centre] = [
+    at('fork'),
+    at('hemInseam'),
+    at('hemOutseam'),
+    at('sideWaist'),
+    at('centreWaist'),
+  ];
   const height = (fork.y - low) / heightMm;
   const level = Math.exp(-Math.abs(hemIn.y - hemOut.y) / 15);
   const reach = Math.min(1, (fork.x - Math.max(hemIn.x, centre.x)) / 40);
   // Outseams are nearly straight; the side that bellies out more than the fork reaches is the other one.
   const leftmost = Math.min(...curves.map((curve) => startOf(curve).x));
-  const belly = Math.max(0, Math.min(hemOut.x, side.x) - leftmost) / Math.max(1, fork.x - Math.max(hemIn.x, centre.x));
+  const belly =
+    Math.max(0, Math.min(hemOut.x, side.x) - leftmost) / Math.max(1, fork.x - Math.max(hemIn.x, centre.x));
   const hemWidth = distance(hemIn, hemOut);
   const waistWidth = distance(side, centre);
   const tops = curves.filter((curve) => startOf(curve).y > low + 0.6 * heightMm).length / curves.length;

@@ -17,7 +17,11 @@ const SIGN_MM = 12;
 const PARTNER_MM = 30;
 
 /** Partners of both legs' seams under one name, and what is wrong with them. */
-export function walkNotches(front: Leg, back: Leg, settings: CheckSettings): { readonly names: NamedNotches; readonly found: Found[] } {
+export function walkNotches(
+  front: Leg,
+  back: Leg,
+  settings: CheckSettings,
+): { readonly names: NamedNotches; readonly found: Found[] } {
   const names = { front: [] as GivenNotch[], back: [] as GivenNotch[] };
   const found: Found[] = [];
   for (const seam of ['inseam', 'outseam'] as const) {
@@ -47,12 +51,14 @@ function given({ notch, foot }: SetNotch, name: string): GivenNotch {
 export function walked({ reading: { curves }, roles, notches }: Leg, seam: Seam): Walked[] {
   const of = curves.map((curve, i) => ({ i, mm: roles[i] === seam ? quadratureLength(curve) : 0 }));
   const totalMm = of.reduce((sum, { mm }) => sum + mm, 0);
-  const start = of.find(({ i }) => roles[i] === seam && roles[(i + roles.length - 1) % roles.length] !== seam)?.i ?? 0;
+  const start =
+    of.find(({ i }) => roles[i] === seam && roles[(i + roles.length - 1) % roles.length] !== seam)?.i ?? 0;
   return notches
     .filter(({ role }) => role === seam)
     .map((set) => {
       let before = 0;
-      for (let i = start, step = 0; i !== set.foot.index && step < of.length; i = (i + 1) % of.length, step++) before += of[i].mm;
+      for (let i = start, step = 0; i !== set.foot.index && step < of.length; i = (i + 1) % of.length, step++)
+        before += of[i].mm;
       const along = before + set.foot.fromStartMm;
       return { set, fromHemMm: seam === 'outseam' ? along : totalMm - along };
     })
@@ -64,7 +70,8 @@ function signs(notches: readonly Walked[]): Walked[][] {
   for (const each of notches) {
     const last = groups.at(-1);
     const previous = last?.at(-1);
-    if (last !== undefined && previous !== undefined && each.fromHemMm - previous.fromHemMm <= SIGN_MM) last.push(each);
+    if (last !== undefined && previous !== undefined && each.fromHemMm - previous.fromHemMm <= SIGN_MM)
+      last.push(each);
     else groups.push([each]);
   }
   return groups;
@@ -75,7 +82,10 @@ function middleMm(sign: readonly Walked[]): number {
 }
 
 /** Pairs that are nearest to each other first; none is used twice, and none crosses another. */
-function partners(fronts: readonly Walked[][], backs: readonly Walked[][]): (readonly [Walked[], Walked[]])[] {
+function partners(
+  fronts: readonly Walked[][],
+  backs: readonly Walked[][],
+): (readonly [Walked[], Walked[]])[] {
   const all = fronts.flatMap((a) => backs.map((b) => ({ a, b, apart: Math.abs(middleMm(a) - middleMm(b)) })));
   const taken = new Set<Walked[]>();
   return all
@@ -90,9 +100,21 @@ function partners(fronts: readonly Walked[][], backs: readonly Walked[][]): (rea
     .sort(([a], [b]) => middleMm(a) - middleMm(b));
 }
 
-function drifted(front: Leg, back: Leg, seam: Seam, a: readonly Walked[], b: readonly Walked[], { truing }: CheckSettings): Found[] {
-  const pairs = a.length === b.length ? a.map((each, i) => [each.fromHemMm, b[i].fromHemMm, b[i]] as const) : [[middleMm(a), middleMm(b), b[0]] as const];
-  const worst = pairs.reduce((most, each) => (Math.abs(each[1] - each[0]) > Math.abs(most[1] - most[0]) ? each : most));
+function drifted(
+  front: Leg,
+  back: Leg,
+  seam: Seam,
+  a: readonly Walked[],
+  b: readonly Walked[],
+  { truing }: CheckSettings,
+): Found[] {
+  const pairs =
+    a.length === b.length
+      ? a.map((each, i) => [each.fromHemMm, b[i].fromHemMm, b[i]] as const)
+      : [[middleMm(a), middleMm(b), b[0]] as const];
+  const worst = pairs.reduce((most, each) =>
+    Math.abs(each[1] - each[0]) > Math.abs(most[1] - most[0]) ? each : most,
+  );
   const [frontFromHemMm, backFromHemMm, at] = worst;
   const differenceMm = backFromHemMm - frontFromHemMm;
   if (Math.abs(differenceMm) <= truing.notchMm) return [];

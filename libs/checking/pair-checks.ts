@@ -9,7 +9,10 @@ const PAIRS_MAX = 60;
 const POINTS_COMPARED_MAX = 1500;
 
 /** Left and right drawn apart: do they mirror each other? And is no piece there twice? */
-export function checkPairs(pieces: readonly { readonly piece: ForeignPiece; readonly kind: PieceKind }[], settings: CheckSettings): Found[] {
+export function checkPairs(
+  pieces: readonly { readonly piece: ForeignPiece; readonly kind: PieceKind }[],
+  settings: CheckSettings,
+): Found[] {
   const found: Found[] = [];
   let compared = 0;
   for (const [i, { piece: a, kind }] of pieces.entries()) {
@@ -27,7 +30,11 @@ export function checkPairs(pieces: readonly { readonly piece: ForeignPiece; read
 }
 
 function bareName({ name }: ForeignPiece): string {
-  return name.toLowerCase().replace(/(^|[^a-z])(left|right|lh|rh|l|r)(?=[^a-z]|$)/g, '$1').replace(/[^a-z0-9]+/g, ' ').trim();
+  return name
+    .toLowerCase()
+    .replace(/(^|[^a-z])(left|right|lh|rh|l|r)(?=[^a-z]|$)/g, '$1')
+    .replace(/[^a-z0-9]+/g, ' ')
+    .trim();
 }
 
 function doubledPiece(a: ForeignPiece, b: ForeignPiece): Found {
@@ -36,7 +43,11 @@ function doubledPiece(a: ForeignPiece, b: ForeignPiece): Found {
     level: 'warning',
     message: `${b.name} is there twice: in blocks ${a.block} and ${b.block}.`,
     action: 'Leave one out, name left and right, or give both their size.',
-    place: { piece: b.block, ...(b.boundary === undefined ? {} : { at: b.boundary.points[0] }), line: b.line },
+    place: {
+      piece: b.block,
+      ...(b.boundary === undefined ? {} : { at: b.boundary.points[0] }),
+      line: b.line,
+    },
     basis: PRACTICE,
   };
 }
@@ -62,7 +73,10 @@ function mirrorDifference(a: ForeignPiece, b: ForeignPiece): Difference {
   return ways[0].mm <= ways[1].mm ? ways[0] : ways[1];
 }
 
-function upright({ boundary, grain }: ForeignPiece): { readonly points: readonly Point[]; readonly given: readonly Point[] } {
+function upright({ boundary, grain }: ForeignPiece): {
+  readonly points: readonly Point[];
+  readonly given: readonly Point[];
+} {
   const given = boundary?.points ?? [];
   const angle = grain === undefined ? 0 : Math.atan2(grain[1].x - grain[0].x, grain[1].y - grain[0].y);
   const turned = given.map((p) => (Math.abs(angle) < 1e-6 * DEG ? p : turnAbout(p, { x: 0, y: 0 }, angle)));
@@ -82,7 +96,12 @@ function centreOf(points: readonly Point[]): Point {
   return { x: x / (6 * area), y: y / (6 * area) };
 }
 
-function differs(a: ForeignPiece, b: ForeignPiece, { mm, at }: Difference, { mirrorMm }: CheckSettings): Found {
+function differs(
+  a: ForeignPiece,
+  b: ForeignPiece,
+  { mm, at }: Difference,
+  { mirrorMm }: CheckSettings,
+): Found {
   return {
     code: 'MIRRORED_PAIR_DIFFERS',
     level: 'stop',

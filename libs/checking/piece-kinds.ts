@@ -1,4 +1,15 @@
-import { DEG, direction, distance, dot, norm, opposite, polygonArea, startOf, way, type Point } from '#geometry';
+import {
+  DEG,
+  direction,
+  distance,
+  dot,
+  norm,
+  opposite,
+  polygonArea,
+  startOf,
+  way,
+  type Point,
+} from '#geometry';
 import type { ForeignPiece } from '#interchange';
 import type { CheckedPieceRole, Found, PieceKind } from './check-report.js';
 import { PRACTICE } from './check-report.js';
@@ -43,17 +54,32 @@ const SURE = 0.35;
  *
  * Shape   a piece that is a front or a back has its leg; where its outline cannot be read as one, a finding says so.
  */
-export function readKinds(outlines: readonly SeamOutline[], settings: CheckSettings): { readonly kinds: KindReading[]; readonly found: Found[] } {
+export function readKinds(
+  outlines: readonly SeamOutline[],
+  settings: CheckSettings,
+): { readonly kinds: KindReading[]; readonly found: Found[] } {
   const found: Found[] = [];
   const first = outlines.map((outline): Omit<KindReading, 'leg'> & { reading: LegReading | undefined } => {
     const { piece } = outline;
-    const said = settings.kinds[piece.block] ?? settings.kinds[piece.name];
+    // A file may call its pieces anything, "constructor" too.
+    const said = [piece.block, piece.name]
+      .filter((each) => Object.hasOwn(settings.kinds, each))
+      .map((each) => settings.kinds[each])[0];
     const named = kindByName(piece);
-    const isCandidate = said === undefined ? named === undefined || named === 'front' || named === 'back' : said === 'front' || said === 'back';
+    const isCandidate =
+      said === undefined
+        ? named === undefined || named === 'front' || named === 'back'
+        : said === 'front' || said === 'back';
     const reading = isCandidate ? readLeg(outline, uprightOf(piece)) : undefined;
     if (said !== undefined) return { outline, kind: said, basis: 'request', confidence: 1, reading };
     if (named !== undefined) return { outline, kind: named, basis: 'name', confidence: 0.95, reading };
-    return { outline, kind: 'other', basis: reading === undefined ? 'none' : 'shape', confidence: 0, reading };
+    return {
+      outline,
+      kind: 'other',
+      basis: reading === undefined ? 'none' : 'shape',
+      confidence: 0,
+      reading,
+    };
   });
   const byShape = first.filter(({ basis, reading }) => basis === 'shape' && reading !== undefined);
   const shaped = namesByShape(first, byShape, found);
@@ -61,7 +87,8 @@ export function readKinds(outlines: readonly SeamOutline[], settings: CheckSetti
     const isLeg = rest.kind === 'front' || rest.kind === 'back';
     if (!isLeg) return { ...rest, leg: undefined };
     if (reading === undefined) found.push(notALeg(rest.outline.piece, rest.kind));
-    else if (reading.confidence < SURE && rest.basis !== 'request') found.push(whichWayUp(rest.outline.piece, reading.confidence));
+    else if (reading.confidence < SURE && rest.basis !== 'request')
+      found.push(whichWayUp(rest.outline.piece, reading.confidence));
     const role = rest.kind === 'front' ? 'front' : 'back';
     return { ...rest, leg: reading === undefined ? undefined : legOf(reading, role) };
   });
@@ -75,7 +102,9 @@ const CREASE_COS = Math.cos(20 * DEG);
 function uprightOf({ grain, internalLines, boundary }: ForeignPiece): Point | undefined {
   if (grain === undefined || distance(...grain) < 1) return undefined;
   const arrow = direction(...grain);
-  const longMm = CREASE_SHARE * (boundary?.points ?? []).reduce((most, p, _, all) => Math.max(most, distance(p, all[0])), 0);
+  const longMm =
+    CREASE_SHARE *
+    (boundary?.points ?? []).reduce((most, p, _, all) => Math.max(most, distance(p, all[0])), 0);
   const crease = internalLines
     .map(({ points }) => way(points[0], points[points.length - 1]))
     .find((along) => norm(along) > longMm && Math.abs(dot(along, arrow)) > CREASE_COS * norm(along));
@@ -95,7 +124,9 @@ function namesByShape(all: readonly Shaped[], byShape: readonly Shaped[], found:
     return all.map((each) => (each === a ? { ...each, kind: other, confidence: 0.7 } : each));
   }
   if (byShape.length !== 2 || named.length > 0 || a.reading === undefined || b.reading === undefined) {
-    found.push(...byShape.map(({ outline }) => askKind(outline.piece, 'it could be a leg, and so could others')));
+    found.push(
+      ...byShape.map(({ outline }) => askKind(outline.piece, 'it could be a leg, and so could others')),
+    );
     return [...all];
   }
   const margin = backness(a.reading) - backness(b.reading);
@@ -105,12 +136,19 @@ function namesByShape(all: readonly Shaped[], byShape: readonly Shaped[], found:
     return [...all];
   }
   const back = margin > 0 ? a : b;
-  return all.map((each) => (byShape.includes(each) ? { ...each, kind: each === back ? 'back' : 'front', confidence } : each));
+  return all.map((each) =>
+    byShape.includes(each) ? { ...each, kind: each === back ? 'back' : 'front', confidence } : each,
+  );
 }
 
 /** How much a leg looks like a back: fork reach and centre height in units of what usually sets a back apart from a front. */
 function backness({ curves, corners }: LegReading): number {
-  const [fork, hem, centre, side] = [corners.fork, corners.hemInseam, corners.centreWaist, corners.sideWaist].map((i) => startOf(curves[i]));
+  const [fork, hem, centre, side] = [
+    corners.fork,
+    corners.hemInseam,
+    corners.centreWaist,
+    corners.sideWaist,
+  ].map((i) => startOf(curves[i]));
   return (fork.x - hem.x) / 60 + (centre.y - side.y) / 30;
 }
 
@@ -120,7 +158,11 @@ function askKind(piece: ForeignPiece, why: string): Found {
     level: 'stop',
     message: `It is not clear what ${piece.name} is: ${why}.`,
     action: `Say it: kinds { "${piece.block}": "front" } or "back".`,
-    place: { piece: piece.block, ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0] }), line: piece.line },
+    place: {
+      piece: piece.block,
+      ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0] }),
+      line: piece.line,
+    },
     basis: PRACTICE,
   };
 }
@@ -143,7 +185,11 @@ function notALeg(piece: ForeignPiece, kind: PieceKind): Found {
     level: 'stop',
     message: `${piece.name} should be a ${kind}, but its outline has not the five corners of a leg: centre waist, fork, two at the hem, side waist.`,
     action: 'Mark its corners as turn points (layer 2), or say what the piece is.',
-    place: { piece: piece.block, ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0] }), line: piece.line },
+    place: {
+      piece: piece.block,
+      ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0] }),
+      line: piece.line,
+    },
     numbers: { areaMm2: Math.abs(polygonArea(piece.boundary?.points ?? [])) },
     basis: PRACTICE,
   };

@@ -1,4 +1,16 @@
-import { along, angleBetween, DEG, direction, distance, leftOf, norm, polygonArea, ringContains, way, type Point } from '#geometry';
+import {
+  along,
+  angleBetween,
+  DEG,
+  direction,
+  distance,
+  leftOf,
+  norm,
+  polygonArea,
+  ringContains,
+  way,
+  type Point,
+} from '#geometry';
 import { inDegrees, inMm } from '#pattern';
 import { offRing, type ForeignLine, type ForeignNotch, type ForeignPiece } from '#interchange';
 import { ASTM, CHOICE, PRACTICE, type Found, type PieceKind } from './check-report.js';
@@ -48,7 +60,11 @@ function checkTexts(piece: ForeignPiece, kind: PieceKind): Found[] {
       place,
       basis: ASTM,
     });
-  else if ((kind === 'front' || kind === 'back') && quantity.asDrawn !== quantity.mirrored && !isOneSide(piece))
+  else if (
+    (kind === 'front' || kind === 'back') &&
+    quantity.asDrawn !== quantity.mirrored &&
+    !isOneSide(piece)
+  )
     faults.push({
       code: 'PAIR_NOT_MIRRORED',
       level: 'stop',
@@ -75,7 +91,12 @@ function checkGrain(piece: ForeignPiece): Found[] {
         level: 'stop',
         message: `${piece.name} has no grain line.`,
         action: 'Draw one, as a LINE on layer 7.',
-        place: { piece: piece.block, part: 'grain', ...(boundary === undefined ? {} : { at: boundary.points[0] }), line: piece.line },
+        place: {
+          piece: piece.block,
+          part: 'grain',
+          ...(boundary === undefined ? {} : { at: boundary.points[0] }),
+          line: piece.line,
+        },
         basis: ASTM,
       },
     ];
@@ -109,19 +130,30 @@ export function outsideBy(p: Point, { points }: ForeignLine): number {
 function checkNotches(piece: ForeignPiece, boundary: ForeignLine, settings: CheckSettings): Found[] {
   const sewn = piece.sewLines.filter(({ closed, points }) => closed && points.length > 2);
   // Some programs set notches on the seam line instead of the cut line: all of them, then.
-  const onSeam = piece.notches.length > 1 && piece.notches.every(({ at }) => sewn.some(({ points }) => offRing(at, points) <= settings.marks.notchEdgeMm));
-  return piece.notches.slice(0, MARKS_MAX).flatMap((notch, i) => [
-    ...(onSeam ? [] : offEdge(piece, boundary, notch, settings)),
-    ...doubledNotch(piece, notch, piece.notches.slice(0, i), settings),
-    ...(onSeam ? [] : notchCut(piece, boundary, sewn, notch, settings)),
-  ]);
+  const onSeam =
+    piece.notches.length > 1 &&
+    piece.notches.every(({ at }) =>
+      sewn.some(({ points }) => offRing(at, points) <= settings.marks.notchEdgeMm),
+    );
+  return piece.notches
+    .slice(0, MARKS_MAX)
+    .flatMap((notch, i) => [
+      ...(onSeam ? [] : offEdge(piece, boundary, notch, settings)),
+      ...doubledNotch(piece, notch, piece.notches.slice(0, i), settings),
+      ...(onSeam ? [] : notchCut(piece, boundary, sewn, notch, settings)),
+    ]);
 }
 
 function notchPlace(piece: ForeignPiece, { at, line }: ForeignNotch) {
   return { piece: piece.block, part: 'notch', at, line };
 }
 
-function offEdge(piece: ForeignPiece, { points }: ForeignLine, notch: ForeignNotch, { marks }: CheckSettings): Found[] {
+function offEdge(
+  piece: ForeignPiece,
+  { points }: ForeignLine,
+  notch: ForeignNotch,
+  { marks }: CheckSettings,
+): Found[] {
   const offMm = offRing(notch.at, points);
   if (offMm <= marks.notchEdgeMm) return [];
   return [
@@ -138,7 +170,12 @@ function offEdge(piece: ForeignPiece, { points }: ForeignLine, notch: ForeignNot
   ];
 }
 
-function doubledNotch(piece: ForeignPiece, notch: ForeignNotch, before: readonly ForeignNotch[], { marks }: CheckSettings): Found[] {
+function doubledNotch(
+  piece: ForeignPiece,
+  notch: ForeignNotch,
+  before: readonly ForeignNotch[],
+  { marks }: CheckSettings,
+): Found[] {
   const twin = before.find(({ at }) => distance(at, notch.at) < marks.notchApartMm);
   if (twin === undefined) return [];
   const apartMm = distance(twin.at, notch.at);
@@ -215,7 +252,8 @@ export function hitMm(from: Point, direction: Point, points: readonly Point[]): 
 
 function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
   const sewn = piece.sewLines.filter(({ closed, points }) => closed && points.length > 2);
-  const upright = piece.grain === undefined || distance(...piece.grain) < 1 ? { x: 0, y: 1 } : direction(...piece.grain);
+  const upright =
+    piece.grain === undefined || distance(...piece.grain) < 1 ? { x: 0, y: 1 } : direction(...piece.grain);
   const across = leftOf(upright);
   return piece.drillHoles.slice(0, MARKS_MAX).flatMap(({ at, line }): Found[] => {
     const place = { piece: piece.block, part: 'drill hole', at, line };
@@ -233,7 +271,9 @@ function checkHoles(piece: ForeignPiece, boundary: ForeignLine): Found[] {
         },
       ];
     // A hole in an open dart lies outside of the sew line as well, but has it on both sides.
-    const inDart = sewn.some(({ points }) => [1, -1].every((side) => hitMm(at, { x: side * across.x, y: side * across.y }, points) < DART_HALF_MM));
+    const inDart = sewn.some(({ points }) =>
+      [1, -1].every((side) => hitMm(at, { x: side * across.x, y: side * across.y }, points) < DART_HALF_MM),
+    );
     if (sewn.length === 0 || inDart || sewn.some(({ points }) => ringContains(points, at))) return [];
     return [
       {
@@ -254,7 +294,10 @@ const DART_HALF_MM = 25;
 function checkInnerLines(piece: ForeignPiece, boundary: ForeignLine, { marks }: CheckSettings): Found[] {
   return [...piece.internalLines, ...piece.cutouts].slice(0, MARKS_MAX).flatMap((line): Found[] => {
     const step = Math.ceil(line.points.length / MARKS_MAX);
-    const outside = line.points.filter((_, i) => i % step === 0 || i + 1 === line.points.length).map((at) => ({ at, mm: outsideBy(at, boundary) })).reduce((worst, each) => (each.mm > worst.mm ? each : worst));
+    const outside = line.points
+      .filter((_, i) => i % step === 0 || i + 1 === line.points.length)
+      .map((at) => ({ at, mm: outsideBy(at, boundary) }))
+      .reduce((worst, each) => (each.mm > worst.mm ? each : worst));
     if (outside.mm <= marks.lineOutsideMm) return [];
     return [
       {
@@ -275,8 +318,12 @@ const POINTS_SAID_MAX = 6;
 
 /** Turn and curve points that lie on no line they could belong to. */
 function checkPoints(piece: ForeignPiece, { marks }: CheckSettings): Found[] {
-  const rings = [piece.boundary, ...piece.sewLines, ...piece.internalLines, ...piece.cutouts].flatMap((line) => (line === undefined ? [] : [line]));
-  const vertices = new Set(rings.flatMap(({ points, repeats, doubled }) => [...points, ...repeats, ...doubled].map(pointKey)));
+  const rings = [piece.boundary, ...piece.sewLines, ...piece.internalLines, ...piece.cutouts].flatMap(
+    (line) => (line === undefined ? [] : [line]),
+  );
+  const vertices = new Set(
+    rings.flatMap(({ points, repeats, doubled }) => [...points, ...repeats, ...doubled].map(pointKey)),
+  );
   const off = [...piece.turnPoints, ...piece.curvePoints]
     .filter((p) => !vertices.has(pointKey(p)))
     .slice(0, MARKS_MAX)
@@ -287,7 +334,12 @@ function checkPoints(piece: ForeignPiece, { marks }: CheckSettings): Found[] {
     level: 'warning',
     message: `A turn or curve point of ${piece.name} lies ${inMm(offMm)} off every line.`,
     action: 'Set it on the line it belongs to, or leave it out.',
-    place: { piece: piece.block, part: 'turn or curve point', at, ...(at.source === undefined ? {} : { line: at.source.xLine }) },
+    place: {
+      piece: piece.block,
+      part: 'turn or curve point',
+      at,
+      ...(at.source === undefined ? {} : { line: at.source.xLine }),
+    },
     numbers: { offMm, count: off.length },
     tolerance: { value: marks.pointMm, unit: 'mm' },
     basis: ASTM,
@@ -299,9 +351,13 @@ function pointKey({ x, y }: Point): string {
 }
 
 function checkValidation(piece: ForeignPiece, boundary: ForeignLine, { marks }: CheckSettings): Found[] {
-  const dense = piece.validation.find(({ layer, closed, points }) => layer === 84 && closed && points.length > 2);
+  const dense = piece.validation.find(
+    ({ layer, closed, points }) => layer === 84 && closed && points.length > 2,
+  );
   if (dense === undefined || dense.points.length > 4 * POINTS_MAX) return [];
-  const worst = boundary.points.map((at) => ({ at, mm: offRing(at, dense.points) })).reduce((most, each) => (each.mm > most.mm ? each : most));
+  const worst = boundary.points
+    .map((at) => ({ at, mm: offRing(at, dense.points) }))
+    .reduce((most, each) => (each.mm > most.mm ? each : most));
   if (worst.mm <= marks.validationMm) return [];
   return [
     {
@@ -318,7 +374,11 @@ function checkValidation(piece: ForeignPiece, boundary: ForeignLine, { marks }: 
 }
 
 /** The angle between the grain of a leg and its crease, where both are drawn. */
-export function checkCrease(piece: ForeignPiece, crease: ForeignLine | undefined, { marks }: CheckSettings): Found[] {
+export function checkCrease(
+  piece: ForeignPiece,
+  crease: ForeignLine | undefined,
+  { marks }: CheckSettings,
+): Found[] {
   if (crease === undefined || piece.grain === undefined || distance(...piece.grain) < 1) return [];
   const grain = way(...piece.grain);
   const folded = way(crease.points[0], crease.points[crease.points.length - 1]);
@@ -347,7 +407,11 @@ function hasDirection({ kinds }: ForeignLine): boolean {
 
 /** Which way the outlines of a pattern run: one that runs the other way was mirrored by mistake, or its offset will be. */
 export function checkDirections(pieces: readonly ForeignPiece[]): Found[] {
-  const signed = pieces.flatMap((piece) => (piece.boundary?.closed === true && hasDirection(piece.boundary) ? [{ piece, clockwise: polygonArea(piece.boundary.points) < 0 }] : []));
+  const signed = pieces.flatMap((piece) =>
+    piece.boundary?.closed === true && hasDirection(piece.boundary)
+      ? [{ piece, clockwise: polygonArea(piece.boundary.points) < 0 }]
+      : [],
+  );
   const clockwise = signed.filter((each) => each.clockwise).length;
   const usual = 2 * clockwise >= signed.length;
   return signed.flatMap(({ piece, clockwise: runs }): Found[] => {
@@ -360,7 +424,13 @@ export function checkDirections(pieces: readonly ForeignPiece[]): Found[] {
         level: 'warning',
         message: `The cut line of ${piece.name} runs ${runs ? 'clockwise' : 'counter-clockwise'}, against ${against ? 'its sew line' : 'those of the other pieces'}.`,
         action: 'Turn it round: a cutter would compensate to the wrong side.',
-        place: { piece: piece.block, part: 'cut line', ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0], line: piece.boundary.line }) },
+        place: {
+          piece: piece.block,
+          part: 'cut line',
+          ...(piece.boundary === undefined
+            ? {}
+            : { at: piece.boundary.points[0], line: piece.boundary.line }),
+        },
         basis: PRACTICE,
       },
     ];

@@ -1,4 +1,19 @@
-import { cross, DEG, distance, dot, endDirection, endOf, norm, polygonArea, ringCrossings, startDirection, startOf, way, type Curve, type Point } from '#geometry';
+import {
+  cross,
+  DEG,
+  distance,
+  dot,
+  endDirection,
+  endOf,
+  norm,
+  polygonArea,
+  ringCrossings,
+  startDirection,
+  startOf,
+  way,
+  type Curve,
+  type Point,
+} from '#geometry';
 import { inDegrees, inMm } from '#pattern';
 import type { ForeignLine, ForeignPiece } from '#interchange';
 import { CHOICE, PRACTICE, type Found } from './check-report.js';
@@ -20,7 +35,9 @@ export function checkOutlines(piece: ForeignPiece, settings: CheckSettings): Fou
   return lines.flatMap(({ line, part }) => [
     ...openOrFew(piece, line, part),
     ...doubled(piece, line, part),
-    ...(line.closed && line.points.length > 2 && line.points.length <= POINTS_MAX ? ringFaults(piece, line, part, settings) : []),
+    ...(line.closed && line.points.length > 2 && line.points.length <= POINTS_MAX
+      ? ringFaults(piece, line, part, settings)
+      : []),
   ]);
 }
 
@@ -84,7 +101,9 @@ function ringFaults(piece: ForeignPiece, line: ForeignLine, part: string, settin
   return [
     ...crossings,
     ...(thin.widthMm < THIN_MM ? [thinPiece(piece, points[0], part, thin)] : []),
-    ...points.flatMap((_, i) => vertexFaults(piece, points, turns, i, part, settings)).slice(0, SAME_KIND_MAX),
+    ...points
+      .flatMap((_, i) => vertexFaults(piece, points, turns, i, part, settings))
+      .slice(0, SAME_KIND_MAX),
   ];
 }
 
@@ -93,11 +112,19 @@ const THIN_MM = 3;
 
 function thinness(points: readonly Point[]): { readonly areaMm2: number; readonly widthMm: number } {
   const areaMm2 = Math.abs(polygonArea(points));
-  const roundMm = points.reduce((sum, p, i) => sum + distance(points[(i + points.length - 1) % points.length], p), 0);
+  const roundMm = points.reduce(
+    (sum, p, i) => sum + distance(points[(i + points.length - 1) % points.length], p),
+    0,
+  );
   return { areaMm2, widthMm: (2 * areaMm2) / Math.max(roundMm, 1e-9) };
 }
 
-function thinPiece(piece: ForeignPiece, at: Point, part: string, { areaMm2, widthMm }: { areaMm2: number; widthMm: number }): Found {
+function thinPiece(
+  piece: ForeignPiece,
+  at: Point,
+  part: string,
+  { areaMm2, widthMm }: { areaMm2: number; widthMm: number },
+): Found {
   return {
     code: 'PIECE_SLIVER',
     level: 'stop',
@@ -150,6 +177,21 @@ function vertexFaults(
       tolerance: { value: outline.shortMm, unit: 'mm' },
       basis: PRACTICE,
     });
+  return [...faults, ...curveFaults(piece, points, turns, i, part, outline)];
+}
+
+/** A point out of its curve, or a corner in it that is none. */
+function curveFaults(
+  piece: ForeignPiece,
+  points: readonly Point[],
+  turns: readonly boolean[],
+  i: number,
+  part: string,
+  outline: CheckSettings['outline'],
+): Found[] {
+  const turn = turnDeg(points, i);
+  const place = { piece: piece.block, part, at: points[i] };
+  const faults: Found[] = [];
   const offMm = turns[i] ? 0 : outOfLineMm(points, turns, i);
   if (offMm > outline.fairMm)
     faults.push({
@@ -162,7 +204,12 @@ function vertexFaults(
       tolerance: { value: outline.fairMm, unit: 'mm' },
       basis: CHOICE,
     });
-  else if (Math.abs(turn) > outline.kinkDeg && Math.abs(turn) < outline.cornerDeg && !turns[i] && isKink(points, i))
+  else if (
+    Math.abs(turn) > outline.kinkDeg &&
+    Math.abs(turn) < outline.cornerDeg &&
+    !turns[i] &&
+    isKink(points, i)
+  )
     faults.push({
       code: 'OUTLINE_KINK',
       level: 'warning',
@@ -177,10 +224,14 @@ function vertexFaults(
 }
 
 /** Where two curves of a seam meet at a turn point by a little only: a corner of a few degrees is none that anybody meant. */
-export function checkKinks({ piece, curves, points, turns, basis }: SeamOutline, { outline }: CheckSettings): Found[] {
+export function checkKinks(
+  { piece, curves, points, turns, basis }: SeamOutline,
+  { outline }: CheckSettings,
+): Found[] {
   return curves.flatMap(({ curve, first }, i): Found[] => {
     const into = curves[(i + curves.length - 1) % curves.length].curve;
-    if (basis === 'cut line' || !turns[first % points.length] || !hasLength(curve) || !hasLength(into)) return [];
+    if (basis === 'cut line' || !turns[first % points.length] || !hasLength(curve) || !hasLength(into))
+      return [];
     const [a, b] = [endDirection(into), startDirection(curve)];
     const kinkDeg = Math.atan2(cross(a, b), dot(a, b)) / DEG;
     if (Math.abs(kinkDeg) <= outline.kinkDeg || Math.abs(kinkDeg) >= outline.cornerDeg) return [];
@@ -241,7 +292,9 @@ function outOfLineMm(points: readonly Point[], turns: readonly boolean[], i: num
   const others = [0, 1, 3, 4];
   const foretold = others.reduce(
     (sum, k) => {
-      const share = others.filter((other) => other !== k).reduce((product, other) => (product * (along[2] - along[other])) / (along[k] - along[other]), 1);
+      const share = others
+        .filter((other) => other !== k)
+        .reduce((product, other) => (product * (along[2] - along[other])) / (along[k] - along[other]), 1);
       return { x: sum.x + share * five[k].x, y: sum.y + share * five[k].y };
     },
     { x: 0, y: 0 },

@@ -1,4 +1,17 @@
-import { cross, distance, dot, nearestParameter, pointAt, polygonArea, quadratureLength, splitCurve, way, DEG, type Curve, type Point } from '#geometry';
+import {
+  cross,
+  distance,
+  dot,
+  nearestParameter,
+  pointAt,
+  polygonArea,
+  quadratureLength,
+  splitCurve,
+  way,
+  DEG,
+  type Curve,
+  type Point,
+} from '#geometry';
 import type { ForeignLine, ForeignPiece, ForeignPoint } from '#interchange';
 import { fairCurves, type FairCurve } from './fair-curves.js';
 
@@ -23,7 +36,15 @@ export function seamOutline(piece: ForeignPiece, curveMm: number): SeamOutline |
   if (Math.abs(polygonArea(points)) < AREA_MM2_MIN) return undefined;
   const turns = turnsOf(piece, points);
   const { curves, deviationMm, removed } = fairCurves(points, turns, true, curveMm);
-  return { piece, points, turns, curves, deviationMm, removed, basis: sewn === undefined ? 'cut line' : 'sew line' };
+  return {
+    piece,
+    points,
+    turns,
+    curves,
+    deviationMm,
+    removed,
+    basis: sewn === undefined ? 'cut line' : 'sew line',
+  };
 }
 
 /** Five metres of outline at 1 mm; more points say nothing more, and every one is laid against all others. */
@@ -34,7 +55,9 @@ function largestRing(lines: readonly ForeignLine[]): ForeignLine | undefined {
   const rings = lines.filter(({ closed, points }) => closed && points.length > 2);
   return rings.length === 0
     ? undefined
-    : rings.reduce((best, ring) => (Math.abs(polygonArea(ring.points)) > Math.abs(polygonArea(best.points)) ? ring : best));
+    : rings.reduce((best, ring) =>
+        Math.abs(polygonArea(ring.points)) > Math.abs(polygonArea(best.points)) ? ring : best,
+      );
 }
 
 /** A point of layer 2 or 3 within this of a vertex stands for it. */
@@ -83,7 +106,8 @@ class PointIndex {
     const [column, row] = [Math.floor(p.x / SAME_MM), Math.floor(p.y / SAME_MM)];
     for (const dx of [0, -1, 1])
       for (const dy of [0, -1, 1])
-        if (this.cells.get(`${column + dx} ${row + dy}`)?.some((q) => distance(p, q) <= SAME_MM) === true) return true;
+        if (this.cells.get(`${column + dx} ${row + dy}`)?.some((q) => distance(p, q) <= SAME_MM) === true)
+          return true;
     return false;
   }
 }
@@ -107,5 +131,8 @@ export function footOn(curves: readonly Curve[], p: Point): Foot {
     const apartMm = distance(at, p);
     if (apartMm < best.apartMm) best = { index, t, at, apartMm };
   }
-  return { ...best, fromStartMm: best.apartMm === Infinity ? 0 : quadratureLength(splitCurve(curves[best.index], best.t)[0]) };
+  return {
+    ...best,
+    fromStartMm: best.apartMm === Infinity ? 0 : quadratureLength(splitCurve(curves[best.index], best.t)[0]),
+  };
 }

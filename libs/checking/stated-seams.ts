@@ -5,7 +5,10 @@ import type { CheckSettings, SeamStretch, StatedSeam } from './check-settings.js
 import { footOn, type SeamOutline } from './seam-outline.js';
 
 /** Seams that the request says are sewn to each other. */
-export function checkStatedSeams(outlines: readonly SeamOutline[], settings: CheckSettings): { readonly checks: StatedSeamCheck[]; readonly found: Found[] } {
+export function checkStatedSeams(
+  outlines: readonly SeamOutline[],
+  settings: CheckSettings,
+): { readonly checks: StatedSeamCheck[]; readonly found: Found[] } {
   const found: Found[] = [];
   const checks = settings.seams.flatMap((seam): StatedSeamCheck[] => {
     const [firstMm, secondMm] = [seam.first, seam.second].map((stretch) => stretchMm(outlines, stretch));
@@ -49,7 +52,13 @@ function unknownPiece({ name }: StatedSeam, { piece }: SeamStretch): Found {
   };
 }
 
-function seamOff({ name, first, second, easeMm }: StatedSeam, firstMm: number, secondMm: number, difference: number, allowed: number): Found {
+function seamOff(
+  { name, first, second, easeMm }: StatedSeam,
+  firstMm: number,
+  secondMm: number,
+  difference: number,
+  allowed: number,
+): Found {
   return {
     code: 'STATED_SEAM_MISMATCH',
     level: 'stop',

@@ -53,7 +53,9 @@ export function piecesOf(group: DxfGroup, log: DxfLog): ForeignPiece[] {
   if (outer.length === 1) return [pieceOf(group.name, group.line, outer[0], cuts, parts, log)];
   const rings = new Rings(outer);
   const shared = sharedOut(parts, rings, outer.length);
-  const inside = cuts.filter((cut) => !outer.includes(cut)).map((cut) => ({ cut, ring: rings.nearest(cut.points[0]) }));
+  const inside = cuts
+    .filter((cut) => !outer.includes(cut))
+    .map((cut) => ({ cut, ring: rings.nearest(cut.points[0]) }));
   return outer.map((boundary, i) => {
     const inner = inside.filter(({ ring }) => ring === i).map(({ cut }) => cut);
     const called = group.name === 'ENTITIES' ? `piece ${i + 1}` : `${group.name} ${i + 1}`;
@@ -82,7 +84,8 @@ function partsOf(items: readonly PlacedEntity[], log: DxfLog): Parts {
       else {
         const stroke = strokeOf(entity, placement, log);
         if (stroke?.points.every(isNear) === true) strokes.push({ ...stroke, layer });
-        else if (stroke !== undefined) log.unread(entity.line, entity.kind, 'it lies further away than any pattern');
+        else if (stroke !== undefined)
+          log.unread(entity.line, entity.kind, 'it lies further away than any pattern');
       }
     }
   }

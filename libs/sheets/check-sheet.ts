@@ -1,7 +1,15 @@
 import { add, along, line, mapCurve, pointAt, type Curve, type Point } from '#geometry';
 import type { Finding } from '#pattern';
 import type { Bounds } from './box.js';
-import { fillMark, rectangle, strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
+import {
+  fillMark,
+  rectangle,
+  strokeMark,
+  textMark,
+  type Layer,
+  type Mark,
+  type Sheet,
+} from './display-list.js';
 import { layFindings } from './finding-list.js';
 import { PENS, TEXT } from './pens.js';
 import type { CheckState } from './proof-content.js';
@@ -18,7 +26,12 @@ export interface CheckContent {
   readonly sewable: boolean;
   readonly pieces: readonly CheckContentPiece[];
   readonly seams: readonly CheckContentSeam[];
-  readonly corners: readonly { readonly name: string; readonly sumDeg: number; readonly targetDeg: number; readonly state: CheckState }[];
+  readonly corners: readonly {
+    readonly name: string;
+    readonly sumDeg: number;
+    readonly targetDeg: number;
+    readonly state: CheckState;
+  }[];
   readonly findings: readonly CheckContentFinding[];
   readonly engine: string;
 }
@@ -59,7 +72,12 @@ export interface CheckContentFinding {
 const MARGIN = 8;
 const DRAWING: Bounds = { left: MARGIN, right: 268, bottom: 74, top: PAGE.heightMm - MARGIN };
 const SEAMS: Bounds = { left: MARGIN, right: 268, bottom: MARGIN, top: 68 };
-const COLUMN: Bounds = { left: 276, right: PAGE.widthMm - MARGIN, bottom: MARGIN, top: PAGE.heightMm - MARGIN };
+const COLUMN: Bounds = {
+  left: 276,
+  right: PAGE.widthMm - MARGIN,
+  bottom: MARGIN,
+  top: PAGE.heightMm - MARGIN,
+};
 
 const OFF_PEN = { widthMm: 0.9, ink: 'black', dashMm: [2.4, 1] } as const;
 const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
@@ -104,25 +122,41 @@ const NAME_MM = 5;
 const SCALES = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000];
 
 function extentOf({ cut, seams }: CheckContentPiece): Extent {
-  const points = [...cut, ...seams.flatMap(({ curves }) => curves)].flatMap((curve) => [0, 0.5, 1].map((t) => pointAt(curve, t)));
+  const points = [...cut, ...seams.flatMap(({ curves }) => curves)].flatMap((curve) =>
+    [0, 0.5, 1].map((t) => pointAt(curve, t)),
+  );
   let [left, right, bottom, top] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (const { x, y } of points) [left, right, bottom, top] = [Math.min(left, x), Math.max(right, x), Math.min(bottom, y), Math.max(top, y)];
-  return points.length === 0 ? { left: 0, bottom: 0, width: 0, height: 0 } : { left, bottom, width: right - left, height: top - bottom };
+  for (const { x, y } of points)
+    [left, right, bottom, top] = [
+      Math.min(left, x),
+      Math.max(right, x),
+      Math.min(bottom, y),
+      Math.max(top, y),
+    ];
+  return points.length === 0
+    ? { left: 0, bottom: 0, width: 0, height: 0 }
+    : { left, bottom, width: right - left, height: top - bottom };
 }
 
 /** Rows from the top down, tallest pieces first, at the largest scale of the list that holds them all. */
 function planPieces(pieces: readonly CheckContentPiece[]): Plan {
-  const sized = pieces.map((piece) => ({ piece, extent: extentOf(piece) })).sort((a, b) => b.extent.height - a.extent.height);
+  const sized = pieces
+    .map((piece) => ({ piece, extent: extentOf(piece) }))
+    .sort((a, b) => b.extent.height - a.extent.height);
   for (const scale of SCALES) {
     const place = new Map<string, (p: Point) => Point>();
     let [x, top, rowMm] = [DRAWING.left, DRAWING.top, 0];
     let fits = true;
     for (const { piece, extent } of sized) {
       const [width, height] = [extent.width / scale, extent.height / scale + NAME_MM];
-      if (x > DRAWING.left && x + width > DRAWING.right) [x, top, rowMm] = [DRAWING.left, top - rowMm - GAP_MM, 0];
+      if (x > DRAWING.left && x + width > DRAWING.right)
+        [x, top, rowMm] = [DRAWING.left, top - rowMm - GAP_MM, 0];
       const origin = { x, y: top - height };
       fits &&= x + width <= DRAWING.right && origin.y >= DRAWING.bottom;
-      place.set(piece.id, (p) => ({ x: origin.x + (p.x - extent.left) / scale, y: origin.y + NAME_MM + (p.y - extent.bottom) / scale }));
+      place.set(piece.id, (p) => ({
+        x: origin.x + (p.x - extent.left) / scale,
+        y: origin.y + NAME_MM + (p.y - extent.bottom) / scale,
+      }));
       x += width + GAP_MM;
       rowMm = Math.max(rowMm, height);
     }
@@ -164,7 +198,12 @@ function crossOn(curves: readonly Curve[]): Mark[] {
 
 const SIGN_STEP_MM = 5.4;
 
-function signMarks(content: CheckContent, { place }: Plan, listed: ReadonlySet<number>, widths: TextWidths): Mark[] {
+function signMarks(
+  content: CheckContent,
+  { place }: Plan,
+  listed: ReadonlySet<number>,
+  widths: TextWidths,
+): Mark[] {
   const taken: Point[] = [];
   return content.findings.flatMap(({ number, finding, piece, at }) => {
     const to = piece === undefined ? undefined : place.get(piece);
@@ -180,11 +219,18 @@ function signMarks(content: CheckContent, { place }: Plan, listed: ReadonlySet<n
 /** The nearest of a ring of places that no other sign has taken. */
 function freeSpot(point: Point, taken: readonly Point[]): Point {
   const clear = (spot: Point): boolean =>
-    spot.x > DRAWING.left && spot.x < DRAWING.right && spot.y > DRAWING.bottom - 4 && spot.y < DRAWING.top && taken.every((other) => Math.hypot(other.x - spot.x, other.y - spot.y) > SIGN_STEP_MM);
+    spot.x > DRAWING.left &&
+    spot.x < DRAWING.right &&
+    spot.y > DRAWING.bottom - 4 &&
+    spot.y < DRAWING.top &&
+    taken.every((other) => Math.hypot(other.x - spot.x, other.y - spot.y) > SIGN_STEP_MM);
   for (let ring = 1; ring <= 6; ring++)
     for (let k = 0; k < 8; k++) {
       const angle = (Math.PI * (1 + 2 * k)) / 8;
-      const spot = { x: point.x + ring * SIGN_STEP_MM * Math.cos(angle), y: point.y + ring * SIGN_STEP_MM * Math.sin(angle) };
+      const spot = {
+        x: point.x + ring * SIGN_STEP_MM * Math.cos(angle),
+        y: point.y + ring * SIGN_STEP_MM * Math.sin(angle),
+      };
       if (clear(spot)) return spot;
     }
   return point;
@@ -198,38 +244,65 @@ const SHOWN_MAX = 5;
 const GAP_SEEN_MM = 0.6;
 
 function seamBars(seams: readonly CheckContentSeam[], widths: TextWidths): Mark[] {
-  const shown = [...seams].sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off')).slice(0, SHOWN_MAX);
+  const shown = [...seams]
+    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
+    .slice(0, SHOWN_MAX);
   if (shown.length === 0) return [];
   const longest = Math.max(...shown.flatMap(({ first, second }) => [first.lengthMm, second.lengthMm]));
   const room = SEAMS.right - SEAMS.left - BAR_NAME_MM - 34;
   const unit = room / longest;
-  const heading = textMark('Seams laid along each other, from the end they share', TEXT.heading, { at: { x: SEAMS.left, y: SEAMS.top - 3 } }, widths);
+  const heading = textMark(
+    'Seams laid along each other, from the end they share',
+    TEXT.heading,
+    { at: { x: SEAMS.left, y: SEAMS.top - 3 } },
+    widths,
+  );
   return [heading, ...shown.flatMap((seam, i) => pairMarks(seam, SEAMS.top - 8 - i * PAIR_MM, unit, widths))];
 }
 
-function pairMarks({ name, first, second, state }: CheckContentSeam, top: number, unit: number, widths: TextWidths): Mark[] {
+function pairMarks(
+  { name, first, second, state }: CheckContentSeam,
+  top: number,
+  unit: number,
+  widths: TextWidths,
+): Mark[] {
   const left = SEAMS.left + BAR_NAME_MM;
   const bars = [first, second].flatMap((side, row): Mark[] => {
     const y = top - row * (BAR_MM + 1.2) - BAR_MM;
     const end = left + side.lengthMm * unit;
     return [
       strokeMark(rectangle(left, y, end, y + BAR_MM), PENS.rule),
-      ...side.notchesMm.map((mm) => strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch)),
-      textMark(`${side.name}  ${side.lengthMm.toFixed(1)}`, TEXT.small, { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' }, widths),
+      ...side.notchesMm.map((mm) =>
+        strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch),
+      ),
+      textMark(
+        `${side.name}  ${side.lengthMm.toFixed(1)}`,
+        TEXT.small,
+        { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' },
+        widths,
+      ),
     ];
   });
   const difference = second.lengthMm - first.lengthMm;
   const shorter = left + Math.min(first.lengthMm, second.lengthMm) * unit;
   const overMm = Math.max(GAP_SEEN_MM, Math.abs(difference) * unit);
   const y = top - (difference > 0 ? BAR_MM + 1.2 : 0) - BAR_MM;
-  const over = Math.abs(difference) < 0.05 ? [] : [fillMark(rectangle(shorter, y, shorter + overMm, y + BAR_MM), state === 'off' ? 'black' : 'pale')];
+  const over =
+    Math.abs(difference) < 0.05
+      ? []
+      : [fillMark(rectangle(shorter, y, shorter + overMm, y + BAR_MM), state === 'off' ? 'black' : 'pale')];
   const right = left + Math.max(first.lengthMm, second.lengthMm) * unit + 5;
   const words = `${difference >= 0.05 ? '+' : ''}${Math.abs(difference) < 0.05 ? '0.0' : difference.toFixed(1)} mm`;
   return [
     ...bars,
     ...over,
     ...stateMarks(state, { x: right, y: top - BAR_MM - 0.6 }),
-    textMark(words, state === 'off' ? TEXT.labelStrong : TEXT.label, { at: { x: right + 2.4, y: top - BAR_MM - 1.4 } }, widths),
+    textMark(
+      words,
+      state === 'off' ? TEXT.labelStrong : TEXT.label,
+      { at: { x: right + 2.4, y: top - BAR_MM - 1.4 } },
+      widths,
+    ),
     textMark(name, TEXT.labelStrong, { at: { x: SEAMS.left, y: top - BAR_MM - 1.4 } }, widths),
   ];
 }
@@ -279,7 +352,13 @@ function seamTable({ seams }: CheckContent): Table {
       { head: 'Differs', align: 'end' },
       { head: 'State', align: 'end' },
     ],
-    rows: seams.map(({ name, first, second, state }) => [name, mm(first.lengthMm), mm(second.lengthMm), mm(second.lengthMm - first.lengthMm), { state }]),
+    rows: seams.map(({ name, first, second, state }) => [
+      name,
+      mm(first.lengthMm),
+      mm(second.lengthMm),
+      mm(second.lengthMm - first.lengthMm),
+      { state },
+    ]),
   };
 }
 
@@ -293,7 +372,13 @@ function cornerTable({ corners }: CheckContent): Table {
       { head: 'Differs', align: 'end' },
       { head: 'State', align: 'end' },
     ],
-    rows: corners.map(({ name, sumDeg, targetDeg, state }) => [name, sumDeg.toFixed(1), targetDeg.toFixed(0), plain(sumDeg - targetDeg), { state }]),
+    rows: corners.map(({ name, sumDeg, targetDeg, state }) => [
+      name,
+      sumDeg.toFixed(1),
+      targetDeg.toFixed(0),
+      plain(sumDeg - targetDeg),
+      { state },
+    ]),
   };
 }
 
@@ -307,7 +392,10 @@ function signature({ engine }: CheckContent, widths: TextWidths): Mark[] {
   const { left, right, bottom } = COLUMN;
   const y = bottom + 4.5;
   return [
-    strokeMark([line({ x: left, y }, { x: left + 62, y }), line({ x: left + 70, y }, { x: right, y })], PENS.rule),
+    strokeMark(
+      [line({ x: left, y }, { x: left + 62, y }), line({ x: left + 70, y }, { x: right, y })],
+      PENS.rule,
+    ),
     textMark('Checked by', TEXT.small, { at: { x: left, y: y - 2.8 } }, widths),
     textMark('Date', TEXT.small, { at: { x: left + 70, y: y - 2.8 } }, widths),
     textMark(engine, TEXT.small, { at: { x: right, y: y - 2.8 }, anchor: 'end' }, widths),
@@ -319,5 +407,7 @@ function noteMarks({ seams }: CheckContent, scale: number, widths: TextWidths): 
   const more = seams.length > SHOWN_MAX ? ` ${seams.length - SHOWN_MAX} more seams in the table.` : '';
   const text = `${words}${more}`;
   const at = { x: DRAWING.left, y: DRAWING.bottom - 2.6 };
-  return textWidthMm(text, TEXT.small, widths) > DRAWING.right - DRAWING.left ? [textMark(words, TEXT.small, { at }, widths)] : [textMark(text, TEXT.small, { at }, widths)];
+  return textWidthMm(text, TEXT.small, widths) > DRAWING.right - DRAWING.left
+    ? [textMark(words, TEXT.small, { at }, widths)]
+    : [textMark(text, TEXT.small, { at }, widths)];
 }

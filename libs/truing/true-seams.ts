@@ -189,9 +189,7 @@ function trueWaistOverDarts(
   const kinks = waistKinks(pieceOf(block, role), rules);
   return inTurn(
     block,
-    kinks
-      .filter(({ dart }) => wanted(`${role} waist over dart ${dart}`))
-      .map((kink) => step(kink.dart)),
+    kinks.filter(({ dart }) => wanted(`${role} waist over dart ${dart}`)).map((kink) => step(kink.dart)),
   );
 }
 

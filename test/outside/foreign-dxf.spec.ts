@@ -41,7 +41,9 @@ describe('a trouser drawn by a library that knows nothing of patterns', () => {
 describeWith(EZDXF, 'a trouser drawn by ezdxf', (python) => {
   const paths = ['pieces.json', 'r12.dxf', 'r2000.dxf'].map((name) => join(folder, name));
   writeFileSync(paths[0], JSON.stringify(drawn));
-  const { stderr } = spawnSync(python, [join(ROOT, 'test/outside/draw-dxf.py'), ...paths], { encoding: 'utf8' });
+  const { stderr } = spawnSync(python, [join(ROOT, 'test/outside/draw-dxf.py'), ...paths], {
+    encoding: 'utf8',
+  });
 
   it.each([
     ['closed polylines (release 12)', paths[1]],
@@ -63,7 +65,10 @@ function expectSame(text: string): void {
     expect(cut / Math.abs(polygonArea(piece.cut.map(({ at }) => at)))).toBeCloseTo(1, 5);
     const sewn = drawn.find(({ block }) => block === piece.id.toUpperCase())?.sew.curves ?? [];
     expect(read?.sewLines).toHaveLength(1);
-    expect(Math.abs(polygonArea(read?.sewLines[0].points ?? [])) / Math.abs(ringArea(sewn))).toBeCloseTo(1, 4);
+    expect(Math.abs(polygonArea(read?.sewLines[0].points ?? [])) / Math.abs(ringArea(sewn))).toBeCloseTo(
+      1,
+      4,
+    );
     expect(read?.notches).toHaveLength(piece.notches.length);
     expect(read?.grain).toBeDefined();
   }
@@ -72,7 +77,9 @@ function expectSame(text: string): void {
     for (const seam of ['rise', 'inseam', 'hem', 'outseam', 'waist'] as const) {
       const block = trouser?.reading.block;
       if (block === undefined) throw new Error('no trouser');
-      expect(Math.abs(seamLengthMm(block[role], seam, 0.01) - seamLengthMm(pattern.block[role], seam, 0.01))).toBeLessThan(0.1);
+      expect(
+        Math.abs(seamLengthMm(block[role], seam, 0.01) - seamLengthMm(pattern.block[role], seam, 0.01)),
+      ).toBeLessThan(0.1);
     }
   expect(report.findings.filter(({ level }) => level !== 'info').map(({ message }) => message)).toEqual([]);
 }

@@ -27,9 +27,20 @@ export function drawnPieces(pieces: readonly CutPiece[]): DrawnPiece[] {
     block: piece.id.toUpperCase(),
     texts: [`Piece Name:${piece.name}`, `Quantity:${piece.quantity.asDrawn},${piece.quantity.mirrored}`],
     dx: 2000 * i,
-    cut: ringOf(piece.cut.map(({ at }, k): Curve => ({ kind: 'line', p0: at, p1: piece.cut[(k + 1) % piece.cut.length].at }))),
+    cut: ringOf(
+      piece.cut.map(({ at }, k): Curve => ({
+        kind: 'line',
+        p0: at,
+        p1: piece.cut[(k + 1) % piece.cut.length].at,
+      })),
+    ),
     sew: ringOf(sewnCurves(piece)),
-    notches: piece.notches.map(({ at, depthMm, inwards }) => [at.x, at.y, depthMm, Math.atan2(inwards.y, inwards.x) / DEG]),
+    notches: piece.notches.map(({ at, depthMm, inwards }) => [
+      at.x,
+      at.y,
+      depthMm,
+      Math.atan2(inwards.y, inwards.x) / DEG,
+    ]),
     grain: [pair(piece.grain[0]), pair(piece.grain[1])],
   }));
 }
@@ -39,7 +50,10 @@ function sewnCurves({ runs, darts }: CutPiece): Curve[] {
     const end = endOf(curves[curves.length - 1]);
     const next = startOf(runs[(i + 1) % runs.length].curves[0]);
     if (Math.hypot(end.x - next.x, end.y - next.y) < 0.001) return [...curves];
-    return [...curves, ...(darts.find(([leg]) => Math.hypot(startOf(leg).x - end.x, startOf(leg).y - end.y) < 0.001) ?? [])];
+    return [
+      ...curves,
+      ...(darts.find(([leg]) => Math.hypot(startOf(leg).x - end.x, startOf(leg).y - end.y) < 0.001) ?? []),
+    ];
   });
 }
 
@@ -80,7 +94,11 @@ export function withSplines(pieces: readonly DrawnPiece[]): string {
       if (curve.kind === 'line') dxf.addLine(at(curve.p0), at(curve.p1), { layerName: '14' });
       else
         dxf.addSpline(
-          { controlPoints: [curve.p0, curve.p1, curve.p2, curve.p3].map(at), degreeCurve: 3, knots: [0, 0, 0, 0, 1, 1, 1, 1] },
+          {
+            controlPoints: [curve.p0, curve.p1, curve.p2, curve.p3].map(at),
+            degreeCurve: 3,
+            knots: [0, 0, 0, 0, 1, 1, 1, 1],
+          },
           { layerName: '14' },
         );
     }
@@ -106,7 +124,9 @@ export function withArcs(pieces: readonly DrawnPiece[]): string {
         const centre = { x: (x + nx) / 2 - (ny - y) * lift, y: (y + ny) / 2 + (nx - x) * lift };
         const angle = (px: number, py: number) => Math.atan2(py - centre.y, px - centre.x) / DEG;
         const [from, to] = bulge > 0 ? [angle(x, y), angle(nx, ny)] : [angle(nx, ny), angle(x, y)];
-        dxf.addArc(point3d(centre.x + dx, centre.y), radius, (from + 360) % 360, (to + 360) % 360, { layerName });
+        dxf.addArc(point3d(centre.x + dx, centre.y), radius, (from + 360) % 360, (to + 360) % 360, {
+          layerName,
+        });
       }
   });
 }
@@ -116,8 +136,11 @@ function withDxf(pieces: readonly DrawnPiece[], draw: (dxf: DxfWriter, piece: Dr
   for (const layer of ['1', '4', '7', '14']) dxf.addLayer(layer, 7, 'Continuous');
   for (const piece of pieces) {
     const { dx, grain, texts, notches } = piece;
-    for (const [i, text] of texts.entries()) dxf.addText(point3d(grain[0][0] + dx, grain[0][1] - 10 * i), 5, text, { layerName: '1' });
-    dxf.addLine(point3d(grain[0][0] + dx, grain[0][1]), point3d(grain[1][0] + dx, grain[1][1]), { layerName: '7' });
+    for (const [i, text] of texts.entries())
+      dxf.addText(point3d(grain[0][0] + dx, grain[0][1] - 10 * i), 5, text, { layerName: '1' });
+    dxf.addLine(point3d(grain[0][0] + dx, grain[0][1]), point3d(grain[1][0] + dx, grain[1][1]), {
+      layerName: '7',
+    });
     for (const [x, y, depth] of notches) dxf.addPoint(x + dx, y, depth, { layerName: '4' });
     draw(dxf, piece);
   }
@@ -141,11 +164,13 @@ export function withLines(pieces: readonly DrawnPiece[]): string {
       }
     }
     drawing.setActiveLayer('4');
-    for (const [x, y, depth, angle] of notches) drawing.drawLine(x + dx, y, x + dx + depth * Math.cos(angle * DEG), y + depth * Math.sin(angle * DEG));
+    for (const [x, y, depth, angle] of notches)
+      drawing.drawLine(x + dx, y, x + dx + depth * Math.cos(angle * DEG), y + depth * Math.sin(angle * DEG));
     drawing.setActiveLayer('7');
     drawing.drawLine(grain[0][0] + dx, grain[0][1], grain[1][0] + dx, grain[1][1]);
     drawing.setActiveLayer('1');
-    for (const [i, text] of texts.entries()) drawing.drawText(grain[0][0] + dx, grain[0][1] - 10 * i, 5, 0, text);
+    for (const [i, text] of texts.entries())
+      drawing.drawText(grain[0][0] + dx, grain[0][1] - 10 * i, 5, 0, text);
   }
   drawing.drawText(0, -100, 5, 0, 'Units:METRIC');
   return drawing.toDxfString();

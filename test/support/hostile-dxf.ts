@@ -4,11 +4,47 @@ function dxf(...rows: readonly (string | number)[]): string {
 }
 
 function inEntities(...rows: readonly (string | number)[]): string {
-  return dxf(0, 'SECTION', 2, 'ENTITIES', 0, 'TEXT', 8, 1, 10, 0, 20, 0, 1, 'Units:METRIC', ...rows, 0, 'ENDSEC', 0, 'EOF');
+  return dxf(
+    0,
+    'SECTION',
+    2,
+    'ENTITIES',
+    0,
+    'TEXT',
+    8,
+    1,
+    10,
+    0,
+    20,
+    0,
+    1,
+    'Units:METRIC',
+    ...rows,
+    0,
+    'ENDSEC',
+    0,
+    'EOF',
+  );
 }
 
-function ring(layer: number, points: readonly (readonly [number | string, number | string])[], flags: number | string = 1): (string | number)[] {
-  return [0, 'POLYLINE', 8, layer, 66, 1, 70, flags, ...points.flatMap(([x, y]) => [0, 'VERTEX', 8, layer, 10, x, 20, y]), 0, 'SEQEND'];
+function ring(
+  layer: number,
+  points: readonly (readonly [number | string, number | string])[],
+  flags: number | string = 1,
+): (string | number)[] {
+  return [
+    0,
+    'POLYLINE',
+    8,
+    layer,
+    66,
+    1,
+    70,
+    flags,
+    ...points.flatMap(([x, y]) => [0, 'VERTEX', 8, layer, 10, x, 20, y]),
+    0,
+    'SEQEND',
+  ];
 }
 
 const SQUARE = [
@@ -25,44 +61,344 @@ function block(name: string, ...rows: readonly (string | number)[]): (string | n
 }
 
 function withBlocks(...blocks: readonly (string | number)[][]): string {
-  return dxf(0, 'SECTION', 2, 'BLOCKS', ...blocks.flat(), 0, 'ENDSEC', 0, 'SECTION', 2, 'ENTITIES', 0, 'TEXT', 8, 1, 10, 0, 20, 0, 1, 'Units:METRIC', 0, 'INSERT', 2, 'A0', 10, 0, 20, 0, 0, 'ENDSEC', 0, 'EOF');
+  return dxf(
+    0,
+    'SECTION',
+    2,
+    'BLOCKS',
+    ...blocks.flat(),
+    0,
+    'ENDSEC',
+    0,
+    'SECTION',
+    2,
+    'ENTITIES',
+    0,
+    'TEXT',
+    8,
+    1,
+    10,
+    0,
+    20,
+    0,
+    1,
+    'Units:METRIC',
+    0,
+    'INSERT',
+    2,
+    'A0',
+    10,
+    0,
+    20,
+    0,
+    0,
+    'ENDSEC',
+    0,
+    'EOF',
+  );
 }
 
 const int = (next: Next, most: number): number => Math.floor(next() * most);
 const one = <T>(next: Next, all: readonly T[]): T => all[int(next, all.length)];
-const odd = (next: Next): string => one(next, ['NaN', 'Infinity', '-1e308', '1e308', '-0', '', 'x', '9'.repeat(40), '0x10', '1e-400', '99999999']);
+const odd = (next: Next): string =>
+  one(next, [
+    'NaN',
+    'Infinity',
+    '-1e308',
+    '1e308',
+    '-0',
+    '',
+    'x',
+    '9'.repeat(40),
+    '0x10',
+    '1e-400',
+    '99999999',
+  ]);
 
 /** Ways to write a file that is meant to break its reader; each call another one of its kind. */
 export const HOSTILE: readonly { readonly name: string; text(next: Next): string }[] = [
-  { name: 'blocks that contain themselves', text: () => withBlocks(block('A0', ...ring(1, SQUARE), 0, 'INSERT', 2, 'A0', 10, 1, 20, 1)) },
+  {
+    name: 'blocks that contain themselves',
+    text: () => withBlocks(block('A0', ...ring(1, SQUARE), 0, 'INSERT', 2, 'A0', 10, 1, 20, 1)),
+  },
   {
     name: 'blocks that contain two of the next, many deep',
     text: (next) => {
       const depth = 5 + int(next, 40);
       const insert = (i: number) => [0, 'INSERT', 2, `A${i + 1}`, 10, 1, 20, 1];
-      return withBlocks(...Array.from({ length: depth }, (_, i) => block(`A${i}`, ...ring(1, SQUARE), ...Array.from({ length: 12 }, () => insert(i)).flat())));
+      return withBlocks(
+        ...Array.from({ length: depth }, (_, i) =>
+          block(`A${i}`, ...ring(1, SQUARE), ...Array.from({ length: 12 }, () => insert(i)).flat()),
+        ),
+      );
     },
   },
-  { name: 'numbers that are none', text: (next) => inEntities(...ring(1, [...SQUARE, [odd(next), odd(next)], [odd(next), int(next, 500)]], one(next, [1, odd(next)]))) },
-  { name: 'arcs without sense', text: (next) => inEntities(...ring(1, SQUARE), 0, 'ARC', 8, 8, 10, odd(next), 20, 5, 40, odd(next), 50, odd(next), 51, odd(next), 0, 'CIRCLE', 8, 13, 10, 1, 20, 1, 40, 1e7, 0, 'ARC', 8, 1, 10, 0, 20, 0, 40, 9e6, 50, 0, 51, 360) },
+  {
+    name: 'numbers that are none',
+    text: (next) =>
+      inEntities(
+        ...ring(
+          1,
+          [...SQUARE, [odd(next), odd(next)], [odd(next), int(next, 500)]],
+          one(next, [1, odd(next)]),
+        ),
+      ),
+  },
+  {
+    name: 'arcs without sense',
+    text: (next) =>
+      inEntities(
+        ...ring(1, SQUARE),
+        0,
+        'ARC',
+        8,
+        8,
+        10,
+        odd(next),
+        20,
+        5,
+        40,
+        odd(next),
+        50,
+        odd(next),
+        51,
+        odd(next),
+        0,
+        'CIRCLE',
+        8,
+        13,
+        10,
+        1,
+        20,
+        1,
+        40,
+        1e7,
+        0,
+        'ARC',
+        8,
+        1,
+        10,
+        0,
+        20,
+        0,
+        40,
+        9e6,
+        50,
+        0,
+        51,
+        360,
+      ),
+  },
   {
     name: 'splines without sense',
     text: (next) => {
       const count = int(next, 40);
-      return inEntities(...ring(1, SQUARE), 0, 'SPLINE', 8, one(next, [1, 8, 14]), 70, int(next, 16), 71, one(next, [0, 1, 3, 99, odd(next)]), ...Array.from({ length: count }, () => [40, one(next, [0, 1, 1, next(), odd(next)])]).flat(), ...Array.from({ length: count }, () => [10, one(next, [next() * 1e6, odd(next)]), 20, next() * 1e6]).flat());
+      return inEntities(
+        ...ring(1, SQUARE),
+        0,
+        'SPLINE',
+        8,
+        one(next, [1, 8, 14]),
+        70,
+        int(next, 16),
+        71,
+        one(next, [0, 1, 3, 99, odd(next)]),
+        ...Array.from({ length: count }, () => [40, one(next, [0, 1, 1, next(), odd(next)])]).flat(),
+        ...Array.from({ length: count }, () => [
+          10,
+          one(next, [next() * 1e6, odd(next)]),
+          20,
+          next() * 1e6,
+        ]).flat(),
+      );
     },
   },
-  { name: 'bulges of any size', text: (next) => inEntities(0, 'LWPOLYLINE', 8, 1, 90, 999999999, 70, 1, ...SQUARE.flatMap(([x, y]) => [10, x, 20, y, 42, one(next, [0, 1e-8, 1e6, -1e6, 1, odd(next)])])) },
-  { name: 'ten thousand ends in one place', text: (next) => inEntities(...Array.from({ length: 3000 }, () => [0, 'LINE', 8, one(next, [1, 14]), 10, 0, 20, 0, 11, next() * 500, 21, next() * 500]).flat()) },
-  { name: 'a ring that crosses itself everywhere', text: (next) => inEntities(...ring(one(next, [1, 14]), Array.from({ length: 600 }, () => [next() * 500, next() * 500] as const)), ...ring(1, SQUARE)) },
-  { name: 'a ring of one place', text: () => inEntities(...ring(1, Array.from({ length: 500 }, () => [5, 5] as const)), ...ring(14, [[5, 5], [5, 5], [5, 5]])) },
-  { name: 'scales without sense', text: (next) => withBlocks(block('A0', ...ring(1, SQUARE), 0, 'INSERT', 2, 'B', 10, 0, 20, 0, 41, one(next, [0, 1e-9, odd(next)]), 42, odd(next), 50, odd(next), 70, 1e9, 71, 1e9), block('B', ...ring(14, SQUARE))) },
+  {
+    name: 'bulges of any size',
+    text: (next) =>
+      inEntities(
+        0,
+        'LWPOLYLINE',
+        8,
+        1,
+        90,
+        999999999,
+        70,
+        1,
+        ...SQUARE.flatMap(([x, y]) => [10, x, 20, y, 42, one(next, [0, 1e-8, 1e6, -1e6, 1, odd(next)])]),
+      ),
+  },
+  {
+    name: 'ten thousand ends in one place',
+    text: (next) =>
+      inEntities(
+        ...Array.from({ length: 3000 }, () => [
+          0,
+          'LINE',
+          8,
+          one(next, [1, 14]),
+          10,
+          0,
+          20,
+          0,
+          11,
+          next() * 500,
+          21,
+          next() * 500,
+        ]).flat(),
+      ),
+  },
+  {
+    name: 'a ring that crosses itself everywhere',
+    text: (next) =>
+      inEntities(
+        ...ring(
+          one(next, [1, 14]),
+          Array.from({ length: 600 }, () => [next() * 500, next() * 500] as const),
+        ),
+        ...ring(1, SQUARE),
+      ),
+  },
+  {
+    name: 'a ring of one place',
+    text: () =>
+      inEntities(
+        ...ring(
+          1,
+          Array.from({ length: 500 }, () => [5, 5] as const),
+        ),
+        ...ring(14, [
+          [5, 5],
+          [5, 5],
+          [5, 5],
+        ]),
+      ),
+  },
+  {
+    name: 'scales without sense',
+    text: (next) =>
+      withBlocks(
+        block(
+          'A0',
+          ...ring(1, SQUARE),
+          0,
+          'INSERT',
+          2,
+          'B',
+          10,
+          0,
+          20,
+          0,
+          41,
+          one(next, [0, 1e-9, odd(next)]),
+          42,
+          odd(next),
+          50,
+          odd(next),
+          70,
+          1e9,
+          71,
+          1e9,
+        ),
+        block('B', ...ring(14, SQUARE)),
+      ),
+  },
   { name: 'a line without end', text: (next) => `0\nSECTION\n${'9'.repeat(5000 + int(next, 100_000))}\n` },
-  { name: 'texts of any letters', text: (next) => inEntities(...ring(1, SQUARE), 0, 'TEXT', 8, 1, 10, 1, 20, 1, 1, `Piece Name:${String.fromCharCode(...Array.from({ length: 60 }, () => 32 + int(next, 60_000)))}`, 0, 'MTEXT', 8, 15, 10, 1, 20, 1, 1, '{'.repeat(2000) + '\\A'.repeat(900)) },
-  { name: 'names of built-in things', text: (next) => withBlocks(block('A0', ...ring(1, SQUARE), 0, 'TEXT', 8, 1, 10, 0, 20, 0, 1, `Piece Name:${one(next, ['__proto__', 'constructor', 'toString', 'hasOwnProperty'])}`), block('__proto__', ...ring(1, SQUARE)), block('constructor', ...ring(1, SQUARE))) },
-  { name: 'sections that never end', text: (next) => dxf(...Array.from({ length: 300 }, () => [0, one(next, ['SECTION', 'BLOCK', 'POLYLINE', 'VERTEX', 'SEQEND', 'ENDBLK', 'ENDSEC', 'INSERT']), 2, one(next, ['BLOCKS', 'ENTITIES', 'A', 'HEADER'])]).flat()) },
-  { name: 'mirror lines anywhere', text: (next) => inEntities(...ring(1, SQUARE), 0, 'LINE', 8, 6, 10, one(next, [0, 250, next() * 500]), 20, 0, 11, one(next, [0, 250, next() * 500]), 21, one(next, [0, 500])) },
-  { name: 'other formats', text: (next) => one(next, ['PK\u0003\u0004zip', 'AutoCAD Binary DXF\r\n\u001a\u0000', 'AC1032', '{"a":1}', '<svg/>', '', '\n\n\n', '%PDF-1.5', '0']) },
+  {
+    name: 'texts of any letters',
+    text: (next) =>
+      inEntities(
+        ...ring(1, SQUARE),
+        0,
+        'TEXT',
+        8,
+        1,
+        10,
+        1,
+        20,
+        1,
+        1,
+        `Piece Name:${String.fromCharCode(...Array.from({ length: 60 }, () => 32 + int(next, 60_000)))}`,
+        0,
+        'MTEXT',
+        8,
+        15,
+        10,
+        1,
+        20,
+        1,
+        1,
+        '{'.repeat(2000) + '\\A'.repeat(900),
+      ),
+  },
+  {
+    name: 'names of built-in things',
+    text: (next) =>
+      withBlocks(
+        block(
+          'A0',
+          ...ring(1, SQUARE),
+          0,
+          'TEXT',
+          8,
+          1,
+          10,
+          0,
+          20,
+          0,
+          1,
+          `Piece Name:${one(next, ['__proto__', 'constructor', 'toString', 'hasOwnProperty'])}`,
+        ),
+        block('__proto__', ...ring(1, SQUARE)),
+        block('constructor', ...ring(1, SQUARE)),
+      ),
+  },
+  {
+    name: 'sections that never end',
+    text: (next) =>
+      dxf(
+        ...Array.from({ length: 300 }, () => [
+          0,
+          one(next, ['SECTION', 'BLOCK', 'POLYLINE', 'VERTEX', 'SEQEND', 'ENDBLK', 'ENDSEC', 'INSERT']),
+          2,
+          one(next, ['BLOCKS', 'ENTITIES', 'A', 'HEADER']),
+        ]).flat(),
+      ),
+  },
+  {
+    name: 'mirror lines anywhere',
+    text: (next) =>
+      inEntities(
+        ...ring(1, SQUARE),
+        0,
+        'LINE',
+        8,
+        6,
+        10,
+        one(next, [0, 250, next() * 500]),
+        20,
+        0,
+        11,
+        one(next, [0, 250, next() * 500]),
+        21,
+        one(next, [0, 500]),
+      ),
+  },
+  {
+    name: 'other formats',
+    text: (next) =>
+      one(next, [
+        'PK\u0003\u0004zip',
+        'AutoCAD Binary DXF\r\n\u001a\u0000',
+        'AC1032',
+        '{"a":1}',
+        '<svg/>',
+        '',
+        '\n\n\n',
+        '%PDF-1.5',
+        '0',
+      ]),
+  },
 ];
 
 /** A sound file with bytes, lines or stretches changed, lost, doubled or moved. */
@@ -89,7 +425,10 @@ export function mutated(text: string, next: Next): string {
         rows = [...rows.slice(0, at), ...rows.slice(at, at + span).reverse(), ...rows.slice(at + span)];
         break;
       case 5:
-        rows[at] = (rows[at] ?? '').split('').map((letter) => (next() < 0.3 ? String.fromCharCode(int(next, 256)) : letter)).join('');
+        rows[at] = (rows[at] ?? '')
+          .split('')
+          .map((letter) => (next() < 0.3 ? String.fromCharCode(int(next, 256)) : letter))
+          .join('');
         break;
       default:
         rows.splice(at + span);

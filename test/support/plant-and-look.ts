@@ -24,9 +24,15 @@ export function rateOf(kind: FaultKind, sound: readonly Sound[], times: number, 
     const named = findings.filter(({ code }) => kind.codes.includes(code));
     const right = named.some(({ place }) => {
       if (fault.piece !== undefined && place.piece !== fault.piece) return false;
-      return fault.at === undefined || (place.at !== undefined && distance(place.at, fault.at) <= (fault.withinMm ?? WITHIN_MM));
+      return (
+        fault.at === undefined ||
+        (place.at !== undefined && distance(place.at, fault.at) <= (fault.withinMm ?? WITHIN_MM))
+      );
     });
-    if (!right) missed.push(`${kind.name} ${i}: ${named.length === 0 ? `not named, but ${findings.map(({ code }) => code).join(', ')}` : `named at ${JSON.stringify(named.map(({ place }) => place))} instead of ${fault.piece ?? ''} ${JSON.stringify(fault.at)}`}`);
+    if (!right)
+      missed.push(
+        `${kind.name} ${i}: ${named.length === 0 ? `not named, but ${findings.map(({ code }) => code).join(', ')}` : `named at ${JSON.stringify(named.map(({ place }) => place))} instead of ${fault.piece ?? ''} ${JSON.stringify(fault.at)}`}`,
+      );
   }
   return { kind: kind.name, planted, found: planted - missed.length, missed };
 }

@@ -1,4 +1,12 @@
-import { FINISH_DEFAULTS, finishBlock, type CutNotch, type CutPiece, type CutPoint, type FinishedPattern, type FinishRules } from '#finishing';
+import {
+  FINISH_DEFAULTS,
+  finishBlock,
+  type CutNotch,
+  type CutPiece,
+  type CutPoint,
+  type FinishedPattern,
+  type FinishRules,
+} from '#finishing';
 import {
   add,
   along,
@@ -13,7 +21,6 @@ import {
   line,
   mapCurve,
   opposite,
-
   scale,
   startDirection,
   startOf,
@@ -54,7 +61,10 @@ export interface FaultKind {
 const TRUING = { ...TRADE_RULES, lengthToleranceMm: 0.004 };
 
 export function dxfOf(pieces: readonly CutPiece[], units: 'metric' | 'english' = 'metric'): string {
-  return writeDxf({ styleName: 'order 1042', author: 'a;b;c', sampleSize: 'MTM', material: 'denim', pieces }, { profile: 'astm', units });
+  return writeDxf(
+    { styleName: 'order 1042', author: 'a;b;c', sampleSize: 'MTM', material: 'denim', pieces },
+    { profile: 'astm', units },
+  );
 }
 
 function between(next: () => number, low: number, high: number): number {
@@ -69,7 +79,8 @@ function pick<T>(next: () => number, all: readonly T[]): T {
   return all[Math.min(all.length - 1, Math.floor(next() * all.length))];
 }
 
-const pieceOf = (pieces: readonly CutPiece[], id: string): CutPiece | undefined => pieces.find((piece) => piece.id === id);
+const pieceOf = (pieces: readonly CutPiece[], id: string): CutPiece | undefined =>
+  pieces.find((piece) => piece.id === id);
 
 function changed(pieces: readonly CutPiece[], id: string, change: (piece: CutPiece) => CutPiece): CutPiece[] {
   return pieces.map((piece) => (piece.id === id ? change(piece) : piece));
@@ -82,15 +93,21 @@ function refinished({ rules }: Sound, block: Block): readonly CutPiece[] {
 }
 
 function asCubic(curve: Curve): CubicBezier {
-  return curve.kind === 'cubic' ? curve : cubic(curve.p0, lerp(curve.p0, curve.p1, 1 / 3), lerp(curve.p0, curve.p1, 2 / 3), curve.p1);
+  return curve.kind === 'cubic'
+    ? curve
+    : cubic(curve.p0, lerp(curve.p0, curve.p1, 1 / 3), lerp(curve.p0, curve.p1, 2 / 3), curve.p1);
 }
 
 function withEnd(curve: Curve, by: Point): Curve {
-  return curve.kind === 'line' ? line(curve.p0, add(curve.p1, by)) : cubic(curve.p0, curve.p1, add(curve.p2, by), add(curve.p3, by));
+  return curve.kind === 'line'
+    ? line(curve.p0, add(curve.p1, by))
+    : cubic(curve.p0, curve.p1, add(curve.p2, by), add(curve.p3, by));
 }
 
 function withStart(curve: Curve, by: Point): Curve {
-  return curve.kind === 'line' ? line(add(curve.p0, by), curve.p1) : cubic(add(curve.p0, by), add(curve.p1, by), curve.p2, curve.p3);
+  return curve.kind === 'line'
+    ? line(add(curve.p0, by), curve.p1)
+    : cubic(add(curve.p0, by), add(curve.p1, by), curve.p2, curve.p3);
 }
 
 function endTurned(curve: Curve, deg: number): Curve {
@@ -103,8 +120,14 @@ function startTurned(curve: Curve, deg: number): Curve {
   return cubic(c.p0, turnAbout(c.p1, c.p0, deg * DEG), c.p2, c.p3);
 }
 
-function withCurves(piece: Piece, change: (edge: Edge, index: number, edges: readonly Edge[]) => Curve): Piece {
-  return { ...piece, edges: piece.edges.map((edge, i, edges) => ({ ...edge, curve: change(edge, i, edges) })) };
+function withCurves(
+  piece: Piece,
+  change: (edge: Edge, index: number, edges: readonly Edge[]) => Curve,
+): Piece {
+  return {
+    ...piece,
+    edges: piece.edges.map((edge, i, edges) => ({ ...edge, curve: change(edge, i, edges) })),
+  };
 }
 
 function places(piece: Piece, role: EdgeRole): number[] {
@@ -114,13 +137,20 @@ function places(piece: Piece, role: EdgeRole): number[] {
 /** The joint at the end of edge `i` moved: both edges follow. */
 function jointMoved(piece: Piece, i: number, by: Point): Piece {
   const after = (i + 1) % piece.edges.length;
-  return withCurves(piece, ({ curve }, k) => (k === i ? withEnd(curve, by) : k === after ? withStart(curve, by) : curve));
+  return withCurves(piece, ({ curve }, k) =>
+    k === i ? withEnd(curve, by) : k === after ? withStart(curve, by) : curve,
+  );
 }
 
 function blockFault(
   name: string,
   codes: readonly string[],
-  change: (block: Block, next: () => number) => { readonly block: Block; readonly piece: string; readonly at: Point; readonly withinMm?: number } | undefined,
+  change: (
+    block: Block,
+    next: () => number,
+  ) =>
+    | { readonly block: Block; readonly piece: string; readonly at: Point; readonly withinMm?: number }
+    | undefined,
 ): FaultKind {
   return {
     name,
@@ -140,7 +170,11 @@ function waistCorner(role: 'front' | 'back', code: string): FaultKind {
     if (last === undefined) return undefined;
     const turn = signed(next, 3, 10);
     const piece = withCurves(block[role], ({ curve }, i) => (i === last ? endTurned(curve, turn) : curve));
-    return { block: { ...block, [role]: piece }, piece: role.toUpperCase(), at: endOf(block[role].edges[last].curve) };
+    return {
+      block: { ...block, [role]: piece },
+      piece: role.toUpperCase(),
+      at: endOf(block[role].edges[last].curve),
+    };
   });
 }
 
@@ -150,14 +184,24 @@ const SEAM_FAULTS: readonly FaultKind[] = [
     if (rise === undefined) return undefined;
     const inseam = block.back.edges[(rise + 1) % block.back.edges.length];
     const by = scale(startDirection(inseam.curve), signed(next, 1.3, 8));
-    return { block: { ...block, back: jointMoved(block.back, rise, by) }, piece: 'BACK', at: startOf(inseam.curve), withinMm: 30 };
+    return {
+      block: { ...block, back: jointMoved(block.back, rise, by) },
+      piece: 'BACK',
+      at: startOf(inseam.curve),
+      withinMm: 30,
+    };
   }),
   blockFault('outseam too long or short', ['OUTSEAM_MISMATCH'], (block, next) => {
     const last = places(block.back, 'outseam').at(-1);
     if (last === undefined) return undefined;
     const { curve } = block.back.edges[last];
     const by = scale(endDirection(curve), signed(next, 1.3, 8));
-    return { block: { ...block, back: jointMoved(block.back, last, by) }, piece: 'BACK', at: endOf(curve), withinMm: 30 };
+    return {
+      block: { ...block, back: jointMoved(block.back, last, by) },
+      piece: 'BACK',
+      at: endOf(curve),
+      withinMm: 30,
+    };
   }),
   blockFault('fork corner off', ['FORK_ANGLE'], (block, next) => {
     const rise = places(block.back, 'rise').at(-1);
@@ -182,7 +226,12 @@ const SEAM_FAULTS: readonly FaultKind[] = [
     if (legs.length < 2) return undefined;
     const leg = block.back.edges[legs[1]];
     const by = scale(direction(startOf(leg.curve), endOf(leg.curve)), signed(next, 0.9, 6));
-    return { block: { ...block, back: jointMoved(block.back, legs[1], by) }, piece: 'BACK', at: startOf(leg.curve), withinMm: 20 };
+    return {
+      block: { ...block, back: jointMoved(block.back, legs[1], by) },
+      piece: 'BACK',
+      at: startOf(leg.curve),
+      withinMm: 20,
+    };
   }),
   blockFault('waist kinked over its dart', ['WAIST_KINK_AT_DART'], (block, next) => {
     const leg = places(block.back, 'dart')[1];
@@ -201,7 +250,11 @@ const SEAM_FAULTS: readonly FaultKind[] = [
       const [first] = places(piece, 'inseam');
       return withCurves(piece, ({ curve }, i) => (i === first ? endTurned(curve, turn) : curve));
     };
-    return { block: { ...block, front: bent(block.front), back: bent(block.back) }, piece: 'FRONT', at: endOf(block.front.edges[seam[0]].curve) };
+    return {
+      block: { ...block, front: bent(block.front), back: bent(block.back) },
+      piece: 'FRONT',
+      at: endOf(block.front.edges[seam[0]].curve),
+    };
   }),
 ];
 
@@ -211,7 +264,11 @@ function pieceFault(
   name: string,
   codes: readonly string[],
   ids: readonly string[],
-  change: (piece: CutPiece, next: () => number, sound: Sound) => { readonly piece: CutPiece; readonly at?: Point; readonly withinMm?: number } | undefined,
+  change: (
+    piece: CutPiece,
+    next: () => number,
+    sound: Sound,
+  ) => { readonly piece: CutPiece; readonly at?: Point; readonly withinMm?: number } | undefined,
 ): FaultKind {
   return {
     name,
@@ -224,7 +281,12 @@ function pieceFault(
       if (done === undefined) return undefined;
       const { at, withinMm } = done;
       const text = dxfOf(changed(pieces, id, () => done.piece));
-      return { text, piece: id.toUpperCase(), ...(at === undefined ? {} : { at }), ...(withinMm === undefined ? {} : { withinMm }) };
+      return {
+        text,
+        piece: id.toUpperCase(),
+        ...(at === undefined ? {} : { at }),
+        ...(withinMm === undefined ? {} : { withinMm }),
+      };
     },
   };
 }
@@ -236,13 +298,21 @@ function notchFault(
   codes: readonly string[],
   ids: readonly string[],
   which: (notch: CutNotch) => boolean,
-  change: (notch: CutNotch, next: () => number, piece: CutPiece) => { readonly notches: readonly CutNotch[]; readonly at: Point },
+  change: (
+    notch: CutNotch,
+    next: () => number,
+    piece: CutPiece,
+  ) => { readonly notches: readonly CutNotch[]; readonly at: Point },
 ): FaultKind {
   return pieceFault(name, codes, ids, (piece, next) => {
     const notch = piece.notches.filter(which)[0];
     if (notch === undefined) return undefined;
     const { notches, at } = change(notch, next, piece);
-    return { piece: { ...piece, notches: piece.notches.flatMap((each) => (each === notch ? notches : [each])) }, at, withinMm: 15 };
+    return {
+      piece: { ...piece, notches: piece.notches.flatMap((each) => (each === notch ? notches : [each])) },
+      at,
+      withinMm: 15,
+    };
   });
 }
 
@@ -266,7 +336,10 @@ const NOTCH_FAULTS: readonly FaultKind[] = [
       const left = pieceOf(pattern.pieces, kept)?.notches.find(isKnee);
       if (left === undefined) return undefined;
       // What can be pointed at is the notch that is left without a partner.
-      const pieces = changed(pattern.pieces, gone, (piece) => ({ ...piece, notches: piece.notches.filter((notch) => !isKnee(notch)) }));
+      const pieces = changed(pattern.pieces, gone, (piece) => ({
+        ...piece,
+        notches: piece.notches.filter((notch) => !isKnee(notch)),
+      }));
       return { text: dxfOf(pieces), piece: kept.toUpperCase(), at: left.at, withinMm: 1 };
     },
   },
@@ -276,15 +349,24 @@ const NOTCH_FAULTS: readonly FaultKind[] = [
     const extra = moved(notch, way(notch.at, at));
     return { notches: [notch, extra], at };
   }),
-  notchFault('notch off the edge', ['NOTCH_OFF_EDGE'], LEGS, () => true, (notch, next) => {
-    const off = moved(notch, scale(notch.inwards, signed(next, 0.8, 6)));
-    return { notches: [off], at: off.at };
-  }),
+  notchFault(
+    'notch off the edge',
+    ['NOTCH_OFF_EDGE'],
+    LEGS,
+    () => true,
+    (notch, next) => {
+      const off = moved(notch, scale(notch.inwards, signed(next, 0.8, 6)));
+      return { notches: [off], at: off.at };
+    },
+  ),
   notchFault('notch into the seam', ['NOTCH_TOO_DEEP'], LEGS, isKnee, (notch, next) => ({
     notches: [{ ...notch, depthMm: distance(notch.at, notch.foot) + between(next, 0.2, 5) }],
     at: notch.at,
   })),
-  notchFault('notch cut outwards', ['NOTCH_OUTWARDS'], LEGS, isKnee, (notch) => ({ notches: [{ ...notch, inwards: opposite(notch.inwards) }], at: notch.at })),
+  notchFault('notch cut outwards', ['NOTCH_OUTWARDS'], LEGS, isKnee, (notch) => ({
+    notches: [{ ...notch, inwards: opposite(notch.inwards) }],
+    at: notch.at,
+  })),
   notchFault('notch doubled', ['NOTCH_DOUBLED'], LEGS, isKnee, (notch, next) => ({
     notches: [notch, moved(notch, scale(leftOf(notch.inwards), between(next, 0, 0.8)))],
     at: notch.at,
@@ -305,15 +387,24 @@ function nearestOn(cut: readonly CutPoint[], p: Point): Point {
 }
 
 /** The cut line with points added every `stepMm` within `radiusMm` of a place, and those points moved by `move`. */
-function reworked(cut: readonly CutPoint[], centre: Point, radiusMm: number, move: (p: Point) => Point): CutPoint[] {
+function reworked(
+  cut: readonly CutPoint[],
+  centre: Point,
+  radiusMm: number,
+  move: (p: Point) => Point,
+): CutPoint[] {
   const dense = cut.flatMap((point, i): CutPoint[] => {
     const next = cut[(i + 1) % cut.length].at;
     const mm = distance(point.at, next);
     const count = Math.floor(mm / 4);
-    const inner = Array.from({ length: Math.max(0, count - 1) }, (_, k) => lerp(point.at, next, (k + 1) / count)).filter((p) => distance(p, centre) < radiusMm + 6);
+    const inner = Array.from({ length: Math.max(0, count - 1) }, (_, k) =>
+      lerp(point.at, next, (k + 1) / count),
+    ).filter((p) => distance(p, centre) < radiusMm + 6);
     return [point, ...inner.map((at): CutPoint => ({ at, kind: 'curve' }))];
   });
-  return dense.map((point) => (distance(point.at, centre) < radiusMm ? { ...point, at: move(point.at) } : point));
+  return dense.map((point) =>
+    distance(point.at, centre) < radiusMm ? { ...point, at: move(point.at) } : point,
+  );
 }
 
 /** The middle of an allowance: a place on the cut line beside the knee notch. */
@@ -321,7 +412,11 @@ function kneeEdge(piece: CutPiece): CutNotch | undefined {
   return piece.notches.find(isKnee);
 }
 
-function allowanceFault(name: string, codes: readonly string[], leftMm: (widthMm: number, next: () => number) => number | undefined): FaultKind {
+function allowanceFault(
+  name: string,
+  codes: readonly string[],
+  leftMm: (widthMm: number, next: () => number) => number | undefined,
+): FaultKind {
   return pieceFault(name, codes, LEGS, (piece, next) => {
     const notch = kneeEdge(piece);
     if (notch === undefined) return undefined;
@@ -337,34 +432,68 @@ function allowanceFault(name: string, codes: readonly string[], leftMm: (widthMm
 
 const ALLOWANCE_FAULTS: readonly FaultKind[] = [
   allowanceFault('allowance too narrow', ['ALLOWANCE_NARROW'], (_, next) => between(next, 0.6, 3)),
-  allowanceFault('allowance jumps', ['ALLOWANCE_UNEVEN', 'ALLOWANCE_DIFFERS'], (widthMm, next) => widthMm - signed(next, 2.5, 5)),
-  allowanceFault('seam outside of the cut line', ['SEW_OUTSIDE_CUT', 'OUTLINE_CROSSES'], (_, next) => -between(next, 1, 6)),
+  allowanceFault(
+    'allowance jumps',
+    ['ALLOWANCE_UNEVEN', 'ALLOWANCE_DIFFERS'],
+    (widthMm, next) => widthMm - signed(next, 2.5, 5),
+  ),
+  allowanceFault(
+    'seam outside of the cut line',
+    ['SEW_OUTSIDE_CUT', 'OUTLINE_CROSSES'],
+    (_, next) => -between(next, 1, 6),
+  ),
   {
     name: 'allowances of two sewn edges differ',
     codes: ['ALLOWANCE_DIFFERS'],
     plant({ pattern, rules }, next) {
-      const other = { ...rules, allowances: { ...rules.allowances, inseamMm: rules.allowances.inseamMm + between(next, 1.6, 8) } };
+      const other = {
+        ...rules,
+        allowances: { ...rules.allowances, inseamMm: rules.allowances.inseamMm + between(next, 1.6, 8) },
+      };
       const back = pieceOf(finishBlock(pattern.block, other, { warp: 0, weft: 0 }, TRUING).pieces, 'back');
-      return back === undefined ? undefined : { text: dxfOf(changed(pattern.pieces, 'back', () => back)), piece: 'BACK' };
+      return back === undefined
+        ? undefined
+        : { text: dxfOf(changed(pattern.pieces, 'back', () => back)), piece: 'BACK' };
     },
   },
-  pieceFault('allowance gone at a corner', ['ALLOWANCE_CORNER', 'SEW_OUTSIDE_CUT'], ['front', 'back'], (piece, next) => {
-    const rise = piece.runs.find(({ seam }) => seam === 'rise');
-    if (rise === undefined) return undefined;
-    const fork = endOf(rise.curves[rise.curves.length - 1]);
-    const leave = between(next, 0.5, 3);
-    // Everything of the cut line within 14 mm of the corner is drawn in to a circle of that radius.
-    const cut = reworked(piece.cut, fork, 16, (p) => (distance(p, fork) < 1e-6 ? p : along(fork, direction(fork, p), Math.min(leave, distance(p, fork)))));
-    return { piece: { ...piece, cut }, at: fork };
-  }),
+  pieceFault(
+    'allowance gone at a corner',
+    ['ALLOWANCE_CORNER', 'SEW_OUTSIDE_CUT'],
+    ['front', 'back'],
+    (piece, next) => {
+      const rise = piece.runs.find(({ seam }) => seam === 'rise');
+      if (rise === undefined) return undefined;
+      const fork = endOf(rise.curves[rise.curves.length - 1]);
+      const leave = between(next, 0.5, 3);
+      // Everything of the cut line within 14 mm of the corner is drawn in to a circle of that radius.
+      const cut = reworked(piece.cut, fork, 16, (p) =>
+        distance(p, fork) < 1e-6 ? p : along(fork, direction(fork, p), Math.min(leave, distance(p, fork))),
+      );
+      return { piece: { ...piece, cut }, at: fork };
+    },
+  ),
 ];
 
 const OUTLINE_FAULTS: readonly FaultKind[] = [
-  pieceFault('outline the wrong way round', ['OUTLINE_REVERSED'], ['front', 'back', 'waistband', 'fly-facing', 'pocket-bag'], (piece) => ({ piece: { ...piece, cut: [...piece.cut].reverse() } })),
-  pieceFault('point doubled', ['POINT_DOUBLED'], ['front', 'back', 'waistband', 'pocket-bag'], (piece, next) => {
-    const i = Math.floor(next() * piece.cut.length);
-    return { piece: { ...piece, cut: [...piece.cut.slice(0, i + 1), ...piece.cut.slice(i)] }, at: piece.cut[i].at, withinMm: 1 };
-  }),
+  pieceFault(
+    'outline the wrong way round',
+    ['OUTLINE_REVERSED'],
+    ['front', 'back', 'waistband', 'fly-facing', 'pocket-bag'],
+    (piece) => ({ piece: { ...piece, cut: [...piece.cut].reverse() } }),
+  ),
+  pieceFault(
+    'point doubled',
+    ['POINT_DOUBLED'],
+    ['front', 'back', 'waistband', 'pocket-bag'],
+    (piece, next) => {
+      const i = Math.floor(next() * piece.cut.length);
+      return {
+        piece: { ...piece, cut: [...piece.cut.slice(0, i + 1), ...piece.cut.slice(i)] },
+        at: piece.cut[i].at,
+        withinMm: 1,
+      };
+    },
+  ),
   pieceFault('side too short to cut', ['EDGE_SHORT'], ['waistband', 'fly-shield'], (piece, next) => {
     const i = Math.floor(next() * piece.cut.length);
     const { at } = piece.cut[i];
@@ -372,7 +501,16 @@ const OUTLINE_FAULTS: readonly FaultKind[] = [
     const after = piece.cut[(i + 1) % piece.cut.length].at;
     const mm = between(next, 0.08, 0.3);
     const corner = [along(at, direction(at, before), mm), along(at, direction(at, after), mm)];
-    return { piece: { ...piece, cut: piece.cut.flatMap((point, k) => (k === i ? corner.map((p): CutPoint => ({ at: p, kind: 'turn' })) : [point])) }, at, withinMm: 2 };
+    return {
+      piece: {
+        ...piece,
+        cut: piece.cut.flatMap((point, k) =>
+          k === i ? corner.map((p): CutPoint => ({ at: p, kind: 'turn' })) : [point],
+        ),
+      },
+      at,
+      withinMm: 2,
+    };
   }),
   pieceFault('spike', ['OUTLINE_SLIVER'], ['front', 'back', 'waistband'], (piece, next) => {
     const i = longestSide(piece);
@@ -384,23 +522,46 @@ const OUTLINE_FAULTS: readonly FaultKind[] = [
     const wide = high * Math.tan(between(next, 0.5, 2.5) * DEG);
     const tip = along(along(foot, u, wide / 2), leftOf(u), high);
     const spike = [foot, tip, along(foot, u, wide)].map((at): CutPoint => ({ at, kind: 'turn' }));
-    return { piece: { ...piece, cut: [...piece.cut.slice(0, i + 1), ...spike, ...piece.cut.slice(i + 1)] }, at: tip, withinMm: 2 };
+    return {
+      piece: { ...piece, cut: [...piece.cut.slice(0, i + 1), ...spike, ...piece.cut.slice(i + 1)] },
+      at: tip,
+      withinMm: 2,
+    };
   }),
-  pieceFault('outline crosses itself', ['OUTLINE_CROSSES'], ['front', 'back', 'waistband', 'fly-shield'], (piece, next) => {
-    const i = longestSide(piece);
-    const [a, b] = [piece.cut[i].at, piece.cut[(i + 1) % piece.cut.length].at];
-    const [u, m] = [direction(a, b), lerp(a, b, between(next, 0.4, 0.6))];
-    const [reach, high] = [between(next, 2, 15), between(next, 1, 6)];
-    const loop = [along(along(m, u, reach), leftOf(u), high), along(along(m, u, -reach), leftOf(u), high)].map((at): CutPoint => ({ at, kind: 'turn' }));
-    return { piece: { ...piece, cut: [...piece.cut.slice(0, i + 1), ...loop, ...piece.cut.slice(i + 1)] }, at: along(m, leftOf(u), high / 2), withinMm: 20 };
-  }),
+  pieceFault(
+    'outline crosses itself',
+    ['OUTLINE_CROSSES'],
+    ['front', 'back', 'waistband', 'fly-shield'],
+    (piece, next) => {
+      const i = longestSide(piece);
+      const [a, b] = [piece.cut[i].at, piece.cut[(i + 1) % piece.cut.length].at];
+      const [u, m] = [direction(a, b), lerp(a, b, between(next, 0.4, 0.6))];
+      const [reach, high] = [between(next, 2, 15), between(next, 1, 6)];
+      const loop = [
+        along(along(m, u, reach), leftOf(u), high),
+        along(along(m, u, -reach), leftOf(u), high),
+      ].map((at): CutPoint => ({ at, kind: 'turn' }));
+      return {
+        piece: { ...piece, cut: [...piece.cut.slice(0, i + 1), ...loop, ...piece.cut.slice(i + 1)] },
+        at: along(m, leftOf(u), high / 2),
+        withinMm: 20,
+      };
+    },
+  ),
   pieceFault('curve point out of line', ['CURVE_UNFAIR'], ['front', 'back', 'pocket-bag'], (piece, next) => {
     const smooth = smoothPoints(piece.cut);
     if (smooth.length === 0) return undefined;
     const i = pick(next, smooth);
     const along0 = direction(piece.cut[i - 1].at, piece.cut[i + 1].at);
     const by = scale(leftOf(along0), signed(next, 0.6, 2.5));
-    return { piece: { ...piece, cut: piece.cut.map((point, k) => (k === i ? { ...point, at: add(point.at, by) } : point)) }, at: piece.cut[i].at, withinMm: 15 };
+    return {
+      piece: {
+        ...piece,
+        cut: piece.cut.map((point, k) => (k === i ? { ...point, at: add(point.at, by) } : point)),
+      },
+      at: piece.cut[i].at,
+      withinMm: 15,
+    };
   }),
   {
     name: 'outline open',
@@ -414,13 +575,24 @@ const OUTLINE_FAULTS: readonly FaultKind[] = [
       rows[start + 6] = '0';
       // The last vertex only repeats the first.
       rows.splice(end - 9, 8);
-      return { text: rows.join('\r\n'), piece: piece.id.toUpperCase(), at: piece.cut[piece.cut.length - 1].at, withinMm: 5 };
+      return {
+        text: rows.join('\r\n'),
+        piece: piece.id.toUpperCase(),
+        at: piece.cut[piece.cut.length - 1].at,
+        withinMm: 5,
+      };
     },
   },
 ];
 
 function longestSide({ cut }: CutPiece): number {
-  return cut.reduce((best, { at }, i) => (distance(at, cut[(i + 1) % cut.length].at) > distance(cut[best].at, cut[(best + 1) % cut.length].at) ? i : best), 0);
+  return cut.reduce(
+    (best, { at }, i) =>
+      distance(at, cut[(i + 1) % cut.length].at) > distance(cut[best].at, cut[(best + 1) % cut.length].at)
+        ? i
+        : best,
+    0,
+  );
 }
 
 /** Curve points with evenly spaced curve points on both sides. */
@@ -442,23 +614,38 @@ const MARK_FAULTS: readonly FaultKind[] = [
   pieceFault('grain off the crease', ['GRAIN_OFF_CREASE'], LEGS, ({ grain, ...piece }, next) => {
     const middle = lerp(grain[0], grain[1], 0.5);
     const turn = signed(next, 0.8, 12) * DEG;
-    return { piece: { ...piece, grain: [turnAbout(grain[0], middle, turn), turnAbout(grain[1], middle, turn)] } };
+    return {
+      piece: { ...piece, grain: [turnAbout(grain[0], middle, turn), turnAbout(grain[1], middle, turn)] },
+    };
   }),
-  pieceFault('grain outside of its piece', ['GRAIN_OUTSIDE'], ['fly-facing', 'fly-shield', 'waistband'], ({ grain, ...piece }, next) => {
-    const by = { x: signed(next, 300, 600), y: 0 };
-    return { piece: { ...piece, grain: [add(grain[0], by), add(grain[1], by)] } };
-  }),
+  pieceFault(
+    'grain outside of its piece',
+    ['GRAIN_OUTSIDE'],
+    ['fly-facing', 'fly-shield', 'waistband'],
+    ({ grain, ...piece }, next) => {
+      const by = { x: signed(next, 300, 600), y: 0 };
+      return { piece: { ...piece, grain: [add(grain[0], by), add(grain[1], by)] } };
+    },
+  ),
   pieceFault('drill hole outside', ['DRILL_OUTSIDE'], LEGS, (piece, next) => {
     const [hole] = piece.drillHoles;
     if (hole === undefined) return undefined;
     const at = add(hole.at, { x: signed(next, 400, 700), y: 0 });
-    return { piece: { ...piece, drillHoles: [{ ...hole, at }, ...piece.drillHoles.slice(1)] }, at, withinMm: 1 };
+    return {
+      piece: { ...piece, drillHoles: [{ ...hole, at }, ...piece.drillHoles.slice(1)] },
+      at,
+      withinMm: 1,
+    };
   }),
   pieceFault('drill hole in the allowance', ['DRILL_IN_ALLOWANCE'], LEGS, (piece) => {
     const notch = kneeEdge(piece);
     if (notch === undefined) return undefined;
     const at = along(notch.at, notch.inwards, 0.5 * distance(notch.at, notch.foot));
-    return { piece: { ...piece, drillHoles: [...piece.drillHoles, { name: 'stray', at, diameterMm: 2 }] }, at, withinMm: 1 };
+    return {
+      piece: { ...piece, drillHoles: [...piece.drillHoles, { name: 'stray', at, diameterMm: 2 }] },
+      at,
+      withinMm: 1,
+    };
   }),
   pieceFault('inner line runs out', ['LINE_OUTSIDE'], LEGS, (piece, next) => {
     const knee = piece.lines.find(({ role }) => role === 'knee');
@@ -466,16 +653,32 @@ const MARK_FAULTS: readonly FaultKind[] = [
     const end = endOf(knee.curves[knee.curves.length - 1]);
     const outwards = endDirection(knee.curves[knee.curves.length - 1]);
     const out = line(end, along(end, outwards, between(next, 30, 60)));
-    return { piece: { ...piece, lines: piece.lines.map((each) => (each === knee ? { ...each, curves: [...each.curves, out] } : each)) }, at: endOf(out), withinMm: 5 };
+    return {
+      piece: {
+        ...piece,
+        lines: piece.lines.map((each) => (each === knee ? { ...each, curves: [...each.curves, out] } : each)),
+      },
+      at: endOf(out),
+      withinMm: 5,
+    };
   }),
   pieceFault('balance line off', ['BALANCE_LINE_OFF'], ['back'], (piece, next) => {
     if (!piece.lines.some(({ role }) => role === 'knee')) return undefined;
     const by = { x: 0, y: signed(next, 3, 12) };
-    const lines = piece.lines.map((each) => (each.role === 'knee' ? { ...each, curves: shifted(each.curves, by) } : each));
+    const lines = piece.lines.map((each) =>
+      each.role === 'knee' ? { ...each, curves: shifted(each.curves, by) } : each,
+    );
     return { piece: { ...piece, lines } };
   }),
-  pieceFault('leg cut twice the same way', ['PAIR_NOT_MIRRORED'], LEGS, (piece) => ({ piece: { ...piece, quantity: { asDrawn: 2, mirrored: 0 } } })),
-  pieceFault('quantity of nothing', ['QUANTITY_MISSING'], ['front', 'back', 'waistband', 'fly-facing'], (piece) => ({ piece: { ...piece, quantity: { asDrawn: 0, mirrored: 0 } } })),
+  pieceFault('leg cut twice the same way', ['PAIR_NOT_MIRRORED'], LEGS, (piece) => ({
+    piece: { ...piece, quantity: { asDrawn: 2, mirrored: 0 } },
+  })),
+  pieceFault(
+    'quantity of nothing',
+    ['QUANTITY_MISSING'],
+    ['front', 'back', 'waistband', 'fly-facing'],
+    (piece) => ({ piece: { ...piece, quantity: { asDrawn: 0, mirrored: 0 } } }),
+  ),
 ];
 
 function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted | undefined {
@@ -485,7 +688,10 @@ function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted 
     changed(pieces, 'waistband', (piece) => ({
       ...piece,
       cut: piece.cut.map((point) => ({ ...point, at: stretch(point.at) })),
-      runs: piece.runs.map((run) => ({ ...run, curves: run.curves.map((curve) => mapCurve(curve, stretch)) })),
+      runs: piece.runs.map((run) => ({
+        ...run,
+        curves: run.curves.map((curve) => mapCurve(curve, stretch)),
+      })),
       notches: piece.notches.map((notch) => ({ ...notch, at: stretch(notch.at), foot: stretch(notch.foot) })),
     })),
   );
@@ -493,19 +699,35 @@ function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted 
 }
 
 const BAND_FAULTS: readonly FaultKind[] = [
-  { name: 'band longer than the waist', codes: ['WAISTBAND_SHORTER'], plant: (sound, next) => bandStretched(sound, 1 + between(next, 0.004, 0.02)) },
-  { name: 'band too short to ease in', codes: ['WAIST_SEAM_LONGER'], plant: (sound, next) => bandStretched(sound, 1 - between(next, 0.035, 0.06)) },
+  {
+    name: 'band longer than the waist',
+    codes: ['WAISTBAND_SHORTER'],
+    plant: (sound, next) => bandStretched(sound, 1 + between(next, 0.004, 0.02)),
+  },
+  {
+    name: 'band too short to ease in',
+    codes: ['WAIST_SEAM_LONGER'],
+    plant: (sound, next) => bandStretched(sound, 1 - between(next, 0.035, 0.06)),
+  },
   pieceFault('band notch off', ['BAND_NOTCH_OFF'], ['waistband'], (piece, next) => {
     const notch = piece.notches.filter(({ name }) => name === 'side')[0];
     if (notch === undefined) return undefined;
     const by = { x: 0, y: signed(next, 12, 24) };
-    return { piece: { ...piece, notches: piece.notches.map((each) => (each === notch ? moved(each, by) : each)) }, at: add(notch.at, by), withinMm: 400 };
+    return {
+      piece: { ...piece, notches: piece.notches.map((each) => (each === notch ? moved(each, by) : each)) },
+      at: add(notch.at, by),
+      withinMm: 400,
+    };
   }),
 ];
 
 // --- faults of the file
 
-function textFault(name: string, codes: readonly string[], change: (text: string, next: () => number, sound: Sound) => Planted | string | undefined): FaultKind {
+function textFault(
+  name: string,
+  codes: readonly string[],
+  change: (text: string, next: () => number, sound: Sound) => Planted | string | undefined,
+): FaultKind {
   return {
     name,
     codes,
@@ -517,8 +739,15 @@ function textFault(name: string, codes: readonly string[], change: (text: string
 }
 
 /** The nth entity of a kind on a layer, by the row where it starts. */
-function entityAt(rows: readonly string[], kind: string, layer: string, next: () => number): number | undefined {
-  const all = rows.flatMap((row, i) => (row === kind && rows[i - 1] === '0' && rows[i + 2] === layer ? [i] : []));
+function entityAt(
+  rows: readonly string[],
+  kind: string,
+  layer: string,
+  next: () => number,
+): number | undefined {
+  const all = rows.flatMap((row, i) =>
+    row === kind && rows[i - 1] === '0' && rows[i + 2] === layer ? [i] : [],
+  );
   return all.length === 0 ? undefined : pick(next, all);
 }
 
@@ -528,9 +757,15 @@ function blockOfRow(rows: readonly string[], row: number): string {
 }
 
 const FILE_FAULTS: readonly FaultKind[] = [
-  textFault('millimetres called inches', ['UNITS_DOUBTED'], (text) => text.replace('Units:METRIC', 'Units:ENGLISH')),
-  textFault('inches called millimetres', ['UNITS_DOUBTED'], (_, __, { pattern }) => dxfOf(pattern.pieces, 'english').replace('Units:ENGLISH', 'Units:METRIC')),
-  textFault('no unit', ['UNITS_MISSING'], (text, next) => text.replace('Units:METRIC', pick(next, ['Units:', 'Unity:METRIC', 'Units:FURLONG']))),
+  textFault('millimetres called inches', ['UNITS_DOUBTED'], (text) =>
+    text.replace('Units:METRIC', 'Units:ENGLISH'),
+  ),
+  textFault('inches called millimetres', ['UNITS_DOUBTED'], (_, __, { pattern }) =>
+    dxfOf(pattern.pieces, 'english').replace('Units:ENGLISH', 'Units:METRIC'),
+  ),
+  textFault('no unit', ['UNITS_MISSING'], (text, next) =>
+    text.replace('Units:METRIC', pick(next, ['Units:', 'Unity:METRIC', 'Units:FURLONG'])),
+  ),
   textFault('no grain', ['GRAIN_MISSING'], (text, next) => {
     const rows = text.split('\r\n');
     const i = entityAt(rows, 'LINE', '7', next);
@@ -539,8 +774,12 @@ const FILE_FAULTS: readonly FaultKind[] = [
     rows.splice(i - 1, 12);
     return { text: rows.join('\r\n'), piece };
   }),
-  textFault('quantity without sides', ['QUANTITY_MISSING'], (text, next) => text.replace('Quantity:1,1', pick(next, ['Quantity:2', 'Quantity:', 'Quantity:a pair', 'Quantity:1;1']))),
-  textFault('no piece name', ['PIECE_NAME_MISSING'], (text) => text.replace('Piece Name:Fly facing', 'Piece Name:')),
+  textFault('quantity without sides', ['QUANTITY_MISSING'], (text, next) =>
+    text.replace('Quantity:1,1', pick(next, ['Quantity:2', 'Quantity:', 'Quantity:a pair', 'Quantity:1;1'])),
+  ),
+  textFault('no piece name', ['PIECE_NAME_MISSING'], (text) =>
+    text.replace('Piece Name:Fly facing', 'Piece Name:'),
+  ),
   textFault('piece there twice', ['PIECE_DOUBLED'], (text) => {
     const rows = text.split('\r\n');
     const start = rows.findIndex((row, i) => row === 'BLOCK' && rows[i + 4] === 'FRONT') - 1;
@@ -557,14 +796,18 @@ const FILE_FAULTS: readonly FaultKind[] = [
     const i = entityAt(rows, 'POLYLINE', '84', next);
     if (i === undefined) return undefined;
     const by = signed(next, 1, 6);
-    for (let k = i; rows[k] !== 'SEQEND'; k++) if (rows[k] === 'VERTEX') rows[k + 4] = (Number(rows[k + 4]) + by).toFixed(2);
+    for (let k = i; rows[k] !== 'SEQEND'; k++)
+      if (rows[k] === 'VERTEX') rows[k + 4] = (Number(rows[k + 4]) + by).toFixed(2);
     return { text: rows.join('\r\n'), piece: blockOfRow(rows, i) };
   }),
   textFault('turn point off its line', ['POINT_OFF_LINE'], (text, next) => {
     const rows = text.split('\r\n');
     const i = entityAt(rows, 'POINT', '2', next);
     if (i === undefined) return undefined;
-    const at = { x: Number(rows[i + 4]) + signed(next, 0.5, 4), y: Number(rows[i + 6]) + signed(next, 0.5, 4) };
+    const at = {
+      x: Number(rows[i + 4]) + signed(next, 0.5, 4),
+      y: Number(rows[i + 6]) + signed(next, 0.5, 4),
+    };
     rows[i + 4] = at.x.toFixed(2);
     rows[i + 6] = at.y.toFixed(2);
     return { text: rows.join('\r\n'), piece: blockOfRow(rows, i), at, withinMm: 1 };
@@ -576,7 +819,9 @@ const FILE_FAULTS: readonly FaultKind[] = [
     rows[i + 4] = pick(next, ['NaN', 'abc', '', '1e400', '1,5', '-']);
     return rows.join('\r\n');
   }),
-  textFault('file cut off', ['DXF_CUT_OFF'], (text, next) => text.slice(0, Math.floor(text.length * between(next, 0.5, 0.98)))),
+  textFault('file cut off', ['DXF_CUT_OFF'], (text, next) =>
+    text.slice(0, Math.floor(text.length * between(next, 0.5, 0.98))),
+  ),
   textFault('line lost', ['DXF_BROKEN_GROUP', 'DXF_CUT_OFF'], (text, next) => {
     const rows = text.split('\r\n');
     const i = entityAt(rows, 'TEXT', '15', next);
@@ -609,7 +854,24 @@ const FILE_FAULTS: readonly FaultKind[] = [
     if (shield === undefined) return undefined;
     const squeeze = between(next, 0.005, 0.02);
     const cut = shield.cut.map(({ at, kind }): CutPoint => ({ at: { x: at.x * squeeze, y: at.y }, kind }));
-    return { text: dxfOf([...pattern.pieces, { ...shield, id: 'strip', name: 'Strip', cut, runs: [], darts: [], lines: [], notches: [], drillHoles: [], grain: [lerp(cut[0].at, cut[2].at, 0.4), lerp(cut[0].at, cut[2].at, 0.6)] }]), piece: 'STRIP' };
+    return {
+      text: dxfOf([
+        ...pattern.pieces,
+        {
+          ...shield,
+          id: 'strip',
+          name: 'Strip',
+          cut,
+          runs: [],
+          darts: [],
+          lines: [],
+          notches: [],
+          drillHoles: [],
+          grain: [lerp(cut[0].at, cut[2].at, 0.4), lerp(cut[0].at, cut[2].at, 0.6)],
+        },
+      ]),
+      piece: 'STRIP',
+    };
   }),
   {
     name: 'right is not left mirrored',
@@ -621,7 +883,12 @@ const FILE_FAULTS: readonly FaultKind[] = [
       const by = signed(next, 1.2, 5);
       const bumped = { ...front, cut: reworked(front.cut, notch.at, 40, (p) => along(p, notch.inwards, by)) };
       const [left, right] = leftAndRight(front, bumped);
-      return { text: dxfOf([left, right, ...pattern.pieces.filter(({ id }) => id !== 'front')]), piece: 'FRONT-RIGHT', at: { x: -notch.at.x, y: notch.at.y }, withinMm: 70 };
+      return {
+        text: dxfOf([left, right, ...pattern.pieces.filter(({ id }) => id !== 'front')]),
+        piece: 'FRONT-RIGHT',
+        at: { x: -notch.at.x, y: notch.at.y },
+        withinMm: 70,
+      };
     },
   },
 ];
@@ -637,11 +904,26 @@ export function leftAndRight(left: CutPiece, right: CutPiece): [CutPiece, CutPie
       name: 'Front right',
       quantity: { asDrawn: 1, mirrored: 0 },
       cut: right.cut.map((point) => ({ ...point, at: flip(point.at) })).reverse(),
-      runs: [...right.runs].reverse().map((run) => ({ ...run, curves: [...run.curves].reverse().map((curve) => turnedRound(mapCurve(curve, flip))) })),
-      darts: right.darts.map((dart) => [...dart].reverse().map((curve) => turnedRound(mapCurve(curve, flip)))),
-      notches: right.notches.map((notch) => ({ ...notch, at: flip(notch.at), foot: flip(notch.foot), inwards: flip(notch.inwards) })),
+      runs: [...right.runs]
+        .reverse()
+        .map((run) => ({
+          ...run,
+          curves: [...run.curves].reverse().map((curve) => turnedRound(mapCurve(curve, flip))),
+        })),
+      darts: right.darts.map((dart) =>
+        [...dart].reverse().map((curve) => turnedRound(mapCurve(curve, flip))),
+      ),
+      notches: right.notches.map((notch) => ({
+        ...notch,
+        at: flip(notch.at),
+        foot: flip(notch.foot),
+        inwards: flip(notch.inwards),
+      })),
       drillHoles: right.drillHoles.map((hole) => ({ ...hole, at: flip(hole.at) })),
-      lines: right.lines.map((each) => ({ ...each, curves: each.curves.map((curve) => mapCurve(curve, flip)) })),
+      lines: right.lines.map((each) => ({
+        ...each,
+        curves: each.curves.map((curve) => mapCurve(curve, flip)),
+      })),
       grain: [flip(right.grain[0]), flip(right.grain[1])],
     },
   ];

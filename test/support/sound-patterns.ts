@@ -9,7 +9,10 @@ import { dxfOf, SOUND_RULES, type Sound } from './planted-faults.js';
 export function soundPatterns(bodies: readonly Body[], count: number, next: () => number): Sound[] {
   const sound: Sound[] = [];
   for (let i = 0; sound.length < count && i < 4 * count; i++) {
-    const pattern = finishedFor(bodies[i % bodies.length], sound.length % 2 === 0 ? undefined : 0.2 + 0.5 * next());
+    const pattern = finishedFor(
+      bodies[i % bodies.length],
+      sound.length % 2 === 0 ? undefined : 0.2 + 0.5 * next(),
+    );
     if (pattern === undefined) continue;
     const { findings } = checkPattern(dxfOf(pattern.pieces), CHECK_DEFAULTS).report;
     if (findings.length === 0) sound.push({ pattern, rules: SOUND_RULES });
@@ -37,8 +40,19 @@ export function finishedFor(body: Body, drop: number | undefined): Sound['patter
             },
           },
         ];
-  const order: DraftOrder = { body, block: 'from-body', ease: { name: 'regular', overrides: {} }, alterations, outputs: [] };
+  const order: DraftOrder = {
+    body,
+    block: 'from-body',
+    ease: { name: 'regular', overrides: {} },
+    alterations,
+    outputs: [],
+  };
   const { finished } = draftResult(order);
   if (finished === undefined) return undefined;
-  return finishBlock(finished.block, SOUND_RULES, { warp: 0, weft: 0 }, { ...TRADE_RULES, lengthToleranceMm: 0.004 });
+  return finishBlock(
+    finished.block,
+    SOUND_RULES,
+    { warp: 0, weft: 0 },
+    { ...TRADE_RULES, lengthToleranceMm: 0.004 },
+  );
 }
