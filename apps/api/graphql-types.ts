@@ -24,11 +24,8 @@ import {
   MARKER,
   MARKER_PAGE,
   MARKER_STATE,
-<<<<<<< HEAD
   RULES_PROFILE,
-=======
   PREVIEW,
->>>>>>> main
   WEBHOOK_ENDPOINT,
   WEBHOOK_ENDPOINT_PAGE,
 } from '#contracts';

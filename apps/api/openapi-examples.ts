@@ -312,7 +312,6 @@ const ALTERATION = {
   ],
 };
 
-<<<<<<< HEAD
 const CHECK_ID = 'chk_01KAYRF7G8H9J0K1M2N3P4Q5RS';
 
 const CHECK_FINDING = {
@@ -375,7 +374,7 @@ const RULES_PROFILE = {
   updatedAt: CREATED,
   links: { self: `${SERVICE}/rules-profiles/shop` },
 };
-=======
+
 const RECIPE = {
   name: 'shorter-leg',
   title: 'Shorter leg',
@@ -410,7 +409,6 @@ const READ_STEPS = [
   { number: 1, depth: 0, text: 'Let new hem be the hem level + by (5 cm).' },
   { number: 2, depth: 0, text: 'End the leg at the level new hem.' },
 ];
->>>>>>> main
 
 const { attempts: _attempts, ...DELIVERY_IN_LIST } = DELIVERY;
 const { version: _version, content: _content, ...BLOCK_IN_LIST } = BLOCK;

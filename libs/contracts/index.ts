@@ -43,8 +43,7 @@ export {
   type MessagePayload,
   type MessageTopic,
 } from './messages.js';
-<<<<<<< HEAD
-export { nearestName } from './nearest-name.js';
+export { nearestName } from '#spelling';
 export {
   allowedInWords,
   atMost,
@@ -53,10 +52,6 @@ export {
   type Problem,
   type ProblemCode,
 } from './problem.js';
-=======
-export { nearestName } from '#spelling';
-export { allowedInWords, type Allowed, type Parsed, type Problem, type ProblemCode } from './problem.js';
->>>>>>> main
 export * from './problem-response.js';
 export * from './queries.js';
 export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';
