@@ -199,7 +199,7 @@ describe('rules of a shop and its customers', () => {
       (
         await upload()
           .field('dated', dated)
-          .field('profile', profile ?? '')
+          .field('profile', profile ?? '').field('outputs', '[]')
       ).body as CheckAnswer;
     const during = await judge('2026-06-30', 'maison-a');
     expect([during.state, during.profiles, during.judgedOn]).toEqual([
@@ -286,7 +286,7 @@ describe('what is no pattern', () => {
       '/correct/0',
       '/dated',
       '/file',
-      '/settings',
+      '/settings/units',
     ]);
     for (const one of body.errors) expect(one).toMatchObject({ found: /./, allowed: /./, detail: /./ });
     expect((await send({})).body.errors[0]).toMatchObject({ pointer: '/dxf', code: 'MISSING' });
@@ -357,7 +357,7 @@ describe('what is no pattern', () => {
     ['cut in the middle', (text: string) => text.slice(0, text.length / 2)],
     ['words', () => 'Dear colleague, please find the pattern attached.'],
   ])('text that cannot be read as a pattern (%s) ends as a check that says so', async (_what, spoil) => {
-    const { status, body } = await upload(spoil(faulty.toString('latin1')));
+    const { status, body } = await upload(spoil(faulty.toString('latin1'))).field('outputs', '[]');
     expect([status, body.state]).toEqual([201, 'needs_attention']);
     expect(body.findingCounts.stop).toBeGreaterThan(0);
   });

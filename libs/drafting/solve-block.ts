@@ -48,7 +48,7 @@ export interface UnsolvedBlock {
  * Stop a hundred times under the 0.01 mm a draft is checked to, when a step moved no parameter by a two-hundredth of
  * its deviation. The step after that one would be a twentieth of it: microns, for a fifth of the time.
  */
-const LIMITS: SolverLimits = { iterationsMax: 40, equationTolerance: 1e-4, stepTolerance: 5e-3, stepMax: 4 };
+const LIMITS: SolverLimits = { iterationsMax: 60, equationTolerance: 1e-4, stepTolerance: 5e-3, stepMax: 4 };
 
 /** A draft that the search left with equations this near is as exact as its lengths can be measured. */
 const ACCEPTED_ERROR_MM = 1e-3;
