@@ -11,7 +11,8 @@ const HINTED_MAX = 5;
 /** The issues of a failed parse as problems in our words, in zod's order, with what was found at each place. */
 export function issuesToProblems(issues: readonly Issue[], json: unknown): Problem[] {
   return issues.flatMap((issue) => {
-    if (issue.code === 'unrecognized_keys') return issue.keys.map((key, index) => unknownField(issue, { key, index }, json));
+    if (issue.code === 'unrecognized_keys')
+      return issue.keys.map((key, index) => unknownField(issue, { key, index }, json));
     const found = valueAt(json, issue.path);
     return [toProblem(issue.path, found, faultOf(issue, found))];
   });
