@@ -167,6 +167,38 @@ describe('draftBlock', () => {
     const result = draftBlock({ ...ROUND_BODY, ...change }, EASE, TOLERANCE_MM);
     expect(result.state).toBe('refused');
     expect(result.findings).toEqual([expect.objectContaining({ code, level: 'stop' })]);
+    expect(result.findings[0].message).toMatch(/misses its target by \d+\.\d mm/);
+    expect(result.findings[0].action).toMatch(/^Measure .* again/);
+  });
+
+  it('names an ease with which a refused body can be drawn, and that ease is enough', () => {
+    const fields = {
+      waist: 'waistMm',
+      hip: 'hipMm',
+      thigh: 'thighMm',
+      frontRise: 'frontRiseMm',
+      backRise: 'backRiseMm',
+      depth: 'depthMm',
+    } as const;
+    let named = 0;
+    for (const change of [
+      { thighGirth: 760 },
+      { thighGirth: 800 },
+      { totalCrotchLength: 960 },
+      { totalCrotchLength: 540 },
+      { waistGirth: 1_150 },
+      { waistGirth: 560, hipGirth: 1_150 },
+    ]) {
+      const body = { ...ROUND_BODY, ...change };
+      const result = draftBlock(body, EASE, TOLERANCE_MM);
+      if (result.state !== 'refused') continue;
+      const [, setting = '', to = ''] = /"ease\.(\w+)" (-?\d+)/.exec(result.findings[0].action) ?? [];
+      if (setting === '') continue;
+      named++;
+      const ease = { ...EASE, [fields[setting as keyof typeof fields]]: Number(to) };
+      expect(draftBlock(body, ease, TOLERANCE_MM).state).toBe('drafted');
+    }
+    expect(named).toBeGreaterThanOrEqual(2);
   });
 
   describe('when a shop limits what may yield', () => {

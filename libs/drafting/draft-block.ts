@@ -11,7 +11,7 @@ import {
 import { dartCuts, edgesOfShape } from './block-pieces.js';
 import { blockFindings } from './block-findings.js';
 import { INDEX, PARAMETERS, type Parameter } from './parameters.js';
-import { limitFindings, refusalFinding } from './refusal.js';
+import { limitFindings, refusalFinding, type RefusedOrder } from './refusal.js';
 import { solveBlock, type SolvedBlock, type UnsolvedBlock } from './solve-block.js';
 import { targetsFor, type DraftingMeasures, type Ease, type Targets } from './targets.js';
 import { yieldsInWords, type YieldInWords } from './yield-words.js';
@@ -52,7 +52,7 @@ export interface RefusedBlock {
  * Errors    a body for which no block can be drawn gives state 'refused' with a stop finding that names the
  *           length it misses, by how much, and what to measure again; where only a limit of the shop is in the way,
  *           that limit and what would be enough. Nothing is thrown for any finite measures.
- * Cost      a millisecond, two at most for the bodies of the survey; a refused body some tens.
+ * Cost      a millisecond, two at most for the bodies of the survey; a refused body some tenths of a second.
  */
 export function draftBlock(
   body: DraftingMeasures,
@@ -62,7 +62,8 @@ export function draftBlock(
 ): DraftedBlock | RefusedBlock {
   const targets = targetsFor(body, ease);
   const solved = solveBlock(targets, limits);
-  if ('best' in solved) return { state: 'refused', findings: refusal(targets, solved, limits) };
+  if ('best' in solved)
+    return { state: 'refused', findings: refusal({ body, ease, targets, limits }, solved) };
   const block = blockOf(solved);
   const drafted = measureBlock(block, toleranceMm);
   const depthMoveMm = solved.parameters[INDEX.depthMove];
@@ -90,13 +91,14 @@ export function draftBlock(
   };
 }
 
-function refusal(targets: Targets, unsolved: UnsolvedBlock, limits: YieldLimits): Finding[] {
+function refusal(order: RefusedOrder, unsolved: UnsolvedBlock): Finding[] {
+  const { targets, limits } = order;
   if (limits.splitMm !== undefined || limits.depthMm !== undefined) {
     const free = solveBlock(targets, NO_LIMITS);
     const inTheWay = 'best' in free ? [] : limitFindings(targets, free, limits);
     if (inTheWay.length > 0) return inTheWay;
   }
-  return [refusalFinding(targets, unsolved)];
+  return [refusalFinding(order, unsolved)];
 }
 
 function figureTargets(targets: Targets, depthMoveMm: number): BlockFigures {
