@@ -904,12 +904,10 @@ export function leftAndRight(left: CutPiece, right: CutPiece): [CutPiece, CutPie
       name: 'Front right',
       quantity: { asDrawn: 1, mirrored: 0 },
       cut: right.cut.map((point) => ({ ...point, at: flip(point.at) })).reverse(),
-      runs: [...right.runs]
-        .reverse()
-        .map((run) => ({
-          ...run,
-          curves: [...run.curves].reverse().map((curve) => turnedRound(mapCurve(curve, flip))),
-        })),
+      runs: [...right.runs].reverse().map((run) => ({
+        ...run,
+        curves: [...run.curves].reverse().map((curve) => turnedRound(mapCurve(curve, flip))),
+      })),
       darts: right.darts.map((dart) =>
         [...dart].reverse().map((curve) => turnedRound(mapCurve(curve, flip))),
       ),
