@@ -344,7 +344,7 @@ describe('what is no pattern', () => {
       headers: { ...api.shop.as, 'content-type': `multipart/form-data; boundary=${BOUNDARY}` },
       body: line,
       duplex: 'half',
-    } as RequestInit);
+    });
     expect(response.status).toBe(413);
     expect(highestMb - startMb).toBeLessThan(120);
   });
