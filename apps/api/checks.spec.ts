@@ -199,7 +199,8 @@ describe('rules of a shop and its customers', () => {
       (
         await upload()
           .field('dated', dated)
-          .field('profile', profile ?? '').field('outputs', '[]')
+          .field('profile', profile ?? '')
+          .field('outputs', '[]')
       ).body as CheckAnswer;
     const during = await judge('2026-06-30', 'maison-a');
     expect([during.state, during.profiles, during.judgedOn]).toEqual([
