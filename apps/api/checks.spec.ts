@@ -199,7 +199,8 @@ describe('rules of a shop and its customers', () => {
       (
         await upload()
           .field('dated', dated)
-          .field('profile', profile ?? '').field('outputs', '[]')
+          .field('profile', profile ?? '')
+          .field('outputs', '[]')
       ).body as CheckAnswer;
     const during = await judge('2026-06-30', 'maison-a');
     expect([during.state, during.profiles, during.judgedOn]).toEqual([
@@ -344,7 +345,7 @@ describe('what is no pattern', () => {
       headers: { ...api.shop.as, 'content-type': `multipart/form-data; boundary=${BOUNDARY}` },
       body: line,
       duplex: 'half',
-    } as RequestInit);
+    });
     expect(response.status).toBe(413);
     expect(highestMb - startMb).toBeLessThan(120);
   });
