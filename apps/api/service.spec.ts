@@ -276,6 +276,7 @@ describe("another shop's key", () => {
     };
     const marker = await post('/v1/markers', laid);
     const printed = await post(`/v1/drafts/${draft.body.id}/exports`, { paper: 'a4' });
+    const check = await post('/v1/checks', { block: BLOCK });
     const token = await post(`/v1/drafts/${draft.body.id}/tokens`, {});
     const ids: Readonly<Record<string, string>> = {
       bodies: body.body.id,
@@ -284,6 +285,7 @@ describe("another shop's key", () => {
       exports: printed.body.id,
       'draft-tokens': token.body.id,
       markers: marker.body.id,
+      checks: check.body.id,
       'webhook-endpoints': delivery.endpointId,
       deliveries: delivery.id,
     };
@@ -295,8 +297,10 @@ describe("another shop's key", () => {
         .replace('{id}', ids[kind] ?? '')
         .replace('{name}', 'proof.svg')
         .replace('{version}', '1');
+      expect(ids[kind]).toBeDefined();
+      const query = path.endsWith('/comparison') ? `?with=${check.body.id}` : '';
       const sent = kind === 'bodies' ? { ...BODY } : kind === 'blocks' ? BLOCK : {};
-      const asked = call(method as Method, address, api.otherShop).set('If-Match', '*');
+      const asked = call(method as Method, `${address}${query}`, api.otherShop).set('If-Match', '*');
       const response = ['post', 'put', 'patch'].includes(method) ? await asked.send(sent) : await asked;
       expect(`${method} ${path} ${response.status}`).toBe(`${method} ${path} 404`);
       expectProblem(response, 404);
