@@ -36,6 +36,18 @@ describe(`files made to break the reader, seed ${SEED}`, () => {
     ]);
   });
 
+  it('a file of more kinds of unread parts than are listed counts the rest', () => {
+    const [{ pattern }] = soundPatterns(surveyBodies(), 1, next);
+    const kinds = Array.from({ length: 200 }, (_, i) => `0\nODDITY${i}\n8\n1\n`).join('');
+    const text = dxfOf(pattern.pieces).replace(
+      /0\r?\nEOF/,
+      `0\nSECTION\n2\nENTITIES\n${kinds}0\nENDSEC\n0\nEOF`,
+    );
+    const { unread } = checkPattern(text, CHECK_DEFAULTS).report.file;
+    expect(unread.length).toBeLessThanOrEqual(61);
+    expect(unread.reduce((sum, { count }) => sum + count, 0)).toBeGreaterThanOrEqual(200);
+  });
+
   it('sound files with lines changed, lost, doubled and moved are answered', () => {
     const [{ pattern }] = soundPatterns(surveyBodies(), 1, next);
     const text = dxfOf(pattern.pieces.filter(({ id }) => ['front', 'back', 'waistband'].includes(id)));

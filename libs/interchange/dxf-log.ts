@@ -18,11 +18,12 @@ export class DxfLog {
   }
 
   unread(line: number, what: string, why: string): void {
-    const known = this.unreadByWhat.get(`${what} ${why}`);
-    if (known !== undefined) known.count += 1;
-    else if (this.unreadByWhat.size < UNREAD_MAX)
-      this.unreadByWhat.set(`${what} ${why}`, { line, what, why, count: 1 });
-    else this.unread(line, 'other parts', 'there are more kinds of unread parts than are listed');
+    const isListed = this.unreadByWhat.has(`${what} ${why}`) || this.unreadByWhat.size < UNREAD_MAX;
+    const [part, reason] = isListed ? [what, why] : OTHERS;
+    const key = `${part} ${reason}`;
+    const known = this.unreadByWhat.get(key);
+    if (known === undefined) this.unreadByWhat.set(key, { line, what: part, why: reason, count: 1 });
+    else known.count += 1;
   }
 
   /** Counts points that are about to be made; false when the file has too many, which is said once. */
@@ -62,8 +63,9 @@ export class DxfLog {
   }
 }
 
-/** More kinds than this help nobody; the last entry counts the rest. */
+/** More kinds than this help nobody; one more entry counts the rest. */
 const UNREAD_MAX = 60;
+const OTHERS = ['other parts', 'there are more kinds of unread parts than are listed'] as const;
 
 /** A value of a file as it is quoted in a message: short, and printable. */
 export function quoted(value: string): string {

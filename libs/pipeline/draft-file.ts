@@ -11,6 +11,7 @@ import {
   type Moved,
 } from '#pattern';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
+import type { AppliedStep } from './alteration-stage.js';
 import { writtenPiece, writtenPoint, type WrittenPiece } from './block-file.js';
 import type { DraftOrder, Provenance } from './draft-order.js';
 import { fitRows } from './fit-rows.js';
@@ -39,12 +40,31 @@ export function draftFile(
     fitFigures: fit.map(writtenFitFigure),
     yielded: finished?.made.yielded ?? null,
     ...(finished?.made.fitted === undefined ? {} : { fitted: writtenFitted(finished.made.fitted) }),
+    altered: (finished?.applied ?? []).map(writtenStep),
     moved: moved.map(writtenMoved),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm, from }) => ({ measure, valueMm, sdMm, from })),
     ...(cut === undefined ? {} : writtenCut(cut, prints)),
     findings: findings.map(writtenFinding),
   };
 }
+
+/** What one correction or alteration did to the measures of the block; those that it left alone are not listed. */
+function writtenStep({ use, before, after, reports }: AppliedStep): unknown {
+  const [was, is] = [before, after].map((block) => measureBlock(block, LENGTH_TOLERANCE_MM));
+  return {
+    use,
+    measures: Object.fromEntries(
+      FIGURES.filter((name) => Math.abs(is[name] - was[name]) > TOUCHED_MM).map((name) => [
+        name,
+        { before: was[name], after: is[name], difference: is[name] - was[name] },
+      ]),
+    ),
+    reports: reports.map(({ name, quantity, value }) => ({ name, quantity, value })),
+  };
+}
+
+/** Certified lengths of a seam that nobody touched may differ by as much. */
+const TOUCHED_MM = 2 * LENGTH_TOLERANCE_MM;
 
 function writtenCut(cut: FinishStage, prints: readonly Print[]): Record<string, unknown> {
   return {

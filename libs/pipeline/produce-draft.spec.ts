@@ -215,6 +215,23 @@ describe('a draft from a body', () => {
     }
   });
 
+  it('says of each correction and alteration what it did to the measures, and what the recipe reports', () => {
+    const plain = drafted({}).draft;
+    const body = { ...BODY, corrections: [{ date: '2026-03-01', use: 'waist', byMm: -10 }] as const };
+    const { draft } = drafted({ body, alterations: [{ use: 'drop-crotch', with: {} }] });
+    expect(draft.altered.map(({ use }: { use: string }) => use)).toEqual(['waist', 'drop-crotch']);
+    const [waist, drop] = draft.altered;
+    expect(Object.keys(waist.measures)).toContain('waist');
+    expect(waist.measures.waist.before).toBeCloseTo(plain.measures.waist.drafted, 2);
+    expect(waist.measures.waist.difference).toBeCloseTo(-10, 2);
+    expect(drop.measures.inseamFront.before).toBeCloseTo(plain.measures.inseamFront.drafted, 2);
+    expect(drop.measures.inseamFront.after).toBeCloseTo(draft.measures.inseamFront.drafted, 2);
+    // It is given back what it lost.
+    expect(Object.keys(drop.measures)).not.toContain('waist');
+    expect(drop.reports).toContainEqual({ name: 'fork', quantity: 'length', value: expect.any(Number) });
+    expect(plain.altered).toEqual([]);
+  });
+
   it('says which measures were estimated and how well', () => {
     const { draft } = drafted({});
     const thigh = draft.estimates.find((estimate: { measure: string }) => estimate.measure === 'thighGirth');

@@ -11,7 +11,7 @@ import {
   type TruingRules,
 } from '#truing';
 import { LENGTH_TOLERANCE_MM } from './accuracy.js';
-import { alterationStage, type AlterationStage } from './alteration-stage.js';
+import { alterationStage, type AlterationStage, type AppliedStep } from './alteration-stage.js';
 import { blockStage, type BlockStage, type MadeBlock } from './block-stage.js';
 import { stepRoomFindings } from './cautions.js';
 import { draftFile } from './draft-file.js';
@@ -89,6 +89,8 @@ export interface FinishedDraft {
   readonly waistCorrectedMm: number;
   /** What the style means the whole waist to measure; undefined where the block's waist counts. */
   readonly intendedWaistMm: number | undefined;
+  /** Every correction and alteration that was made, in order. */
+  readonly applied: readonly AppliedStep[];
 }
 
 /** An A3 sheet at 200 points to the inch: readable on paper and on a screen. */
@@ -174,7 +176,7 @@ export function draftResult(order: DraftOrder): DraftResult {
   );
   const fixes = fixesThatStand(stage.fixes, made.block, altered.block);
   const truing = trueBlock(altered.block, rulesFor(order, altered), fixes);
-  const { intendedStretchMm, waistCorrectedMm, intendedWaistMm } = altered;
+  const { intendedStretchMm, waistCorrectedMm, intendedWaistMm, applied } = altered;
   const findings = [
     ...stage.findings,
     ...altered.findings,
@@ -191,6 +193,7 @@ export function draftResult(order: DraftOrder): DraftResult {
       intendedStretchMm,
       waistCorrectedMm,
       intendedWaistMm,
+      applied,
     },
     moved: [...stage.moved, ...altered.moved],
     findings: bySeriousness(findings),
