@@ -173,7 +173,7 @@ function unusable(
   const { name } = nameOf(use);
   const says = {
     there: `is "${use}", and there is no such alteration`,
-    published: `is "${use}", which is not published yet`,
+    published: `is "${use}", of which no version is in use: none is published yet, or every one is retired`,
     'in-use': `is "${use}", which is retired: drafts made with it can be made again, new ones cannot`,
   }[not];
   const near = not === 'there' ? nearestName(name, ALTERATION_NAMES) : undefined;

@@ -208,7 +208,10 @@ function waistEntry({ hipGirth }: CompleteMeasures, garment: FitGarment): FitFig
     valueMm: waistMm * (1 + stretchPercent / 100) + 2 * openingMm - hipGirth,
     green: { minMm: 2 * ENTRY_MM },
     red: { minMm: ENTRY_MM },
-    caveat: `With the front open ${Math.round(openingMm)} mm down, both edges of it counted.`,
+    caveat:
+      openingMm === 0
+        ? 'Pulled on: nothing opens, so the waist alone has to pass.'
+        : `With the front open ${Math.round(openingMm)} mm down, both edges of it counted.`,
   });
 }
 

@@ -22,7 +22,8 @@ export function fitStage(order: DraftOrder, { stage, finished }: DraftResult): F
   return fitFigures(measures, garmentOf(finished.block, calfLevelMm, order));
 }
 
-function garmentOf(block: Block, calfLevelMm: number, { alterations, cloth }: DraftOrder): FitGarment {
+function garmentOf(block: Block, calfLevelMm: number, order: DraftOrder): FitGarment {
+  const { alterations, cloth } = order;
   const { front, back, levels } = block;
   const figures = measureBlock(block, LENGTH_TOLERANCE_MM);
   const opens = alterations.some(({ with: { hemOpening } }) => hemOpening === 'open');
@@ -39,10 +40,15 @@ function garmentOf(block: Block, calfLevelMm: number, { alterations, cloth }: Dr
     inseamMm: figures.inseamFront,
     forkLevelMm: levels.crotch,
     hemLevelMm: levels.hem,
-    openingMm: openingMm(front),
+    openingMm: isPulledOn(block, order) ? 0 : openingMm(front),
     hem: opens ? 'open' : 'closed',
     stretchPercent: cloth?.stretchPercent ?? 0,
   };
+}
+
+/** A waist with a casing has no way in but its own width. */
+function isPulledOn({ added = [] }: Block, { finish }: DraftOrder): boolean {
+  return added.some(({ sewnTo }) => sewnTo === 'waist') || finish?.rules.waist.finish === 'elastic-casing';
 }
 
 /** How far down the fly opens the front; where none is drawn, the usual one is sewn in. */

@@ -232,6 +232,16 @@ describe('a draft from a body', () => {
     expect(plain.altered).toEqual([]);
   });
 
+  it('does not count a fly where the waist is pulled on', () => {
+    const entry = (alterations: DraftOrder['alterations']): { value: number; caveat: string } =>
+      drafted({ alterations }).draft.fitFigures.find(({ name }: { name: string }) => name === 'waistEntry');
+    const { draft } = drafted({ alterations: [{ use: 'pull-on', with: {} }] });
+    const pulled = entry([{ use: 'pull-on', with: {} }]);
+    expect(pulled.value).toBeCloseTo(draft.measures.waist.drafted - (BODY.measures['hipGirth'] ?? 0), 1);
+    expect(pulled.caveat).toContain('Pulled on');
+    expect(entry(ALTERED).caveat).toContain('front open');
+  });
+
   it('says which measures were estimated and how well', () => {
     const { draft } = drafted({});
     const thigh = draft.estimates.find((estimate: { measure: string }) => estimate.measure === 'thighGirth');

@@ -29,7 +29,8 @@ export function guardFinding(guard: CompiledGuard, filling: Filling): Finding | 
   if (typeof words === 'object') return words;
   if (typeof whatToDo === 'object') return whatToDo;
   const numbers: Record<string, number> = {};
-  for (const [name, formula] of guard.numbers) {
+  // By name: a recipe that was stored and read again may have them in another order, and is to give the same bytes.
+  for (const [name, formula] of [...guard.numbers].sort(([a], [b]) => (a < b ? -1 : 1))) {
     const worked = filling.value(formula);
     if ('fault' in worked) return worked;
     numbers[name] = inUnit(worked.value as number, formula.quantity);

@@ -109,6 +109,15 @@ describe('a refusal', () => {
     ]);
   });
 
+  it('tells its numbers by name, whatever order the recipe has them in, so that one read back gives the same bytes', () => {
+    const finding = (numbers: Readonly<Record<string, string>>): string =>
+      JSON.stringify(
+        run([{ guard: 'by > 1 m', level: 'refuse', code: 'ONE', message: 'x', action: 'Mend.', numbers }])
+          .findings,
+      );
+    expect(finding({ zMm: 'by', aMm: '2 * by' })).toBe(finding({ aMm: '2 * by', zMm: 'by' }));
+  });
+
   it('hears every guard that follows directly', () => {
     const guard = (code: string): Step => ({
       guard: 'by > 1 m',
