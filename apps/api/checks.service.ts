@@ -7,7 +7,6 @@ import {
   type CheckAnswer,
   type CheckOrder,
   type ComparisonAnswer,
-  type DraftFileAnswer,
   type MessagePayload,
   type RulesContent,
 } from '#contracts';
@@ -25,17 +24,16 @@ import type {
   StoredRulesProfile,
   Transaction,
 } from '#persistence';
-import type { ByteRange, FileStore, OpenedFile } from '#storage';
+import type { FileStore } from '#storage';
 import { ApiError, invalid, notFound } from './api-error.js';
 import type { Caller } from './caller.js';
 import { toCheckAnswer, toCheckResult, toFindingAnswer } from './checks.mapper.js';
 import type { Feed } from './feed.js';
-import { requireFileName } from './file-name.js';
+import { FollowedWorkService } from './followed-work.service.js';
 import type { Ground } from './ground.js';
 import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
-import { openStored } from './open-stored.js';
-import { requireFound, requireId } from './require-id.js';
+import { requireId } from './require-id.js';
 import { sayMessage } from './say-message.js';
 import { readSentCheck, sentOnce, type SentCheck } from './sent-check.js';
 
@@ -57,13 +55,21 @@ export interface ChecksQuery extends PageQuery {
 const ALIKE_MM = 0.01;
 
 /** Takes patterns in, shows what was found and compares it. Never checks: a worker hears of a check by its message. */
-export class ChecksService {
+export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, CheckAnswer> {
   constructor(
-    private readonly ground: Ground,
+    ground: Ground,
     private readonly parts: CheckParts,
     private readonly once: Once,
-    private readonly feed: Feed,
-  ) {}
+    feed: Feed,
+  ) {
+    super(ground, feed, {
+      kind: 'check',
+      idOf: (text) => requireId('check', text),
+      path: 'checks',
+      rows: parts.checks,
+      store: parts.store,
+    });
+  }
 
   /**
    * The check and its message are stored together or not at all; its pattern lies in the store before.
@@ -83,14 +89,6 @@ export class ChecksService {
       this.ground.logger.info('check.accepted', { shopId: caller.shopId, checkId: made.answer.id });
     }
     return made;
-  }
-
-  /** The check as soon as it has ended, or as it stands after `waitMs`. */
-  async waitFor(caller: Caller, answer: CheckAnswer, waitMs: number): Promise<CheckAnswer> {
-    if (waitMs === 0) return answer;
-    const id = requireId('check', answer.id);
-    await this.feed.end(id, this.look(caller, id), waitMs);
-    return this.find(caller, id);
   }
 
   async find(caller: Caller, id: string): Promise<CheckAnswer> {
@@ -156,41 +154,6 @@ export class ChecksService {
     };
   }
 
-  /** Its states after the one of `afterSequence`, as they come; undefined when there will be none. Errors  not-found. */
-  async follow(
-    caller: Caller,
-    id: string,
-    afterSequence: number,
-    signal: AbortSignal,
-  ): Promise<AsyncGenerator<CheckAnswer, void> | undefined> {
-    const { id: checkId, sequence, finishedAt } = await this.stored(caller, id);
-    if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
-    const following = { id: checkId, look: this.look(caller, checkId), afterSequence, signal };
-    return this.answers(caller, this.feed.follow(following));
-  }
-
-  /** The pattern as it came, and what was made of it. Errors  not-found. */
-  async files(caller: Caller, id: string): Promise<readonly DraftFileAnswer[]> {
-    const { id: checkId } = await this.stored(caller, id);
-    const files = await this.parts.checks.files(this.ground.database.session, caller.shopId, checkId);
-    const { links } = this.ground;
-    return files.map((file) => ({ ...file, href: links.to('checks', checkId, 'files', file.name) }));
-  }
-
-  /** Errors  not-found. */
-  async file(caller: Caller, id: string, name: string): Promise<DraftFile> {
-    const checkId = requireId('check', id);
-    requireFileName(name);
-    const { session } = this.ground.database;
-    const file = await this.parts.checks.findFile(session, caller.shopId, checkId, name);
-    if (file === undefined) throw notFound('file');
-    return file;
-  }
-
-  open(file: DraftFile, range: ByteRange | undefined): Promise<OpenedFile> {
-    return openStored(this.parts.store, file, range);
-  }
-
   private async keep({ order, pattern }: SentCheck): Promise<DraftFile> {
     const { sha256, bytes } =
       'stored' in pattern ? pattern.stored : await this.parts.store.put(pattern.bytes);
@@ -241,25 +204,8 @@ export class ChecksService {
     return [shops, named].filter((one) => one !== undefined);
   }
 
-  private async stored(caller: Caller, id: string): Promise<StoredCheck> {
-    const checkId = requireId('check', id);
-    const { session } = this.ground.database;
-    return requireFound('check', await this.parts.checks.find(session, caller.shopId, checkId));
-  }
-
-  private look({ shopId }: Caller, id: CheckId): () => Promise<StoredCheck | undefined> {
-    return () => this.parts.checks.find(this.ground.database.session, shopId, id);
-  }
-
-  private async *answers(
-    caller: Caller,
-    states: AsyncGenerator<StoredCheck, void>,
-  ): AsyncGenerator<CheckAnswer, void> {
-    for await (const check of states) {
-      // The last one with its result, so that nobody has to ask again for it.
-      if (check.finishedAt === undefined) yield toCheckAnswer(check, this.ground.links);
-      else yield await this.find(caller, check.id);
-    }
+  protected toAnswer(check: StoredCheck): CheckAnswer {
+    return toCheckAnswer(check, this.ground.links);
   }
 
   private say<Topic extends 'check-pattern' | 'announce-check'>(

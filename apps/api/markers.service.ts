@@ -3,14 +3,12 @@ import {
   markerOrderJson,
   readMarkerOrder,
   type AnswerPage,
-  type DraftFileAnswer,
   type MarkerAnswer,
   type MarkerOrder,
   type MessagePayload,
   type Problem,
 } from '#contracts';
 import type {
-  DraftFile,
   DraftId,
   DraftRepository,
   JsonObject,
@@ -23,17 +21,16 @@ import type {
   StoredMarker,
   Transaction,
 } from '#persistence';
-import type { ByteRange, FileStore, OpenedFile } from '#storage';
+import type { FileStore } from '#storage';
 import { ApiError, invalid, notFound } from './api-error.js';
 import type { Caller } from './caller.js';
 import type { Feed } from './feed.js';
-import { requireFileName } from './file-name.js';
+import { FollowedWorkService } from './followed-work.service.js';
 import type { Ground } from './ground.js';
 import { mappedPage, type PageQuery } from './mapped-page.js';
 import { toMarkerAnswer, toMarkerResult } from './markers.mapper.js';
 import type { Once, OnceResult } from './once.js';
-import { openStored } from './open-stored.js';
-import { requireFound, requireId } from './require-id.js';
+import { requireId } from './require-id.js';
 import { retried } from './retried.js';
 import { sayMessage } from './say-message.js';
 
@@ -57,13 +54,21 @@ export interface MarkersQuery extends PageQuery {
 const CANCEL_WAIT_MS = 5_000;
 
 /** Takes markers in, shows them and cancels them. Never computes: a worker hears of a marker by its message. */
-export class MarkersService {
+export class MarkersService extends FollowedWorkService<MarkerId, StoredMarker, MarkerAnswer> {
   constructor(
-    private readonly ground: Ground,
+    ground: Ground,
     private readonly parts: MarkerParts,
     private readonly once: Once,
-    private readonly feed: Feed,
-  ) {}
+    feed: Feed,
+  ) {
+    super(ground, feed, {
+      kind: 'marker',
+      idOf: (text) => requireId('marker', text),
+      path: 'markers',
+      rows: parts.markers,
+      store: parts.store,
+    });
+  }
 
   /** The marker and its message are stored together or not at all. Errors  request-invalid and those of `Once`. */
   async create(caller: Caller, json: unknown, key: string | undefined): Promise<OnceResult<MarkerAnswer>> {
@@ -79,14 +84,6 @@ export class MarkersService {
       this.ground.logger.info('marker.accepted', { shopId: caller.shopId, markerId: made.answer.id });
     }
     return made;
-  }
-
-  /** The marker as soon as it has ended, or as it stands after `waitMs`. */
-  async waitFor(caller: Caller, answer: MarkerAnswer, waitMs: number): Promise<MarkerAnswer> {
-    if (waitMs === 0) return answer;
-    const id = requireId('marker', answer.id);
-    await this.feed.end(id, this.look(caller, id), waitMs);
-    return this.find(caller, id);
   }
 
   async find(caller: Caller, id: string): Promise<MarkerAnswer> {
@@ -132,41 +129,6 @@ export class MarkersService {
     if (stands.state === 'working') return this.waitFor(caller, stands, CANCEL_WAIT_MS);
     if (stands.state === 'cancelled') return stands;
     throw new ApiError('state-conflict', `The marker is ${stands.state} and can no longer be cancelled.`);
-  }
-
-  /** Its states after the one of `afterSequence`, as they come; undefined when there will be none. Errors  not-found. */
-  async follow(
-    caller: Caller,
-    id: string,
-    afterSequence: number,
-    signal: AbortSignal,
-  ): Promise<AsyncGenerator<MarkerAnswer, void> | undefined> {
-    const { id: markerId, sequence, finishedAt } = await this.stored(caller, id);
-    if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
-    const following = { id: markerId, look: this.look(caller, markerId), afterSequence, signal };
-    return this.answers(caller, this.feed.follow(following));
-  }
-
-  /** Empty until it has a result. Errors  not-found. */
-  async files(caller: Caller, id: string): Promise<readonly DraftFileAnswer[]> {
-    const { id: markerId } = await this.stored(caller, id);
-    const files = await this.parts.markers.files(this.ground.database.session, caller.shopId, markerId);
-    const { links } = this.ground;
-    return files.map((file) => ({ ...file, href: links.to('markers', markerId, 'files', file.name) }));
-  }
-
-  /** Errors  not-found. */
-  async file(caller: Caller, id: string, name: string): Promise<DraftFile> {
-    const markerId = requireId('marker', id);
-    requireFileName(name);
-    const { session } = this.ground.database;
-    const file = await this.parts.markers.findFile(session, caller.shopId, markerId, name);
-    if (file === undefined) throw notFound('file');
-    return file;
-  }
-
-  open(file: DraftFile, range: ByteRange | undefined): Promise<OpenedFile> {
-    return openStored(this.parts.store, file, range);
   }
 
   private async accept(tx: Transaction, caller: Caller, json: unknown): Promise<StoredMarker> {
@@ -242,25 +204,8 @@ export class MarkersService {
     ];
   }
 
-  private async stored(caller: Caller, id: string): Promise<StoredMarker> {
-    const markerId = requireId('marker', id);
-    const { session } = this.ground.database;
-    return requireFound('marker', await this.parts.markers.find(session, caller.shopId, markerId));
-  }
-
-  private look({ shopId }: Caller, id: MarkerId): () => Promise<StoredMarker | undefined> {
-    return () => this.parts.markers.find(this.ground.database.session, shopId, id);
-  }
-
-  private async *answers(
-    caller: Caller,
-    states: AsyncGenerator<StoredMarker, void>,
-  ): AsyncGenerator<MarkerAnswer, void> {
-    for await (const marker of states) {
-      // The last one with its figures, so that nobody has to ask again for them.
-      if (marker.finishedAt === undefined) yield toMarkerAnswer(marker, this.ground.links);
-      else yield await this.find(caller, marker.id);
-    }
+  protected toAnswer(marker: StoredMarker): MarkerAnswer {
+    return toMarkerAnswer(marker, this.ground.links);
   }
 
   private say<Topic extends 'lay-marker' | 'announce-marker'>(

@@ -146,9 +146,11 @@ export function shapesOf({ pieces }: CutContent, style: LayStyle): Shape[] {
   return pieces.map((piece) => {
     const known = knownShapes.get(piece) ?? new Map<LayStyle, Shape>();
     knownShapes.set(piece, known);
-    const outline = piece.cut.map(({ at }) => at);
-    const shape = known.get(style) ?? shapeOf(outline, TURNS[style], GAP_MM);
-    known.set(style, shape);
+    let shape = known.get(style);
+    if (shape === undefined) {
+      const outline = piece.cut.map(({ at }) => at);
+      known.set(style, (shape = shapeOf(outline, TURNS[style], GAP_MM)));
+    }
     return shape;
   });
 }
