@@ -27,6 +27,9 @@ import type { Ground } from './ground.js';
 import type { Once, OnceResult } from './once.js';
 import { requireFound } from './require-id.js';
 
+/** As the reference publishes it. */
+const RECIPE_NAME = /^[a-z][a-z0-9-]{0,47}$/;
+
 /** Keeps a shop's own recipes in versions: one is worked on, the published ones never change. */
 export class AlterationsService {
   constructor(
@@ -156,6 +159,8 @@ export class AlterationsService {
 
   private async stored(caller: Caller, name: string): Promise<StoredAlteration> {
     const { session } = this.ground.database;
+    // The database takes no NUL in a text, so what cannot be a name is not asked for.
+    if (!RECIPE_NAME.test(name)) throw notFound('alteration');
     return requireFound('alteration', await this.alterations.findByName(session, caller.shopId, name));
   }
 
