@@ -353,7 +353,7 @@ export const ALTERATION = z
 
 export const ALTERATIONS_ANSWER = z
   .strictObject({ items: z.array(ALTERATION) })
-  .meta({ id: 'Alterations', description: 'The alterations there are, or the versions of one.' });
+  .meta({ id: 'Alterations', description: 'The versions of an alteration.' });
 
 const READ_STEP = z
   .strictObject({
@@ -515,6 +515,7 @@ export const EXPORT_PAGE = pageOf('ExportPage', EXPORT);
 export const DRAFT_TOKEN_PAGE = pageOf('DraftTokenPage', DRAFT_TOKEN);
 export const BODY_PAGE = pageOf('BodyPage', BODY_ANSWER);
 export const BLOCK_PAGE = pageOf('BlockPage', BLOCK_ANSWER);
+export const ALTERATION_PAGE = pageOf('AlterationPage', ALTERATION);
 export const WEBHOOK_ENDPOINT_PAGE = pageOf('WebhookEndpointPage', WEBHOOK_ENDPOINT);
 export const DELIVERY_PAGE = pageOf('DeliveryPage', DELIVERY);
 
