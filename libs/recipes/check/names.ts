@@ -57,6 +57,9 @@ export class Names {
       .filter(([, known]) => (known === 'point') === (kind === 'point'))
       .map(([known]) => known);
     const known = [...fitting, ...own.filter((one) => this.fits(one, standing, kind))];
+    const near = nearestName(name, known);
+    if (near === undefined || isLikeInEachPart(name, near)) return near;
+    // Seldom: only where the nearest of all is none.
     return nearestName(
       name,
       known.filter((one) => isLikeInEachPart(name, one)),
