@@ -23,13 +23,17 @@ import { TRADE_RULES, trueSeams, type AppliedFix } from '#truing';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../../test/fixtures/handbook-block-size-12.js';
 import { operationPage } from '../../../test/support/operation-page.js';
 import { altered, pairs, recipeDrawing, recipePage, sewable } from '../../../test/support/recipe-page.js';
-import { surveyBodies } from '../../../test/support/survey-bodies.js';
+import { surveyBodies, surveyBodiesIn } from '../../../test/support/survey-bodies.js';
 import { WORKED_BLOCK } from '../../truing/worked-block.fixture.js';
 import { BUILT_IN_RECIPES, type ParameterValue, type ParameterValues, type Recipe } from '../index.js';
 
-/** All bodies of the survey that the product holds, and many amounts, at night: FORKLINE_NIGHTLY=1. */
+/**
+ * At night, FORKLINE_NIGHTLY=1, a hundred bodies of the whole survey where FORKLINE_SURVEY says it is, else all that the
+ * product holds; and many amounts.
+ */
 const NIGHTLY = process.env['FORKLINE_NIGHTLY'] !== undefined;
 const BODIES = NIGHTLY ? 100 : 5;
+const WHOLE_SURVEY = NIGHTLY ? process.env['FORKLINE_SURVEY'] : undefined;
 /** The same sets each time, unless another seed is asked for; a failure prints it. */
 const SEED = Number(process.env['FORKLINE_SEED'] ?? 20261128);
 const RANDOM_SETS = NIGHTLY ? 200 : 8;
@@ -43,7 +47,7 @@ interface Worn {
   readonly fixes: readonly AppliedFix[];
 }
 
-const DRAFTED: readonly Worn[] = surveyBodies()
+const DRAFTED: readonly Worn[] = (WHOLE_SURVEY === undefined ? surveyBodies() : surveyBodiesIn(WHOLE_SURVEY))
   .filter((_, i, all) => i % Math.max(1, Math.floor(all.length / BODIES)) === 0)
   .slice(0, BODIES)
   .flatMap((body): Worn[] => {
