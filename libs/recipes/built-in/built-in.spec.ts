@@ -23,20 +23,18 @@ import { TRADE_RULES, trueSeams, type AppliedFix } from '#truing';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../../test/fixtures/handbook-block-size-12.js';
 import { operationPage } from '../../../test/support/operation-page.js';
 import { altered, pairs, recipeDrawing, recipePage, sewable } from '../../../test/support/recipe-page.js';
+import { IS_NIGHT, SEED } from '../../../test/support/seed.js';
 import { surveyBodies, surveyBodiesIn } from '../../../test/support/survey-bodies.js';
 import { WORKED_BLOCK } from '../../truing/worked-block.fixture.js';
 import { BUILT_IN_RECIPES, type ParameterValue, type ParameterValues, type Recipe } from '../index.js';
 
 /**
- * At night, FORKLINE_NIGHTLY=1, a hundred bodies of the whole survey where FORKLINE_SURVEY says it is, else all that the
- * product holds; and many amounts.
+ * At night a hundred bodies of the whole survey where FORKLINE_SURVEY says it is, else all that the product holds; and
+ * many amounts.
  */
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] !== undefined;
-const BODIES = NIGHTLY ? 100 : 5;
-const WHOLE_SURVEY = NIGHTLY ? process.env['FORKLINE_SURVEY'] : undefined;
-/** The same sets each time, unless another seed is asked for; a failure prints it. */
-const SEED = Number(process.env['FORKLINE_SEED'] ?? 20261128);
-const RANDOM_SETS = NIGHTLY ? 200 : 8;
+const BODIES = IS_NIGHT ? 100 : 5;
+const WHOLE_SURVEY = IS_NIGHT ? process.env['FORKLINE_SURVEY'] : undefined;
+const RANDOM_SETS = IS_NIGHT ? 200 : 8;
 
 const NAMES = BUILT_IN_RECIPES.map(({ name }) => name);
 
