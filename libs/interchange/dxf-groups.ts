@@ -47,7 +47,8 @@ export function groupsOf({ blocks, entities }: DxfContents, mm: number, log: Dxf
       };
     });
   const loose = entities.filter(({ kind }) => kind !== 'INSERT');
-  const items = loose.map((entity) => ({ entity, placement: scaled(mm) }));
+  const placement = scaled(mm);
+  const items = loose.map((entity) => ({ entity, placement }));
   return [
     ...pieces,
     ...(items.length === 0 ? [] : [{ name: 'ENTITIES', line: items[0].entity.line, items }]),
