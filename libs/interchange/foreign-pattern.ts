@@ -141,16 +141,16 @@ export interface DxfLimits {
 
 /**
  * A trouser of ten pieces is a fifth of a megabyte, a nest of it in twenty sizes four; a file past these is no pattern, or
- * a hundred of them. As much as is read takes at most 400 MB of memory, whatever the file holds.
+ * a hundred of them. As much as is read takes less than 400 MB of memory, whatever the file holds.
  */
 export const DXF_LIMITS: DxfLimits = {
   characters: 32 * 1024 * 1024,
   lineCharacters: 4096,
-  groups: 1_600_000,
-  entities: 200_000,
+  groups: 1_000_000,
+  entities: 100_000,
   nested: 20_000,
   pieces: 400,
-  points: 400_000,
+  points: 250_000,
   insertDepth: 6,
   problems: 50,
 };

@@ -13,7 +13,7 @@ import {
 } from './display-list.js';
 import { lineWords } from './line-words.js';
 import { CUT_PENS } from './pens.js';
-import { shortened, textWidthMm, type TextStyle, type TextWidths } from './text-widths.js';
+import { shortened, type TextWidths } from './text-widths.js';
 import { coverPage } from './tile-cover.js';
 import {
   boundsOfParts,
