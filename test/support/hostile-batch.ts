@@ -59,6 +59,7 @@ class Batch {
     }
     const { user, system } = process.cpuUsage(before);
     const cpuMs = Math.round((user + system) / 1000);
+    writeSync(2, `  ${cpuMs} ms\n`);
     if (cpuMs > this.slowest.cpuMs) this.slowest = { file, cpuMs };
   }
 
