@@ -124,6 +124,19 @@ describe('forms that no browser sends', () => {
     expectRefusal(await post(form(file()), { 'content-type': type }));
   });
 
+  it('says that it is the name of a part that is wrong, whatever was sent under it', async () => {
+    const { text } = await post(form(file('9'.repeat(150_000), 'a.dxf', 'pattern'), named('correct', 'A_B')));
+    const { errors } = JSON.parse(text) as { errors: { pointer: string; code: string; detail: string }[] };
+    expect(errors.map(({ pointer, code }) => [pointer, code]).sort()).toEqual([
+      ['/correct', 'NOT_JSON'],
+      ['/file', 'MISSING'],
+      ['/pattern', 'UNKNOWN_FIELD'],
+    ]);
+    expect(errors.find(({ pointer }) => pointer === '/correct')?.detail).toMatch(
+      /correct is JSON: a list is/,
+    );
+  });
+
   it('takes a file by any name and of any declared kind, and shows the name as text', async () => {
     for (const name of [
       '../../etc/passwd',

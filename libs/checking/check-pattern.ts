@@ -168,7 +168,7 @@ function ofOneSize(
               code: 'SIZES_NOT_JUDGED',
               level: 'info' as const,
               message: `Size ${size} was judged; the file also holds ${others.slice(0, 20).join(', ')}.`,
-              action: 'Name another size to have it judged.',
+              action: 'Name another as "size" in the settings to have it judged.',
               place: {},
               basis: ASTM,
             },
@@ -274,7 +274,7 @@ function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {
     code: 'LEGS_MISSING',
     level: 'stop',
     message: `No ${missing} was found: seams were not compared, each piece was judged by itself.`,
-    action: `Name the ${missing}, or say which pieces they are.`,
+    action: `Name the ${missing}, or say under "kinds" in the settings which pieces they are.`,
     place: {},
     basis: PRACTICE,
   };

@@ -2,7 +2,7 @@ import { writeSync } from 'node:fs';
 import { CHECK_DEFAULTS, checkContent, checkPattern, correctPattern } from '#checking';
 import { writeSvg } from '#interchange';
 import { checkSheet, PLEX_WIDTHS } from '#sheets';
-import { drawnPieces, withArcs, withLines, withSplines } from './drawn-otherwise.js';
+import { byDxf, byWriter, drawnPieces } from './drawn-otherwise.js';
 import { numbersFrom } from './finished-cases.js';
 import { HOSTILE, mutated } from './hostile-dxf.js';
 import { HOSTILE_LARGE } from './hostile-large-dxf.js';
@@ -108,8 +108,8 @@ function originals(seed: number): readonly string[] {
     ...piece,
     sew: { ...piece.sew, points: piece.sew.points.filter((_, i) => i % 6 === 0) },
   }));
-  const small = [dxfOf(sparse), withSplines(drawn), withLines(drawn)];
-  return [...small, ...small, ...small, dxfOf(legs), withArcs(drawnPieces(legs))];
+  const small = [dxfOf(sparse), byDxf(drawn, 'splines'), byWriter(drawn, 'lines')];
+  return [...small, ...small, ...small, dxfOf(legs), byDxf(drawnPieces(legs), 'arcs and lines')];
 }
 
 function run({ seed, mutants, each, large }: BatchOrder): BatchResult {
