@@ -125,10 +125,10 @@ export function boxMeetsLine(box: Box, from: Point, to: Point): boolean {
   // Cut the line down to the part between each pair of sides; what is left lies inside.
   let enter = 0;
   let leave = 1;
-  for (const [start, step, half] of [
-    [ax, bx - ax, box.halfWidthMm],
-    [ay, by - ay, box.halfHeightMm],
-  ]) {
+  for (let axis = 0; axis < 2; axis++) {
+    const start = axis === 0 ? ax : ay;
+    const step = axis === 0 ? bx - ax : by - ay;
+    const half = axis === 0 ? box.halfWidthMm : box.halfHeightMm;
     if (step === 0) {
       if (Math.abs(start) > half) return false;
       continue;
