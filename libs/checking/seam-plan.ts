@@ -1,12 +1,13 @@
-import { add, distance, pointAt, quadratureLength, splitCurve, startOf } from '#geometry';
+import { startOf } from '#geometry';
 import { inMm, type Moved, type PieceRole } from '#pattern';
 import type { AppliedFix, Fix, TruingRules } from '#truing';
 import type { Leg } from './leg-block.js';
 import { toFile } from './leg-frame.js';
 import { walked, type SignPair } from './leg-notches.js';
-import { displacement, END_MM, NO_MOVES, type Bow, type EndMove, type LegMoves } from './leg-moves.js';
+import { END_MM, NO_MOVES, type Bow, type EndMove, type LegMoves } from './leg-moves.js';
 import { bendable, type Bendable } from './seam-bows.js';
 import { SeamRun, type LongSeam } from './seam-run.js';
+import { shareThatFits, waistChangeMm, type WaistFit } from './waist-fit.js';
 
 /** How two long seams that differ are made to sew together, and what that moves. */
 export interface SeamPlan {
@@ -66,13 +67,6 @@ export function planSeam(
   return new Planner(legs, seam, pairs, rules, waist).plan();
 }
 
-/** Where a band is there: how much longer than it the whole waist is, and may be. */
-export interface WaistFit {
-  readonly differenceMm: number;
-  readonly minMm: number;
-  readonly maxMm: number;
-}
-
 class Planner {
   private readonly runs: Readonly<Record<PieceRole, SeamRun>>;
   private readonly parts: readonly Part[];
@@ -80,7 +74,7 @@ class Planner {
   private readonly moved: Moved[] = [];
   private readonly moves: Record<PieceRole, LegMoves> = { front: NO_MOVES, back: NO_MOVES };
   private readonly bent = new Map<Part, readonly Bend[]>();
-  /** What is still to be taken: back minus front, minus the stretch that is meant. */
+  /** What is still to be taken: back minus front. */
   private restMm: number;
 
   constructor(
@@ -104,9 +98,13 @@ class Planner {
       back: [stops[i].backMm, to.backMm],
       offMm: to.backMm - to.frontMm - (stops[i].backMm - stops[i].frontMm),
     }));
-    const offMm = back.lengthMm - front.lengthMm;
-    const meantMm = seam === 'inseam' ? rules.intendedStretchMm : 0;
-    this.restMm = offMm - Math.min(0, Math.max(-meantMm, offMm));
+    this.restMm = back.lengthMm - front.lengthMm;
+  }
+
+  /** What the seam is off by, beyond the stretch that is meant. */
+  private excessMm(): number {
+    const meantMm = this.seam === 'inseam' && this.restMm < 0 ? this.rules.intendedStretchMm : 0;
+    return Math.max(0, Math.abs(this.restMm) - meantMm);
   }
 
   plan(): SeamPlan | undefined {
@@ -116,11 +114,11 @@ class Planner {
       this.takeAtEnd('waist', isSingle ? this.restMm : this.parts[this.parts.length - 1].offMm);
     if (seam === 'inseam' || !isSingle) this.takeAtEnd('hem', isSingle ? this.restMm : this.parts[0].offMm);
     const toleranceMm = USED * rules.seamPairMm;
-    if (Math.abs(this.restMm) <= toleranceMm) return this.done(undefined);
+    if (this.excessMm() <= toleranceMm) return this.done(undefined);
     const easeMm = rules.cloth === 'repeat' ? 0 : rules.fixes.easeMm;
     const part = this.worstFixedPart();
     const between = this.betweenWords(part);
-    if (this.bend(part, Math.abs(this.restMm), rules.fixes.fullnessMm)) return this.done(undefined);
+    if (this.bend(part, this.excessMm(), rules.fixes.fullnessMm)) return this.done(undefined);
     if (Math.abs(this.restMm) <= easeMm) return this.done(between);
     const missing = (): number => Math.abs(this.restMm) - easeMm;
     // A part of what is needed: notches and seam may be off by their tolerances, which is said.
@@ -192,47 +190,15 @@ class Planner {
     return Math.min(high, Math.max(low, (wholeMm + sign * tiltMm) / 2));
   }
 
-  /** Half, unless the waist would then no longer fit its band: of all shares the nearest to half that fits best. */
-  private frontShareAtWaist(sign: number, wholeMm: number, [low, high]: readonly [number, number]): number {
-    const half = Math.min(high, Math.max(low, wholeMm / 2));
-    const { waist } = this;
-    if (waist === undefined) return half;
-    const shares = Array.from({ length: SHARES + 1 }, (_, i) => low + ((high - low) * i) / SHARES);
-    const misfitMm = (frontMm: number): number => {
-      const changeMm =
-        this.waistChangeMm('front', sign * frontMm) + this.waistChangeMm('back', -sign * (wholeMm - frontMm));
-      const offMm = waist.differenceMm + 2 * changeMm;
-      return Math.max(0, USED * waist.minMm - offMm, offMm - USED * waist.maxMm);
-    };
-    const fits = [half, ...shares].map((frontMm) => ({ frontMm, misfitMm: misfitMm(frontMm) }));
-    return fits.reduce((best, each) =>
-      each.misfitMm < best.misfitMm - 1e-9 ||
-      (each.misfitMm < best.misfitMm + 1e-9 && Math.abs(each.frontMm - half) < Math.abs(best.frontMm - half))
-        ? each
-        : best,
-    ).frontMm;
-  }
-
-  /** How much longer the waist of a piece gets when its side end is moved. */
-  private waistChangeMm(role: PieceRole, longerMm: number): number {
-    const leg = this.legs[role];
-    const goes = displacement(leg, { ends: [this.endMove(role, 'waist', longerMm)], bows: [] });
-    return leg.reading.curves.reduce((sum, curve, index) => {
-      if (leg.roles[index] !== 'waist') return sum;
-      const wholeMm = quadratureLength(curve);
-      const places = Array.from({ length: WAIST_SAMPLES + 1 }, (_, i) => {
-        const t = i / WAIST_SAMPLES;
-        const at = pointAt(curve, t);
-        const fromStartMm =
-          i === 0 ? 0 : i === WAIST_SAMPLES ? wholeMm : quadratureLength(splitCurve(curve, t)[0]);
-        return { at, to: add(at, goes({ index, t, at, apartMm: 0, fromStartMm })) };
-      });
-      return places.reduce(
-        (mm, { at, to }, i) =>
-          i === 0 ? mm : mm + distance(places[i - 1].to, to) - distance(places[i - 1].at, at),
-        sum,
-      );
-    }, 0);
+  private frontShareAtWaist(sign: number, wholeMm: number, range: readonly [number, number]): number {
+    const changeMm = (role: PieceRole, longerMm: number): number =>
+      waistChangeMm(this.legs[role], this.endMove(role, 'waist', longerMm));
+    return shareThatFits(
+      wholeMm,
+      range,
+      this.waist,
+      (frontMm) => changeMm('front', sign * frontMm) + changeMm('back', -sign * (wholeMm - frontMm)),
+    );
   }
 
   /** What notches may be off is used at the hem: they are then off by less than their tolerance. */
@@ -386,9 +352,6 @@ class Planner {
 const MOVED_MM = 0.005;
 /** What is off by less is how coordinates are rounded. */
 const OFF_MM = 0.05;
-/** Shares between front and back that are tried where half does not fit the band. */
-const SHARES = 8;
-const WAIST_SAMPLES = 16;
 /** Halvings of a few millimetres down to a ten-thousandth. */
 const BISECTIONS = 16;
 
