@@ -1,13 +1,15 @@
 import { curveLength, GeometryError, startOf } from '#geometry';
 import { inMm, measureBlock, PatternError, type Block, type EdgeRole, type Finding } from '#pattern';
-import { trueBlock, trueSeams, type AppliedFix, type TruingReport } from '#truing';
+import { trueBlock, type AppliedFix, type TruingReport } from '#truing';
 import { seamCurves } from './allowance-checks.js';
 import { readBand } from './band-checks.js';
 import { PRACTICE, type Correction, type Found, type LineCheck } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { blockOf, type Leg, type LegLine, type NamedNotches } from './leg-block.js';
 import { toFile } from './leg-frame.js';
-import { walkNotches } from './leg-notches.js';
+import { walkNotches, type SignPair } from './leg-notches.js';
+import { offerFor, plansFor, withPlans } from './offered-corrections.js';
+import type { SeamPlan } from './seam-plan.js';
 import { footOn, type SeamOutline } from './seam-outline.js';
 
 /** What can be said of front and back together. */
@@ -19,6 +21,8 @@ export interface TrouserReading {
   readonly measures: Readonly<Record<string, number>>;
   readonly found: readonly Found[];
   readonly corrections: readonly Correction[];
+  /** How long seams that are off would be made to fit; none for those about which a person is asked. */
+  readonly plans: readonly SeamPlan[];
 }
 
 const NEEDED: readonly EdgeRole[] = ['rise', 'inseam', 'hem', 'outseam', 'waist'];
@@ -68,8 +72,11 @@ function judged(
   const notches = walkNotches(front, back, settings);
   const band = readBand(bands, front.piece, back.piece, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
-  const truing = trueBlock(block, settings.truing, agreed);
+  const judgedBlock = trueBlock(block, settings.truing, agreed);
   const lines = lineChecks(front, back, settings);
+  const plans = plansFor({ front, back }, marksOf(notches.pairs, lines), judgedBlock, settings.truing);
+  const truing = withPlans(judgedBlock, plans);
+  const offer = offerFor({ front, back }, block, plans, agreed, settings.truing);
   const measures = measuresOf(block, settings);
   return {
     block,
@@ -85,9 +92,28 @@ function judged(
       ...band.found,
       ...lines.flatMap((check) => lineOff(check, back)),
       ...hemOpening(measures, settings, front),
+      ...offer.found,
     ],
-    corrections: correctionsFor(block, settings, agreed),
+    corrections: offer.corrections,
+    plans,
   };
+}
+
+/** Balance lines this near to a notch say what it says. */
+const SAME_MARK_MM = 30;
+
+/** What is sewn onto each other along the seams: notches, and balance lines where there is no notch. */
+function marksOf(pairs: readonly SignPair[], lines: readonly LineCheck[]): SignPair[] {
+  const bare = lines
+    .map(({ seam, frontFromHemMm, backFromHemMm }) => ({
+      seam,
+      frontMm: frontFromHemMm,
+      backMm: backFromHemMm,
+    }))
+    .filter((mark) =>
+      pairs.every((pair) => pair.seam !== mark.seam || Math.abs(pair.frontMm - mark.frontMm) > SAME_MARK_MM),
+    );
+  return [...pairs, ...bare].sort((a, b) => a.frontMm - b.frontMm);
 }
 
 /** Said by checks of our own, with the place in the file. */
@@ -239,40 +265,4 @@ function hemOpening(
       basis: 'as the request says',
     },
   ];
-}
-
-const CORRECTED_BY: Readonly<Record<string, string>> = {
-  inseam: 'INSEAM_MISMATCH',
-  outseam: 'OUTSEAM_MISMATCH',
-  fork: 'FORK_ANGLE',
-  sideWaist: 'SIDE_WAIST_ANGLE',
-  centreFrontWaist: 'CENTRE_FRONT_WAIST_ANGLE',
-  centreBackWaist: 'CENTRE_BACK_WAIST_ANGLE',
-};
-
-/** The code of the finding that a fix answers. */
-export function codeOf(check: string): string {
-  return (
-    CORRECTED_BY[check] ?? (check.includes('waist over dart') ? 'WAIST_KINK_AT_DART' : 'DART_LEGS_UNEQUAL')
-  );
-}
-
-/** What truing would do to each check by itself. */
-function correctionsFor(
-  block: Block,
-  { truing }: CheckSettings,
-  agreed: readonly AppliedFix[],
-): Correction[] {
-  const settled = agreed.map(({ of }) => of);
-  const { fixes } = trueSeams(block, truing, (check) => check !== 'short edges' && !settled.includes(check));
-  const offered = fixes.map(({ of, fix }: AppliedFix): Correction => ({
-    code: codeOf(of),
-    words: fix.words,
-    piece: fix.piece,
-    part: fix.part,
-    byMm: fix.byMm,
-  }));
-  return offered.filter(
-    ({ code, words }, i) => offered.findIndex((each) => each.code === code && each.words === words) === i,
-  );
 }
