@@ -1,73 +1,13 @@
 import { add, along, line, mapCurve, pointAt, type Curve, type Point } from '#geometry';
-import type { Finding } from '#pattern';
 import type { Bounds } from './box.js';
-import {
-  fillMark,
-  rectangle,
-  strokeMark,
-  textMark,
-  type Layer,
-  type Mark,
-  type Sheet,
-} from './display-list.js';
-import { layFindings } from './finding-list.js';
+import { layColumn } from './check-column.js';
+import { seamBars, SHOWN_MAX } from './check-seam-bars.js';
+import type { CheckContent, CheckContentPiece } from './check-sheet-content.js';
+import { circle, strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
 import { PENS, TEXT } from './pens.js';
-import type { CheckState } from './proof-content.js';
 import { PAGE } from './proof-plan.js';
 import { findingSign, grainMarks, stateMarks } from './signs.js';
-import { layTable, stack, type Strip, type Table } from './table.js';
 import { textWidthMm, type TextWidths } from './text-widths.js';
-
-/** A pattern from outside as it was judged, ready to be drawn. */
-export interface CheckContent {
-  readonly reference: string;
-  /** One line: sewable or not, and what was judged. */
-  readonly verdict: string;
-  readonly sewable: boolean;
-  readonly pieces: readonly CheckContentPiece[];
-  readonly seams: readonly CheckContentSeam[];
-  readonly corners: readonly {
-    readonly name: string;
-    readonly sumDeg: number;
-    readonly targetDeg: number;
-    readonly state: CheckState;
-  }[];
-  readonly findings: readonly CheckContentFinding[];
-  readonly engine: string;
-}
-
-export interface CheckContentPiece {
-  readonly id: string;
-  readonly name: string;
-  readonly cut: readonly Curve[];
-  /** The seam line in parts, each in its state. */
-  readonly seams: readonly { readonly curves: readonly Curve[]; readonly state: CheckState }[];
-  readonly lines: readonly Curve[];
-  readonly notches: readonly { readonly at: Point; readonly inwards: Point; readonly depthMm: number }[];
-  readonly grain: readonly [Point, Point] | undefined;
-}
-
-/** Two seams to be laid along each other, from the end they share. */
-export interface CheckContentSeam {
-  readonly name: string;
-  readonly first: CheckContentSide;
-  readonly second: CheckContentSide;
-  readonly state: CheckState;
-}
-
-export interface CheckContentSide {
-  readonly name: string;
-  readonly lengthMm: number;
-  /** Notches by their distance from the shared end. */
-  readonly notchesMm: readonly number[];
-}
-
-export interface CheckContentFinding {
-  readonly number: number;
-  readonly finding: Finding;
-  readonly piece?: string;
-  readonly at?: Point;
-}
 
 const MARGIN = 8;
 const DRAWING: Bounds = { left: MARGIN, right: 268, bottom: 74, top: PAGE.heightMm - MARGIN };
@@ -87,18 +27,19 @@ const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
  * along each other, and the tables to sign.
  *
  * Shape   A3 lying. Seams that hold are drawn solid, those that are off broken, heavier and with a cross: tone and
- *         weight are never the only sign. Findings carry their number at their place. Under the pieces each pair of
- *         seams lies as two bars from the end they share, with their notches; what one is longer is hatched.
+ *         weight are never the only sign. Findings carry their number at their place, those of a whole piece at its
+ *         name. Under the pieces each pair of seams lies as two bars from the end they share, with their notches; what
+ *         one is longer is filled.
  * Edges   pieces are laid in rows at one scale, the largest at which all fit; what does not fit in the column is counted
  *         there and stands in the report.
  */
 export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
-  const plan = planPieces(content.pieces);
-  const column = layColumn(content, widths);
+  const plan = planPieces(content, widths);
+  const column = layColumn(content, COLUMN, widths);
   const layers: Layer[] = [
     { id: 'pieces', marks: content.pieces.flatMap((piece) => pieceMarks(piece, plan, widths)) },
     { id: 'signs', marks: signMarks(content, plan, column.listed, widths) },
-    { id: 'seams', marks: seamBars(content.seams, widths) },
+    { id: 'seams', marks: seamBars(content.seams, SEAMS, widths) },
     { id: 'tables', marks: column.marks },
     { id: 'notes', marks: noteMarks(content, plan.scale, widths) },
   ];
@@ -118,7 +59,8 @@ interface Extent {
 }
 
 const GAP_MM = 6;
-const NAME_MM = 5;
+/** Room for the name, what the piece was taken for, and the numbers of findings about the whole of it. */
+const NAME_MM = 8;
 const SCALES = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000];
 
 function extentOf({ cut, seams }: CheckContentPiece): Extent {
@@ -138,23 +80,52 @@ function extentOf({ cut, seams }: CheckContentPiece): Extent {
     : { left, bottom, width: right - left, height: top - bottom };
 }
 
+/** Marks that lie outside of a piece get room beside it, if they are no further off than it is large. */
+function withMarks(extent: Extent, marks: readonly Point[]): Extent {
+  const reach = Math.max(extent.width, extent.height);
+  let [left, right, bottom, top] = [
+    extent.left,
+    extent.left + extent.width,
+    extent.bottom,
+    extent.bottom + extent.height,
+  ];
+  for (const { x, y } of marks) {
+    if (Math.max(left - x, x - right, bottom - y, y - top) > reach) continue;
+    [left, right, bottom, top] = [
+      Math.min(left, x),
+      Math.max(right, x),
+      Math.min(bottom, y),
+      Math.max(top, y),
+    ];
+  }
+  return { left, bottom, width: right - left, height: top - bottom };
+}
+
 /** Rows from the top down, tallest pieces first, at the largest scale of the list that holds them all. */
-function planPieces(pieces: readonly CheckContentPiece[]): Plan {
+function planPieces({ pieces, findings }: CheckContent, widths: TextWidths): Plan {
   const sized = pieces
-    .map((piece) => ({ piece, extent: extentOf(piece) }))
+    .map((piece) => {
+      const places = findings.flatMap((each) =>
+        each.piece === piece.id && each.at !== undefined ? [each.at] : [],
+      );
+      const extent = withMarks(extentOf(piece), [...places, ...piece.holes]);
+      return { piece, extent, wordsMm: wordsMm(piece, widths) };
+    })
     .sort((a, b) => b.extent.height - a.extent.height);
   for (const scale of SCALES) {
     const place = new Map<string, (p: Point) => Point>();
     let [x, top, rowMm] = [DRAWING.left, DRAWING.top, 0];
     let fits = true;
-    for (const { piece, extent } of sized) {
-      const [width, height] = [extent.width / scale, extent.height / scale + NAME_MM];
+    for (const { piece, extent, wordsMm: named } of sized) {
+      const width = Math.max(extent.width / scale, named);
+      const height = extent.height / scale + NAME_MM;
+      const aside = (width - extent.width / scale) / 2;
       if (x > DRAWING.left && x + width > DRAWING.right)
         [x, top, rowMm] = [DRAWING.left, top - rowMm - GAP_MM, 0];
       const origin = { x, y: top - height };
       fits &&= x + width <= DRAWING.right && origin.y >= DRAWING.bottom;
       place.set(piece.id, (p) => ({
-        x: origin.x + (p.x - extent.left) / scale,
+        x: origin.x + aside + (p.x - extent.left) / scale,
         y: origin.y + NAME_MM + (p.y - extent.bottom) / scale,
       }));
       x += width + GAP_MM;
@@ -167,6 +138,7 @@ function planPieces(pieces: readonly CheckContentPiece[]): Plan {
 
 const GRAIN_HEAD_MM = 2;
 const NOTCH_MM = 1.6;
+const HOLE_MM = 0.7;
 
 function pieceMarks(piece: CheckContentPiece, { place }: Plan, widths: TextWidths): Mark[] {
   const to = place.get(piece.id);
@@ -186,7 +158,9 @@ function pieceMarks(piece: CheckContentPiece, { place }: Plan, widths: TextWidth
       return strokeMark([line(from, along(from, inwards, NOTCH_MM))], PENS.notch);
     }),
     ...(piece.grain === undefined ? [] : grainMarks(to(piece.grain[0]), to(piece.grain[1]), GRAIN_HEAD_MM)),
-    textMark(piece.name, TEXT.label, { at: { x: name.x, y: name.y - 3.6 }, anchor: 'middle' }, widths),
+    ...piece.holes.map((at) => strokeMark(circle(to(at), HOLE_MM), PENS.notch)),
+    textMark(piece.name, TEXT.labelStrong, { at: { x: name.x, y: name.y - 3.6 }, anchor: 'middle' }, widths),
+    textMark(piece.detail, TEXT.small, { at: { x: name.x, y: name.y - 6.6 }, anchor: 'middle' }, widths),
   ];
 }
 
@@ -206,14 +180,38 @@ function signMarks(
 ): Mark[] {
   const taken: Point[] = [];
   return content.findings.flatMap(({ number, finding, piece, at }) => {
-    const to = piece === undefined ? undefined : place.get(piece);
-    if (to === undefined || at === undefined || !listed.has(number)) return [];
+    const drawn = content.pieces.find(({ id }) => id === piece);
+    const to = drawn === undefined ? undefined : place.get(drawn.id);
+    if (drawn === undefined || to === undefined || !listed.has(number)) return [];
+    if (at === undefined) {
+      const beside = nameEnd(drawn, to, widths);
+      while (taken.some((other) => Math.hypot(other.x - beside.x, other.y - beside.y) <= SIGN_STEP_MM))
+        beside.x += SIGN_STEP_MM;
+      taken.push(beside);
+      return findingSign(finding.level, number, beside, widths);
+    }
     const point = to(at);
     const spot = freeSpot(point, taken);
     taken.push(spot);
     const leader = strokeMark([line(point, spot)], PENS.leader);
     return [leader, ...findingSign(finding.level, number, spot, widths)];
   });
+}
+
+/** Behind the name of a piece. */
+function nameEnd(
+  piece: CheckContentPiece,
+  to: (p: Point) => Point,
+  widths: TextWidths,
+): { x: number; y: number } {
+  const { left, bottom, width } = extentOf(piece);
+  const { x, y } = to({ x: left + width / 2, y: bottom });
+  return { x: x + wordsMm(piece, widths) / 2 + 4, y: y - 4 };
+}
+
+/** Of the longer of the two lines under a piece. */
+function wordsMm({ name, detail }: CheckContentPiece, widths: TextWidths): number {
+  return Math.max(textWidthMm(name, TEXT.labelStrong, widths), textWidthMm(detail, TEXT.small, widths));
 }
 
 /** The nearest of a ring of places that no other sign has taken. */
@@ -234,172 +232,6 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
       if (clear(spot)) return spot;
     }
   return point;
-}
-
-const BAR_MM = 2.2;
-const PAIR_MM = 11.5;
-const BAR_NAME_MM = 44;
-const SHOWN_MAX = 5;
-/** A difference is drawn at least this long, so that it is seen at all. */
-const GAP_SEEN_MM = 0.6;
-
-function seamBars(seams: readonly CheckContentSeam[], widths: TextWidths): Mark[] {
-  const shown = [...seams]
-    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
-    .slice(0, SHOWN_MAX);
-  if (shown.length === 0) return [];
-  const longest = Math.max(...shown.flatMap(({ first, second }) => [first.lengthMm, second.lengthMm]));
-  const room = SEAMS.right - SEAMS.left - BAR_NAME_MM - 34;
-  const unit = room / longest;
-  const heading = textMark(
-    'Seams laid along each other, from the end they share',
-    TEXT.heading,
-    { at: { x: SEAMS.left, y: SEAMS.top - 3 } },
-    widths,
-  );
-  return [heading, ...shown.flatMap((seam, i) => pairMarks(seam, SEAMS.top - 8 - i * PAIR_MM, unit, widths))];
-}
-
-function pairMarks(
-  { name, first, second, state }: CheckContentSeam,
-  top: number,
-  unit: number,
-  widths: TextWidths,
-): Mark[] {
-  const left = SEAMS.left + BAR_NAME_MM;
-  const bars = [first, second].flatMap((side, row): Mark[] => {
-    const y = top - row * (BAR_MM + 1.2) - BAR_MM;
-    const end = left + side.lengthMm * unit;
-    return [
-      strokeMark(rectangle(left, y, end, y + BAR_MM), PENS.rule),
-      ...side.notchesMm.map((mm) =>
-        strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch),
-      ),
-      textMark(
-        `${side.name}  ${side.lengthMm.toFixed(1)}`,
-        TEXT.small,
-        { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' },
-        widths,
-      ),
-    ];
-  });
-  const difference = second.lengthMm - first.lengthMm;
-  const shorter = left + Math.min(first.lengthMm, second.lengthMm) * unit;
-  const overMm = Math.max(GAP_SEEN_MM, Math.abs(difference) * unit);
-  const y = top - (difference > 0 ? BAR_MM + 1.2 : 0) - BAR_MM;
-  const over =
-    Math.abs(difference) < 0.05
-      ? []
-      : [fillMark(rectangle(shorter, y, shorter + overMm, y + BAR_MM), state === 'off' ? 'black' : 'pale')];
-  const right = left + Math.max(first.lengthMm, second.lengthMm) * unit + 5;
-  const words = `${difference >= 0.05 ? '+' : ''}${Math.abs(difference) < 0.05 ? '0.0' : difference.toFixed(1)} mm`;
-  return [
-    ...bars,
-    ...over,
-    ...stateMarks(state, { x: right, y: top - BAR_MM - 0.6 }),
-    textMark(
-      words,
-      state === 'off' ? TEXT.labelStrong : TEXT.label,
-      { at: { x: right + 2.4, y: top - BAR_MM - 1.4 } },
-      widths,
-    ),
-    textMark(name, TEXT.labelStrong, { at: { x: SEAMS.left, y: top - BAR_MM - 1.4 } }, widths),
-  ];
-}
-
-interface LaidColumn {
-  readonly marks: readonly Mark[];
-  readonly listed: ReadonlySet<number>;
-}
-
-const SIGNATURE_MM = 13;
-const TABLES_GAP_MM = 3;
-
-function layColumn(content: CheckContent, widths: TextWidths): LaidColumn {
-  const head = headMarks(content, widths);
-  const tables = [seamTable(content), cornerTable(content)].filter(({ rows }) => rows.length > 0);
-  const laid = stack(
-    tables.map((table) => (strip: Strip) => layTable(table, strip, widths)),
-    { left: COLUMN.left, right: COLUMN.right, top: COLUMN.top - 22 },
-    TABLES_GAP_MM,
-  );
-  const area = { ...COLUMN, top: COLUMN.top - 22 - laid.heightMm, bottom: COLUMN.bottom + SIGNATURE_MM };
-  const list = layFindings(content.findings, area, widths, 'the report');
-  return {
-    marks: [...head, ...laid.marks, ...list.marks, ...signature(content, widths)],
-    listed: new Set(list.listed.map(({ number }) => number)),
-  };
-}
-
-function headMarks({ reference, verdict, sewable }: CheckContent, widths: TextWidths): Mark[] {
-  const { left, top } = COLUMN;
-  return [
-    textMark(reference, TEXT.reference, { at: { x: left, y: top - 6 } }, widths),
-    textMark('Check of a pattern from outside', TEXT.title, { at: { x: left, y: top - 11 } }, widths),
-    ...stateMarks(sewable ? 'ok' : 'off', { x: left + 1.2, y: top - 15.2 }),
-    textMark(verdict, TEXT.verdict, { at: { x: left + 4, y: top - 16.4 } }, widths),
-  ];
-}
-
-function seamTable({ seams }: CheckContent): Table {
-  const mm = (value: number): string => plain(value);
-  return {
-    heading: 'Seams (mm)',
-    columns: [
-      { head: 'Seam', align: 'start' },
-      { head: 'First', align: 'end' },
-      { head: 'Second', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'State', align: 'end' },
-    ],
-    rows: seams.map(({ name, first, second, state }) => [
-      name,
-      mm(first.lengthMm),
-      mm(second.lengthMm),
-      mm(second.lengthMm - first.lengthMm),
-      { state },
-    ]),
-  };
-}
-
-function cornerTable({ corners }: CheckContent): Table {
-  return {
-    heading: 'Corners once sewn (degrees)',
-    columns: [
-      { head: 'Corner', align: 'start' },
-      { head: 'Is', align: 'end' },
-      { head: 'Should be', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'State', align: 'end' },
-    ],
-    rows: corners.map(({ name, sumDeg, targetDeg, state }) => [
-      name,
-      sumDeg.toFixed(1),
-      targetDeg.toFixed(0),
-      plain(sumDeg - targetDeg),
-      { state },
-    ]),
-  };
-}
-
-/** One decimal, and never "-0.0". */
-function plain(value: number): string {
-  const text = value.toFixed(1);
-  return Number(text) === 0 ? '0.0' : text;
-}
-
-function signature({ engine }: CheckContent, widths: TextWidths): Mark[] {
-  const { left, right, bottom } = COLUMN;
-  const y = bottom + 4.5;
-  return [
-    strokeMark(
-      [line({ x: left, y }, { x: left + 62, y }), line({ x: left + 70, y }, { x: right, y })],
-      PENS.rule,
-    ),
-    textMark('Checked by', TEXT.small, { at: { x: left, y: y - 2.8 } }, widths),
-    textMark('Date', TEXT.small, { at: { x: left + 70, y: y - 2.8 } }, widths),
-    textMark(engine, TEXT.small, { at: { x: right, y: y - 2.8 }, anchor: 'end' }, widths),
-  ];
 }
 
 function noteMarks({ seams }: CheckContent, scale: number, widths: TextWidths): Mark[] {
