@@ -693,6 +693,11 @@ function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted 
         curves: run.curves.map((curve) => mapCurve(curve, stretch)),
       })),
       notches: piece.notches.map((notch) => ({ ...notch, at: stretch(notch.at), foot: stretch(notch.foot) })),
+      lines: piece.lines.map((each) => ({
+        ...each,
+        curves: each.curves.map((curve) => mapCurve(curve, stretch)),
+      })),
+      grain: [stretch(piece.grain[0]), stretch(piece.grain[1])],
     })),
   );
   return { text };
@@ -710,13 +715,16 @@ const BAND_FAULTS: readonly FaultKind[] = [
     plant: (sound, next) => bandStretched(sound, 1 - between(next, 0.035, 0.06)),
   },
   pieceFault('band notch off', ['BAND_NOTCH_OFF'], ['waistband'], (piece, next) => {
-    const notch = piece.notches.filter(({ name }) => name === 'side')[0];
-    if (notch === undefined) return undefined;
-    const by = { x: 0, y: signed(next, 12, 24) };
+    const inner = piece.notches.filter(({ name }) => name === 'side' || name === 'centre back');
+    if (inner.length === 0) return undefined;
+    const notch = pick(next, inner);
+    // Up to 3 % of a quarter may be ease that is spread unevenly.
+    const allowedMm = 1 + (0.03 * Math.max(...piece.cut.map(({ at }) => at.y))) / 4;
+    const by = { x: 0, y: signed(next, allowedMm + 0.5, 24) };
     return {
       piece: { ...piece, notches: piece.notches.map((each) => (each === notch ? moved(each, by) : each)) },
       at: add(notch.at, by),
-      withinMm: 400,
+      withinMm: 15,
     };
   }),
 ];
