@@ -46,7 +46,7 @@ export function readBand(
     )
     .flatMap((stretches) => laidAlong(stretches, [f, b, b, f]))
     // One notch out of place spoils two stretches; read from the wrong seam on, all four are off, but each by less.
-    .sort((x, y) => y.fitting - x.fitting || x.worstMm - y.worstMm)[0];
+    .sort((x, y) => y.fitting - x.fitting || doubt(x) - doubt(y))[0];
   if (best !== undefined) {
     const allowedMm = DRIFT_MM + (settings.truing.bandFullnessMax * girthMm) / 4;
     const drift = best.marks.reduce((worst, mark) =>
@@ -122,6 +122,8 @@ interface LaidBand {
   /** How many of the four are as long as what they are sewn to, but for ease that is spread over all of them. */
   readonly fitting: number;
   readonly worstMm: number;
+  /** Which of the four quarters it begins with. */
+  readonly turn: number;
   readonly marks: readonly BandMark[];
 }
 
@@ -149,9 +151,16 @@ function laidAlong(stretches: readonly Stretch[], quarters: readonly number[]): 
         offMm: offs.slice(0, i + 1).reduce((sum, mm) => sum + mm, 0),
         end,
       }));
-      return [{ lengthMm, fitting, worstMm, marks }];
+      return [{ lengthMm, fitting, worstMm, turn, marks }];
     });
   });
+}
+
+/** Trousers open at centre front, some at centre back, hardly one at a side: of two readings alike the usual one counts. */
+const UNUSUAL_MM = [0, 2, 1, 2].map((times) => times * DRIFT_MM);
+
+function doubt({ worstMm, turn }: LaidBand): number {
+  return worstMm + UNUSUAL_MM[turn];
 }
 
 function sumOf(stretches: readonly Stretch[]): number {

@@ -121,20 +121,23 @@ function liesLikePartner(
   );
 }
 
-/** A crease is drawn over most of a leg, nearly along its grain; it says better than the grain arrow what is upright. */
+/** A crease is drawn over most of a leg, nearly along its grain; it says better than the grain arrow what is upright, and alone. */
 const CREASE_SHARE = 0.5;
 const CREASE_COS = Math.cos(20 * DEG);
 
 function uprightOf({ grain, internalLines, boundary }: ForeignPiece): Point | undefined {
-  if (grain === undefined || distance(...grain) < 1) return undefined;
-  const arrow = direction(...grain);
+  const arrow = grain === undefined || distance(...grain) < 1 ? undefined : direction(...grain);
   const longMm =
     CREASE_SHARE *
     (boundary?.points ?? []).reduce((most, p, _, all) => Math.max(most, distance(p, all[0])), 0);
   const crease = internalLines
     .map(({ points }) => way(points[0], points[points.length - 1]))
-    .find((along) => norm(along) > longMm && Math.abs(dot(along, arrow)) > CREASE_COS * norm(along));
-  if (crease === undefined) return arrow;
+    .find(
+      (along) =>
+        norm(along) > longMm &&
+        (arrow === undefined || Math.abs(dot(along, arrow)) > CREASE_COS * norm(along)),
+    );
+  if (crease === undefined || arrow === undefined) return crease ?? arrow;
   return dot(crease, arrow) < 0 ? opposite(crease) : crease;
 }
 

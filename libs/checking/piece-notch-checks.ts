@@ -85,7 +85,9 @@ function notchCut(
   const { at, depthMm, angleDeg } = notch;
   if (angleDeg === undefined || depthMm <= 0) return [];
   const inwards = { x: Math.cos(angleDeg * DEG), y: Math.sin(angleDeg * DEG) };
-  if (!ringContains(boundary.points, along(at, inwards, INTO_MM)))
+  // At a corner a notch may run along an edge: outwards is what comes from the piece.
+  const isIn = (mm: number): boolean => ringContains(boundary.points, along(at, inwards, mm));
+  if (!isIn(INTO_MM) && isIn(-INTO_MM))
     return [
       {
         code: 'NOTCH_OUTWARDS',
