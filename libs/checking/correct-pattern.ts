@@ -1,23 +1,15 @@
-import {
-  distance,
-  parameterAtLength,
-  pointAt,
-  quadratureLength,
-  splitCurve,
-  turnAbout,
-  way,
-  type Point,
-} from '#geometry';
-import { type Edge, type Moved, type Piece } from '#pattern';
-import { trueSeams, type AppliedFix } from '#truing';
-import type { ForeignLine, ForeignPiece, ForeignPoint } from '#interchange';
+import { pointAt, way, type Point } from '#geometry';
+import type { Moved, Piece } from '#pattern';
+import { trueSeams, type AppliedFix, type TruedBlock } from '#truing';
 import { checkPattern, type CheckedPattern } from './check-pattern.js';
-import { PRACTICE, type CheckReport, type Found } from './check-report.js';
+import type { CheckReport, Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { edgeId, type Leg } from './leg-block.js';
-import { toFrame } from './leg-frame.js';
-import { codeOf } from './leg-checks.js';
-import { footOn } from './seam-outline.js';
+import { codeOf, NOT_TRUED } from './offered-corrections.js';
+import { displacement } from './leg-moves.js';
+import { editsFor, withCoordinates } from './moved-points.js';
+import { easeFix, type SeamPlan } from './seam-plan.js';
+import type { Foot } from './seam-outline.js';
 
 export interface CorrectedPattern {
   /** The file with the moved coordinates written into it, everything else as it was; undefined when nothing was done. */
@@ -34,11 +26,12 @@ export interface CorrectedPattern {
  * Shape     the file as it came, line by line, with other coordinates for what moved: cut line, sew line, their points
  *           and notches follow the seam they belong to, so that allowances keep their width. Balance lines, crease,
  *           holes and texts stay. The report is that of the corrected file, read again from its text.
+ *           Long seams are corrected first; darts, corners and the waist are judged on the file that comes of it.
  *           Ease that is to be spread between notches moves nothing; the report allows for it and says it under `moved`.
  * Accuracy  coordinates keep the decimals of the file, and get two at least.
- * Edges     a leg drawn with arcs or splines, or unfolded on a mirror line, cannot be moved point by point: nothing is
- *           written and CORRECTION_NOT_DRAWN says so. Codes that the report does not offer change nothing, and
- *           CORRECTION_NOT_OFFERED says so.
+ * Edges     codes that the report does not offer change nothing, and CORRECTION_NOT_OFFERED says so. A leg drawn with
+ *           arcs or splines, or unfolded on a mirror line, cannot be moved point by point: its report offers nothing
+ *           and says why.
  */
 export function correctPattern(
   text: string,
@@ -46,35 +39,98 @@ export function correctPattern(
   codes: readonly string[],
 ): CorrectedPattern {
   const checked = checkPattern(text, settings);
-  const { trouser, report } = checked;
-  const offered = new Set(report.corrections.map(({ code }) => code));
-  const unknown = codes.filter((code) => !offered.has(code));
+  const offered = new Set(checked.report.corrections.map(({ code }) => code));
+  const unknown = codes.filter((code) => !offered.has(code)).map(notOffered);
   const wanted = new Set(codes.filter((code) => offered.has(code)));
-  if (trouser === undefined || wanted.size === 0)
-    return answer(undefined, checked, unknown.map(notOffered), []);
+  if (checked.trouser === undefined || wanted.size === 0) return answer(undefined, checked, unknown, []);
+  const plans = checked.trouser.reading.plans.filter(({ seam }) => wanted.has(codeOf(seam)));
+  const seams = withSeams(text, checked, settings, plans);
+  const rest = withTrued(seams, settings, wanted);
+  return answer(rest.text, rest.checked, unknown, [
+    ...plans.flatMap(({ moved }) => moved),
+    ...rest.moved,
+    ...seams.eases.map(easeGiven),
+  ]);
+}
+
+interface WithSeams {
+  readonly text: string;
+  readonly checked: CheckedPattern;
+  readonly eases: readonly AppliedFix[];
+}
+
+/** The long seams by their plans; what ease they need is measured on the file that was written. */
+function withSeams(
+  text: string,
+  given: CheckedPattern,
+  settings: CheckSettings,
+  plans: readonly SeamPlan[],
+): WithSeams {
+  const { trouser } = given;
+  if (trouser === undefined || plans.length === 0) return { text, checked: given, eases: [] };
+  const written = withCoordinates(
+    text,
+    [trouser.front, trouser.back].flatMap((leg) =>
+      editsFor(
+        leg,
+        displacement(leg, {
+          ends: plans.flatMap(({ moves }) => moves[leg.role].ends),
+          bows: plans.flatMap(({ moves }) => moves[leg.role].bows),
+        }),
+      ),
+    ),
+  );
+  const checked = checkPattern(written, settings);
+  const { seams } = checked.report;
+  const eases = plans.flatMap(({ seam, easeBetween }) => {
+    const off = seams.find((check) => check.seam === seam && check.state === 'off');
+    return off === undefined || easeBetween === undefined
+      ? []
+      : [easeFix(seam, off.difference, easeBetween, settings.truing)];
+  });
+  return {
+    text: written,
+    checked: eases.length === 0 ? checked : checkPattern(written, settings, eases),
+    eases,
+  };
+}
+
+/** Darts, corners and the waist as truing makes them. */
+function withTrued(
+  { text, checked, eases }: WithSeams,
+  settings: CheckSettings,
+  wanted: ReadonlySet<string>,
+): { readonly text: string; readonly checked: CheckedPattern; readonly moved: readonly Moved[] } {
+  const { trouser } = checked;
+  if (trouser === undefined) return { text, checked, moved: [] };
   const { block } = trouser.reading;
   const trued = trueSeams(
     block,
     settings.truing,
-    (check) => check !== 'short edges' && wanted.has(codeOf(check)),
+    (check) => !NOT_TRUED.includes(check) && wanted.has(codeOf(check)),
   );
-  const edits = [
-    ...editsFor(trouser.front, block.front, trued.block.front),
-    ...editsFor(trouser.back, block.back, trued.block.back),
-  ];
-  const computed = edits.find(({ point }) => point.source === undefined);
-  if (computed !== undefined)
-    return answer(undefined, checked, [...unknown.map(notOffered), notDrawn(computed.piece)], []);
-  const corrected = withCoordinates(text, edits);
-  const again = checkPattern(
-    corrected,
-    settings,
-    trued.fixes.filter(({ fix }) => fix.kind === 'spread-ease'),
+  if (trued.moved.length === 0) return { text, checked, moved: [] };
+  const written = withCoordinates(
+    text,
+    [trouser.front, trouser.back].flatMap((leg) => editsFor(leg, carried(leg, block[leg.role], trued))),
   );
-  return answer(corrected, again, unknown.map(notOffered), [
-    ...trued.moved,
-    ...trued.fixes.flatMap(easeGiven),
-  ]);
+  return { text: written, checked: checkPattern(written, settings, eases), moved: trued.moved };
+}
+
+/** Where each place on the curves of a leg goes when truing redraws them. */
+function carried(
+  { reading: { curves }, role }: Leg,
+  before: Piece,
+  { block }: TruedBlock,
+): (foot: Foot) => Point {
+  const now = curves.map((curve, i) => {
+    const edges = [before, block[role]].map((piece) => piece.edges.find(({ id }) => id === edgeId(i)));
+    return edges[0]?.curve === edges[1]?.curve ? undefined : (edges[1]?.curve ?? curve);
+  });
+  return ({ index, t, at }) => {
+    const curve = now[index];
+    return curve === undefined ? { x: 0, y: 0 } : way(at, pointAt(curve, t));
+  };
 }
 
 function answer(
@@ -88,16 +144,13 @@ function answer(
 }
 
 /** Ease is not a move of any point; what the sewer has to do stands among the moves so that it is not lost. */
-function easeGiven({ fix }: AppliedFix): Moved[] {
-  if (fix.kind !== 'spread-ease') return [];
-  return [
-    {
-      operation: 'spread ease',
-      part: fix.part,
-      byMm: fix.byMm,
-      ...(fix.piece === null ? {} : { piece: fix.piece }),
-    },
-  ];
+function easeGiven({ fix }: AppliedFix): Moved {
+  return {
+    operation: 'spread ease',
+    part: fix.part,
+    byMm: fix.byMm,
+    ...(fix.piece === null ? {} : { piece: fix.piece }),
+  };
 }
 
 function withFindings(report: CheckReport, found: readonly Found[], moved: readonly Moved[]): CheckReport {
@@ -121,169 +174,4 @@ function notOffered(code: string): Found {
     place: {},
     basis: 'as the request says',
   };
-}
-
-function notDrawn({ name, block, line }: ForeignPiece): Found {
-  return {
-    code: 'CORRECTION_NOT_DRAWN',
-    level: 'warning',
-    message: `${name} is drawn with arcs, splines or as a half: its points cannot be moved one by one.`,
-    action: 'Export the piece as polylines, whole, and have it corrected then.',
-    place: { piece: block, line },
-    basis: PRACTICE,
-  };
-}
-
-interface Edit {
-  readonly piece: ForeignPiece;
-  readonly point: ForeignPoint;
-  /** In the frame of the piece, in mm. */
-  readonly by: Point;
-}
-
-/** Moves shorter than this are rounding. */
-const MOVED_MM = 1e-4;
-
-function editsFor(leg: Leg, before: Piece, after: Piece): Edit[] {
-  const { outline, frame } = leg.reading;
-  const { piece } = outline;
-  const carried = carriedCurves(leg, before, after);
-  const moves = new Map<string, Point>();
-  const move = (p: Point): Point => {
-    const key = `${p.x} ${p.y}`;
-    const known = moves.get(key);
-    if (known !== undefined) return known;
-    const foot = footOn(leg.reading.curves, toFrame(frame, p));
-    const by = inFile(leg, way(foot.at, carried[foot.index](foot.t)));
-    moves.set(key, by);
-    return by;
-  };
-  const lines = [
-    piece.boundary,
-    ...piece.sewLines,
-    ...piece.validation.filter(({ layer }) => layer === 84 || layer === 87),
-  ];
-  const points = [
-    ...lines.flatMap((line) => (line === undefined ? [] : everyPoint(line))),
-    ...piece.turnPoints,
-    ...piece.curvePoints,
-  ];
-  const onLines = new Set(
-    lines.flatMap((line) => (line === undefined ? [] : everyPoint(line).map(({ x, y }) => `${x} ${y}`))),
-  );
-  const inner = new Set(
-    piece.internalLines.flatMap((line) => everyPoint(line).map(({ x, y }) => `${x} ${y}`)),
-  );
-  const followers = points.filter(({ x, y }) => onLines.has(`${x} ${y}`) || !inner.has(`${x} ${y}`));
-  return [
-    ...followers.map((point) => ({ piece, point, by: move(point) })),
-    ...notchEdits(leg, after, move),
-  ].filter(({ by }) => Math.hypot(by.x, by.y) > MOVED_MM);
-}
-
-function everyPoint({ points, repeats, doubled }: ForeignLine): ForeignPoint[] {
-  return [...points, ...repeats, ...doubled];
-}
-
-/** For each curve of the leg as it was: where its point at a parameter lies now. */
-function carriedCurves({ reading: { curves } }: Leg, before: Piece, after: Piece): ((t: number) => Point)[] {
-  return curves.map((curve, i) => {
-    const now = after.edges.find(({ id }) => id === edgeId(i));
-    if (now !== undefined && !isLastOfShortened(before, after, now)) return (t) => pointAt(now.curve, t);
-    const run = shortenedRun(before, after, edgeId(i));
-    if (run === undefined) return (t) => pointAt(now?.curve ?? curve, t);
-    // Edges that truing has left out share what is left of the one before them, by their lengths.
-    const lengths = run.old.map((edge) => quadratureLength(edge.curve));
-    const whole = lengths.reduce((sum, mm) => sum + mm, 0);
-    const at = run.old.findIndex(({ id }) => id === edgeId(i));
-    const startMm = lengths.slice(0, at).reduce((sum, mm) => sum + mm, 0);
-    const nowMm = quadratureLength(run.now.curve);
-    return (t) => {
-      const alongMm = startMm + quadratureLength(splitCurve(run.old[at].curve, t)[0]);
-      return pointAt(
-        run.now.curve,
-        parameterAtLength(run.now.curve, Math.min(nowMm, (nowMm * alongMm) / whole), 1e-4),
-      );
-    };
-  });
-}
-
-function isLastOfShortened(before: Piece, after: Piece, { id }: Edge): boolean {
-  const next = before.edges[before.edges.findIndex((edge) => edge.id === id) + 1];
-  return next !== undefined && !after.edges.some((edge) => edge.id === next.id);
-}
-
-function shortenedRun(
-  before: Piece,
-  after: Piece,
-  id: string,
-): { readonly old: Edge[]; readonly now: Edge } | undefined {
-  let start = before.edges.findIndex((edge) => edge.id === id);
-  while (start > 0 && !after.edges.some((edge) => edge.id === before.edges[start].id)) start -= 1;
-  const now = after.edges.find((edge) => edge.id === before.edges[start]?.id);
-  if (now === undefined) return undefined;
-  const rest = before.edges.slice(start + 1);
-  const kept = rest.findIndex((edge) => after.edges.some((other) => other.id === edge.id));
-  return { old: [before.edges[start], ...rest.slice(0, kept < 0 ? rest.length : kept)], now };
-}
-
-/** Notches that truing keeps at their seam distance go where that is now; all others go with their place on the seam. */
-function notchEdits(leg: Leg, after: Piece, move: (p: Point) => Point): Edit[] {
-  const { outline } = leg.reading;
-  const held = after.notches.map(({ edgeId: id, fromStartMm }) => {
-    const edge = after.edges.find((candidate) => candidate.id === id);
-    return edge === undefined
-      ? undefined
-      : pointAt(
-          edge.curve,
-          parameterAtLength(edge.curve, Math.min(fromStartMm, quadratureLength(edge.curve)), 1e-4),
-        );
-  });
-  return leg.notches.map(({ notch, foot, role }) => {
-    const isHeld = role === 'inseam' || role === 'outseam';
-    const near = isHeld
-      ? held.filter((at) => at !== undefined).sort((a, b) => distance(a, foot.at) - distance(b, foot.at))[0]
-      : undefined;
-    const by =
-      near !== undefined && distance(near, foot.at) <= HELD_MM
-        ? inFile(leg, way(foot.at, near))
-        : move(notch.at);
-    return { piece: outline.piece, point: notch.at, by };
-  });
-}
-
-/** No correction moves a seam further than its ends may go. */
-const HELD_MM = 12;
-
-/** A move in the frame of a leg as one in the frame of its file. */
-function inFile({ reading: { frame } }: Leg, by: Point): Point {
-  const turned = { x: frame.mirrored ? -by.x : by.x, y: by.y };
-  return frame.angleRad === 0 ? turned : turnAbout(turned, { x: 0, y: 0 }, -frame.angleRad);
-}
-
-const DECIMALS_MIN = 2;
-
-/** The text with moved coordinates: only the lines that hold them change. */
-function withCoordinates(text: string, edits: readonly Edit[]): string {
-  const byLine = new Map<number, number>();
-  for (const { point, by } of edits) {
-    if (point.source === undefined) continue;
-    const { xLine, yLine, toFile } = point.source;
-    byLine.set(xLine, toFile[0] * by.x + toFile[1] * by.y);
-    byLine.set(yLine, toFile[2] * by.x + toFile[3] * by.y);
-  }
-  let line = 0;
-  return text.replace(/[^\r\n]*(?:\r\n|\n|\r|$)/g, (whole) => {
-    line += 1;
-    const by = byLine.get(line);
-    if (by === undefined) return whole;
-    const value = whole.replace(/[\r\n]+$/, '');
-    return `${written(value, by)}${whole.slice(value.length)}`;
-  });
-}
-
-function written(value: string, by: number): string {
-  const decimals = Math.max(DECIMALS_MIN, /\.(\d+)/.exec(value)?.[1].length ?? 0);
-  const moved = (Number(value) + by).toFixed(Math.min(decimals, 12));
-  return Number(moved) === 0 ? moved.replace('-', '') : moved;
 }

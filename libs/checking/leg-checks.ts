@@ -1,6 +1,6 @@
 import { curveLength, GeometryError, startOf } from '#geometry';
 import { inMm, measureBlock, PatternError, type Block, type EdgeRole, type Finding } from '#pattern';
-import { trueBlock, trueSeams, type AppliedFix, type TruingReport } from '#truing';
+import { trueBlock, type AppliedFix, type TruingReport } from '#truing';
 import { seamCurves } from './allowance-checks.js';
 import { readBand } from './band-checks.js';
 import { PRACTICE, type Correction, type Found, type LineCheck } from './check-report.js';
@@ -8,6 +8,8 @@ import type { CheckSettings } from './check-settings.js';
 import { blockOf, type Leg, type LegLine, type NamedNotches } from './leg-block.js';
 import { toFile } from './leg-frame.js';
 import { walkNotches } from './leg-notches.js';
+import { offerFor, plansFor, withPlans } from './offered-corrections.js';
+import type { SeamPlan } from './seam-plan.js';
 import { footOn, type SeamOutline } from './seam-outline.js';
 
 /** What can be said of front and back together. */
@@ -19,6 +21,8 @@ export interface TrouserReading {
   readonly measures: Readonly<Record<string, number>>;
   readonly found: readonly Found[];
   readonly corrections: readonly Correction[];
+  /** How long seams that are off would be made to fit; none for those about which a person is asked. */
+  readonly plans: readonly SeamPlan[];
 }
 
 const NEEDED: readonly EdgeRole[] = ['rise', 'inseam', 'hem', 'outseam', 'waist'];
@@ -68,7 +72,10 @@ function judged(
   const notches = walkNotches(front, back, settings);
   const band = readBand(bands, front.piece, back.piece, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
-  const truing = trueBlock(block, settings.truing, agreed);
+  const judgedBlock = trueBlock(block, settings.truing, agreed);
+  const plans = plansFor({ front, back }, notches.pairs, judgedBlock, settings.truing);
+  const truing = withPlans(judgedBlock, plans);
+  const offer = offerFor({ front, back }, block, plans, agreed, settings.truing);
   const lines = lineChecks(front, back, settings);
   const measures = measuresOf(block, settings);
   return {
@@ -85,8 +92,10 @@ function judged(
       ...band.found,
       ...lines.flatMap((check) => lineOff(check, back)),
       ...hemOpening(measures, settings, front),
+      ...offer.found,
     ],
-    corrections: correctionsFor(block, settings, agreed),
+    corrections: offer.corrections,
+    plans,
   };
 }
 
@@ -239,40 +248,4 @@ function hemOpening(
       basis: 'as the request says',
     },
   ];
-}
-
-const CORRECTED_BY: Readonly<Record<string, string>> = {
-  inseam: 'INSEAM_MISMATCH',
-  outseam: 'OUTSEAM_MISMATCH',
-  fork: 'FORK_ANGLE',
-  sideWaist: 'SIDE_WAIST_ANGLE',
-  centreFrontWaist: 'CENTRE_FRONT_WAIST_ANGLE',
-  centreBackWaist: 'CENTRE_BACK_WAIST_ANGLE',
-};
-
-/** The code of the finding that a fix answers. */
-export function codeOf(check: string): string {
-  return (
-    CORRECTED_BY[check] ?? (check.includes('waist over dart') ? 'WAIST_KINK_AT_DART' : 'DART_LEGS_UNEQUAL')
-  );
-}
-
-/** What truing would do to each check by itself. */
-function correctionsFor(
-  block: Block,
-  { truing }: CheckSettings,
-  agreed: readonly AppliedFix[],
-): Correction[] {
-  const settled = agreed.map(({ of }) => of);
-  const { fixes } = trueSeams(block, truing, (check) => check !== 'short edges' && !settled.includes(check));
-  const offered = fixes.map(({ of, fix }: AppliedFix): Correction => ({
-    code: codeOf(of),
-    words: fix.words,
-    piece: fix.piece,
-    part: fix.part,
-    byMm: fix.byMm,
-  }));
-  return offered.filter(
-    ({ code, words }, i) => offered.findIndex((each) => each.code === code && each.words === words) === i,
-  );
 }

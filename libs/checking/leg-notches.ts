@@ -6,6 +6,14 @@ import type { Leg, NamedNotches, SetNotch } from './leg-block.js';
 
 type Seam = 'inseam' | 'outseam';
 
+/** Two notches, or groups of them, that are sewn onto each other. */
+export interface SignPair {
+  readonly seam: Seam;
+  /** From the hem along the seam. */
+  readonly frontMm: number;
+  readonly backMm: number;
+}
+
 interface Walked {
   readonly set: SetNotch;
   readonly fromHemMm: number;
@@ -21,8 +29,9 @@ export function walkNotches(
   front: Leg,
   back: Leg,
   settings: CheckSettings,
-): { readonly names: NamedNotches; readonly found: Found[] } {
+): { readonly names: NamedNotches; readonly pairs: readonly SignPair[]; readonly found: Found[] } {
   const names = { front: [] as GivenNotch[], back: [] as GivenNotch[] };
+  const paired: SignPair[] = [];
   const found: Found[] = [];
   for (const seam of ['inseam', 'outseam'] as const) {
     const fronts = signs(walked(front, seam));
@@ -32,6 +41,8 @@ export function walkNotches(
       const name = `${seam} ${k + 1}`;
       names.front.push(given(a[0].set, name));
       names.back.push(given(b[0].set, name));
+      const { frontFromHemMm, backFromHemMm } = worstOf(a, b);
+      paired.push({ seam, frontMm: frontFromHemMm, backMm: backFromHemMm });
       found.push(...drifted(front, back, seam, a, b, settings));
     }
     const lonely = [
@@ -40,7 +51,7 @@ export function walkNotches(
     ];
     found.push(...lonely);
   }
-  return { names, found };
+  return { names, pairs: paired, found };
 }
 
 function given({ notch, foot }: SetNotch, name: string): GivenNotch {
@@ -100,6 +111,19 @@ function partners(
     .sort(([a], [b]) => middleMm(a) - middleMm(b));
 }
 
+/** Of two signs that are partners, the two notches that lie furthest off each other. */
+function worstOf(
+  a: readonly Walked[],
+  b: readonly Walked[],
+): { readonly frontFromHemMm: number; readonly backFromHemMm: number; readonly at: Walked } {
+  const pairs =
+    a.length === b.length
+      ? a.map((each, i) => ({ frontFromHemMm: each.fromHemMm, backFromHemMm: b[i].fromHemMm, at: b[i] }))
+      : [{ frontFromHemMm: middleMm(a), backFromHemMm: middleMm(b), at: b[0] }];
+  const off = (pair: (typeof pairs)[number]): number => Math.abs(pair.backFromHemMm - pair.frontFromHemMm);
+  return pairs.reduce((most, each) => (off(each) > off(most) ? each : most));
+}
+
 function drifted(
   front: Leg,
   back: Leg,
@@ -108,14 +132,7 @@ function drifted(
   b: readonly Walked[],
   { truing }: CheckSettings,
 ): Found[] {
-  const pairs =
-    a.length === b.length
-      ? a.map((each, i) => [each.fromHemMm, b[i].fromHemMm, b[i]] as const)
-      : [[middleMm(a), middleMm(b), b[0]] as const];
-  const worst = pairs.reduce((most, each) =>
-    Math.abs(each[1] - each[0]) > Math.abs(most[1] - most[0]) ? each : most,
-  );
-  const [frontFromHemMm, backFromHemMm, at] = worst;
+  const { frontFromHemMm, backFromHemMm, at } = worstOf(a, b);
   const differenceMm = backFromHemMm - frontFromHemMm;
   if (Math.abs(differenceMm) <= truing.notchMm) return [];
   const frontPiece = front.reading.outline.piece;

@@ -136,4 +136,6 @@ export interface AppliedFix {
   /** The check it was made for: a seam or corner by its name, a dart by piece and number ("back dart 2"). */
   readonly of: string;
   readonly fix: Fix;
+  /** Beside ease: what the seams still differ by, left to their tolerance. */
+  readonly leftMm?: number;
 }

@@ -33,6 +33,14 @@ export const EZDXF: Need<string> = {
   ),
 };
 
+/** A python with all three. */
+export const SHAPELY_AND_EZDXF: Need<string> = {
+  name: 'python3 with numpy, shapely and ezdxf',
+  found: ['/usr/bin/python3', 'python3'].find(
+    (python) => spawnSync(python, ['-c', 'import numpy, shapely, ezdxf']).status === 0,
+  ),
+};
+
 /** The PDF tools of poppler: pdfinfo, pdffonts, pdftotext, pdftoppm. */
 export const POPPLER: Need<true> = {
   name: 'the PDF tools of poppler',

@@ -22,7 +22,6 @@ import {
   mapCurve,
   opposite,
   scale,
-  startDirection,
   startOf,
   turnAbout,
   way,
@@ -33,6 +32,7 @@ import {
 import { writeDxf } from '#interchange';
 import type { Block, Edge, EdgeRole, Piece } from '#pattern';
 import { TRADE_RULES } from '#truing';
+import { blockWithMismatch } from './mismatched-block.js';
 
 /** A sound pattern, and how it was finished. */
 export interface Sound {
@@ -178,31 +178,23 @@ function waistCorner(role: 'front' | 'back', code: string): FaultKind {
   });
 }
 
+/** The back seam longer or shorter, by the length that is said and not by how far a point was moved. */
+function lengthFault(seam: 'inseam' | 'outseam', code: string): FaultKind {
+  return blockFault(`${seam} too long or short`, [code], (block, next) => {
+    const byMm = signed(next, 1.3, 8);
+    const edges = places(block.back, seam).map((i) => block.back.edges[i].curve);
+    return {
+      block: blockWithMismatch(block, { seam, piece: 'back', at: 'top', byMm }),
+      piece: 'BACK',
+      at: seam === 'inseam' ? startOf(edges[0]) : endOf(edges[edges.length - 1]),
+      withinMm: 30,
+    };
+  });
+}
+
 const SEAM_FAULTS: readonly FaultKind[] = [
-  blockFault('inseam too long or short', ['INSEAM_MISMATCH'], (block, next) => {
-    const rise = places(block.back, 'rise').at(-1);
-    if (rise === undefined) return undefined;
-    const inseam = block.back.edges[(rise + 1) % block.back.edges.length];
-    const by = scale(startDirection(inseam.curve), signed(next, 1.3, 8));
-    return {
-      block: { ...block, back: jointMoved(block.back, rise, by) },
-      piece: 'BACK',
-      at: startOf(inseam.curve),
-      withinMm: 30,
-    };
-  }),
-  blockFault('outseam too long or short', ['OUTSEAM_MISMATCH'], (block, next) => {
-    const last = places(block.back, 'outseam').at(-1);
-    if (last === undefined) return undefined;
-    const { curve } = block.back.edges[last];
-    const by = scale(endDirection(curve), signed(next, 1.3, 8));
-    return {
-      block: { ...block, back: jointMoved(block.back, last, by) },
-      piece: 'BACK',
-      at: endOf(curve),
-      withinMm: 30,
-    };
-  }),
+  lengthFault('inseam', 'INSEAM_MISMATCH'),
+  lengthFault('outseam', 'OUTSEAM_MISMATCH'),
   blockFault('fork corner off', ['FORK_ANGLE'], (block, next) => {
     const rise = places(block.back, 'rise').at(-1);
     if (rise === undefined) return undefined;
