@@ -9,6 +9,7 @@ const POINTS_SAID_MAX = 6;
 
 /** Turn and curve points that lie on no line they could belong to. */
 export function checkPoints(piece: ForeignPiece, { marks }: CheckSettings): Found[] {
+  if (piece.turnPoints.length + piece.curvePoints.length === 0) return [];
   const rings = [piece.boundary, ...piece.sewLines, ...piece.internalLines, ...piece.cutouts].flatMap(
     (line) => (line === undefined ? [] : [line]),
   );

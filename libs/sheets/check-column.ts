@@ -7,7 +7,7 @@ import { mmText, signedMmText } from './number-words.js';
 import { PENS, TEXT } from './pens.js';
 import { stateMarks } from './signs.js';
 import { layTable, stack, type Strip, type Table } from './table.js';
-import type { TextWidths } from './text-widths.js';
+import { shortened, type TextWidths } from './text-widths.js';
 
 export interface LaidColumn {
   readonly marks: readonly Mark[];
@@ -40,20 +40,42 @@ export function layColumn(content: CheckContent, area: Bounds, widths: TextWidth
 
 function headMarks(
   { reference, verdict, sewable, facts }: CheckContent,
-  { left, top }: Bounds,
+  { left, right, top }: Bounds,
   widths: TextWidths,
 ): Mark[] {
   return [
-    textMark(reference, TEXT.reference, { at: { x: left, y: top - 6 } }, widths),
+    textMark(
+      shortened(reference, right - left, TEXT.reference, widths),
+      TEXT.reference,
+      { at: { x: left, y: top - 6 } },
+      widths,
+    ),
     textMark('Check of a pattern from outside', TEXT.title, { at: { x: left, y: top - 11 } }, widths),
     ...stateMarks(sewable ? 'ok' : 'off', { x: left + 1.2, y: top - 15.2 }),
     textMark(verdict, TEXT.verdict, { at: { x: left + 4, y: top - 16.4 } }, widths),
-    textMark(facts, TEXT.small, { at: { x: left, y: top - 21 } }, widths),
+    textMark(
+      shortened(facts, right - left, TEXT.small, widths),
+      TEXT.small,
+      { at: { x: left, y: top - 21 } },
+      widths,
+    ),
   ];
+}
+
+/** What a trouser has is half of it; of a hundred stated seams the rest stands in the report. */
+export const SEAM_ROWS_MAX = 16;
+const SEAM_NAME_LETTERS = 44;
+
+function cutShort(words: string): string {
+  return words.length > SEAM_NAME_LETTERS ? `${words.slice(0, SEAM_NAME_LETTERS)}…` : words;
 }
 
 /** What differs is the second less the first, so every row names both. */
 function seamTable({ seams }: CheckContent): Table {
+  const shown = [...seams]
+    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
+    .slice(0, SEAM_ROWS_MAX)
+    .sort((a, b) => seams.indexOf(a) - seams.indexOf(b));
   return {
     heading: 'Seams (mm)',
     columns: [
@@ -64,8 +86,8 @@ function seamTable({ seams }: CheckContent): Table {
       { head: 'Allowed', align: 'end' },
       { head: 'State', align: 'end' },
     ],
-    rows: seams.map(({ name, first, second, allowed, state }) => [
-      `${name}: ${first.name}, ${second.name}`,
+    rows: shown.map(({ name, first, second, allowed, state }) => [
+      cutShort(`${name}: ${first.name}, ${second.name}`),
       mmText(first.lengthMm),
       mmText(second.lengthMm),
       signedMmText(second.lengthMm - first.lengthMm),
@@ -74,6 +96,7 @@ function seamTable({ seams }: CheckContent): Table {
         : `${signedMmText(allowed.min)} to ${signedMmText(allowed.max)}`,
       { state },
     ]),
+    ...(shown.length < seams.length ? { note: `${seams.length - shown.length} more in the report` } : {}),
   };
 }
 

@@ -5,11 +5,12 @@ import { fillMark, rectangle, strokeMark, textMark, type Mark } from './display-
 import { mmText, signedMmText } from './number-words.js';
 import { PENS, TEXT } from './pens.js';
 import { stateMarks } from './signs.js';
-import type { TextWidths } from './text-widths.js';
+import { shortened, type TextWidths } from './text-widths.js';
 
 const BAR_MM = 2.2;
 const PAIR_MM = 11.5;
-const BAR_NAME_MM = 44;
+const BAR_NAME_MM = 46;
+const SIDE_NAME_MM = 26;
 /** More pairs than these stand in the table only. */
 export const SHOWN_MAX = 5;
 /** A difference is drawn at least this long, so that it is seen at all. */
@@ -54,7 +55,7 @@ function pairMarks(
         strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch),
       ),
       textMark(
-        `${side.name}  ${mmText(side.lengthMm)}`,
+        shortened(`${side.name}  ${mmText(side.lengthMm)}`, SIDE_NAME_MM, TEXT.small, widths),
         TEXT.small,
         { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' },
         widths,
@@ -81,6 +82,11 @@ function pairMarks(
       { at: { x: right + 2.4, y: top - BAR_MM - 1.4 } },
       widths,
     ),
-    textMark(name, TEXT.labelStrong, { at: { x: corner.x, y: top - BAR_MM - 1.4 } }, widths),
+    textMark(
+      shortened(name, BAR_NAME_MM - SIDE_NAME_MM - 3, TEXT.labelStrong, widths),
+      TEXT.labelStrong,
+      { at: { x: corner.x, y: top - BAR_MM - 1.4 } },
+      widths,
+    ),
   ];
 }

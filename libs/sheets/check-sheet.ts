@@ -1,13 +1,13 @@
 import { add, along, line, mapCurve, pointAt, type Curve, type Point } from '#geometry';
 import type { Bounds } from './box.js';
-import { layColumn } from './check-column.js';
+import { layColumn, SEAM_ROWS_MAX } from './check-column.js';
 import { seamBars, SHOWN_MAX } from './check-seam-bars.js';
 import type { CheckContent, CheckContentPiece } from './check-sheet-content.js';
 import { circle, strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
 import { PENS, TEXT } from './pens.js';
 import { PAGE } from './proof-plan.js';
 import { findingSign, grainMarks, stateMarks } from './signs.js';
-import { textWidthMm, type TextWidths } from './text-widths.js';
+import { shortened, textWidthMm, type TextWidths } from './text-widths.js';
 
 const MARGIN = 8;
 const DRAWING: Bounds = { left: MARGIN, right: 268, bottom: 74, top: PAGE.heightMm - MARGIN };
@@ -31,7 +31,8 @@ const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
  *         name. Under the pieces each pair of seams lies as two bars from the end they share, with their notches; what
  *         one is longer is filled.
  * Edges   pieces are laid in rows at one scale, the largest at which all fit; what does not fit in the column is counted
- *         there and stands in the report.
+ *         there and stands in the report. Names come from the file, however long: what does not fit of them is cut off
+ *         with an ellipsis.
  */
 export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
   const plan = planPieces(content, widths);
@@ -41,7 +42,7 @@ export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
     { id: 'signs', marks: signMarks(content, plan, column.listed, widths) },
     { id: 'seams', marks: seamBars(content.seams, SEAMS, widths) },
     { id: 'tables', marks: column.marks },
-    { id: 'notes', marks: noteMarks(content, plan.scale, widths) },
+    { id: 'notes', marks: noteMarks(content, plan, widths) },
   ];
   return { ...PAGE, title: `Check ${content.reference}`, layers };
 }
@@ -61,7 +62,11 @@ interface Extent {
 const GAP_MM = 6;
 /** Room for the name, what the piece was taken for, and the numbers of findings about the whole of it. */
 const NAME_MM = 8;
-const SCALES = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000];
+const SCALES = [
+  2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000, 2000, 5000, 10_000, 20_000,
+];
+/** At the smallest scale so many fit, whatever they are; no trouser has them. */
+const PIECES_DRAWN_MAX = 90;
 
 function extentOf({ cut, seams }: CheckContentPiece): Extent {
   const points = [...cut, ...seams.flatMap(({ curves }) => curves)].flatMap((curve) =>
@@ -111,7 +116,8 @@ function planPieces({ pieces, findings }: CheckContent, widths: TextWidths): Pla
       const extent = withMarks(extentOf(piece), [...places, ...piece.holes]);
       return { piece, extent, wordsMm: wordsMm(piece, widths) };
     })
-    .sort((a, b) => b.extent.height - a.extent.height);
+    .sort((a, b) => b.extent.height - a.extent.height)
+    .slice(0, PIECES_DRAWN_MAX);
   for (const scale of SCALES) {
     const place = new Map<string, (p: Point) => Point>();
     let [x, top, rowMm] = [DRAWING.left, DRAWING.top, 0];
@@ -140,7 +146,7 @@ const GRAIN_HEAD_MM = 2;
 const NOTCH_MM = 1.6;
 const HOLE_MM = 0.7;
 
-function pieceMarks(piece: CheckContentPiece, { place }: Plan, widths: TextWidths): Mark[] {
+function pieceMarks(piece: CheckContentPiece, { place, scale }: Plan, widths: TextWidths): Mark[] {
   const to = place.get(piece.id);
   if (to === undefined) return [];
   const drawn = (curves: readonly Curve[]): Curve[] => curves.map((curve) => mapCurve(curve, to));
@@ -159,8 +165,12 @@ function pieceMarks(piece: CheckContentPiece, { place }: Plan, widths: TextWidth
     }),
     ...(piece.grain === undefined ? [] : grainMarks(to(piece.grain[0]), to(piece.grain[1]), GRAIN_HEAD_MM)),
     ...piece.holes.map((at) => strokeMark(circle(to(at), HOLE_MM), PENS.notch)),
-    textMark(piece.name, TEXT.labelStrong, { at: { x: name.x, y: name.y - 3.6 }, anchor: 'middle' }, widths),
-    textMark(piece.detail, TEXT.small, { at: { x: name.x, y: name.y - 6.6 }, anchor: 'middle' }, widths),
+    ...(['name', 'detail'] as const).map((line, i) => {
+      const style = line === 'name' ? TEXT.labelStrong : TEXT.small;
+      const room = Math.max(width / scale, NAME_ROOM_MM);
+      const at = { x: name.x, y: name.y - 3.6 - 3 * i };
+      return textMark(shortened(piece[line], room, style, widths), style, { at, anchor: 'middle' }, widths);
+    }),
   ];
 }
 
@@ -171,6 +181,8 @@ function crossOn(curves: readonly Curve[]): Mark[] {
 }
 
 const SIGN_STEP_MM = 5.4;
+/** A sign reaches so far over the edge of the drawing that it still stands clear of what a printer leaves out. */
+const SIGN_OVER_MM = 1.5;
 
 function signMarks(
   content: CheckContent,
@@ -184,9 +196,8 @@ function signMarks(
     const to = drawn === undefined ? undefined : place.get(drawn.id);
     if (drawn === undefined || to === undefined || !listed.has(number)) return [];
     if (at === undefined) {
-      const beside = nameEnd(drawn, to, widths);
-      while (taken.some((other) => Math.hypot(other.x - beside.x, other.y - beside.y) <= SIGN_STEP_MM))
-        beside.x += SIGN_STEP_MM;
+      const beside = besideName(nameEnd(drawn, to, widths), taken);
+      if (beside === undefined) return [];
       taken.push(beside);
       return findingSign(finding.level, number, beside, widths);
     }
@@ -198,29 +209,43 @@ function signMarks(
   });
 }
 
+const BESIDE_NAME_MAX = 6;
+
+/** The first place behind the name that is free; undefined where so many stand there that the list has to do. */
+function besideName(end: Point, taken: readonly Point[]): Point | undefined {
+  return Array.from({ length: BESIDE_NAME_MAX }, (_, i) => ({ x: end.x + i * SIGN_STEP_MM, y: end.y })).find(
+    (spot) =>
+      spot.x < DRAWING.right &&
+      taken.every((other) => Math.hypot(other.x - spot.x, other.y - spot.y) >= SIGN_STEP_MM),
+  );
+}
+
 /** Behind the name of a piece. */
-function nameEnd(
-  piece: CheckContentPiece,
-  to: (p: Point) => Point,
-  widths: TextWidths,
-): { x: number; y: number } {
+function nameEnd(piece: CheckContentPiece, to: (p: Point) => Point, widths: TextWidths): Point {
   const { left, bottom, width } = extentOf(piece);
   const { x, y } = to({ x: left + width / 2, y: bottom });
   return { x: x + wordsMm(piece, widths) / 2 + 4, y: y - 4 };
 }
 
-/** Of the longer of the two lines under a piece. */
+/** As much of a name as is kept under a piece that is narrower; a wide piece has room for more. */
+const NAME_ROOM_MM = 24;
+
+/** The width of the two lines under a piece, as far as they are kept. */
 function wordsMm({ name, detail }: CheckContentPiece, widths: TextWidths): number {
-  return Math.max(textWidthMm(name, TEXT.labelStrong, widths), textWidthMm(detail, TEXT.small, widths));
+  const longer = Math.max(
+    textWidthMm(name, TEXT.labelStrong, widths),
+    textWidthMm(detail, TEXT.small, widths),
+  );
+  return Math.min(longer, NAME_ROOM_MM);
 }
 
 /** The nearest of a ring of places that no other sign has taken. */
 function freeSpot(point: Point, taken: readonly Point[]): Point {
   const clear = (spot: Point): boolean =>
-    spot.x > DRAWING.left &&
+    spot.x > DRAWING.left + SIGN_OVER_MM &&
     spot.x < DRAWING.right &&
     spot.y > DRAWING.bottom - 4 &&
-    spot.y < DRAWING.top &&
+    spot.y < DRAWING.top - SIGN_OVER_MM &&
     taken.every((other) => Math.hypot(other.x - spot.x, other.y - spot.y) > SIGN_STEP_MM);
   for (let ring = 1; ring <= 6; ring++)
     for (let k = 0; k < 8; k++) {
@@ -234,12 +259,15 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
   return point;
 }
 
-function noteMarks({ seams }: CheckContent, scale: number, widths: TextWidths): Mark[] {
-  const words = `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`;
-  const more = seams.length > SHOWN_MAX ? ` ${seams.length - SHOWN_MAX} more seams in the table.` : '';
-  const text = `${words}${more}`;
-  const at = { x: DRAWING.left, y: DRAWING.bottom - 2.6 };
-  return textWidthMm(text, TEXT.small, widths) > DRAWING.right - DRAWING.left
-    ? [textMark(words, TEXT.small, { at }, widths)]
-    : [textMark(text, TEXT.small, { at }, widths)];
+function noteMarks({ seams, pieces }: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {
+  const undrawn = pieces.length - PIECES_DRAWN_MAX;
+  const unshown = seams.length - SHOWN_MAX;
+  const text = [
+    `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`,
+    ...(undrawn > 0 ? [`${undrawn} smaller pieces are not drawn.`] : []),
+    ...(unshown > 0
+      ? [`${unshown} more seams in the ${seams.length > SEAM_ROWS_MAX ? 'report' : 'table'}.`]
+      : []),
+  ].join(' ');
+  return [textMark(text, TEXT.small, { at: { x: DRAWING.left, y: DRAWING.bottom - 2.6 } }, widths)];
 }

@@ -54,6 +54,8 @@ export interface FaultKind {
   readonly name: string;
   /** Any of these is the right name for it. */
   readonly codes: readonly string[];
+  /** What it may make true of the pattern besides. */
+  readonly follows?: readonly string[];
   /** Undefined where this pattern has nothing to plant it in. */
   plant(sound: Sound, next: () => number): Planted | undefined;
 }
@@ -931,6 +933,65 @@ function turnedRound(curve: Curve): Curve {
   return curve.kind === 'line' ? line(curve.p1, curve.p0) : cubic(curve.p3, curve.p2, curve.p1, curve.p0);
 }
 
+/** What a step or a dent in a cut line does besides: to the fairness of the line and to its allowance. */
+const DENTED = [
+  'CURVE_UNFAIR',
+  'ALLOWANCE_UNEVEN',
+  'ALLOWANCE_DIFFERS',
+  'ALLOWANCE_NARROW',
+  'NOTCH_OFF_EDGE',
+];
+
+/** By the name of a kind. */
+const FOLLOWS: Readonly<Record<string, readonly string[]>> = {
+  // The end of a seam cannot be moved without turning the seam beside it.
+  'inseam too long or short': ['CENTRE_BACK_WAIST_ANGLE', 'FORK_ANGLE'],
+  // The cut line is drawn from the kinked seam, with a step of its own.
+  'waist kinked over its dart': ['EDGE_SHORT'],
+  // Bent, a seam changes its length and leaves the line that ended on it.
+  'inseam kinked': ['INSEAM_MISMATCH', 'LINE_OUTSIDE'],
+  'allowance too narrow': DENTED,
+  'allowance jumps': DENTED,
+  'seam outside of the cut line': [...DENTED, 'LINE_OUTSIDE'],
+  'allowance gone at a corner': [...DENTED, 'EDGE_SHORT', 'OUTLINE_SLIVER'],
+  spike: DENTED,
+  'outline crosses itself': [...DENTED, 'OUTLINE_SLIVER'],
+  'curve point out of line': DENTED,
+  // A knee line that is carried on ends elsewhere, also along the seam.
+  'inner line runs out': ['BALANCE_LINE_OFF'],
+  'right is not left mirrored': DENTED,
+  // Everything in the wrong unit is too large or too small for what is measured in millimetres.
+  'millimetres called inches': [
+    ...DENTED,
+    'WAISTBAND_SHORTER',
+    'WAIST_SEAM_LONGER',
+    'DRILL_IN_ALLOWANCE',
+    'NOTCH_OFF',
+    'BALANCE_LINE_OFF',
+    'BAND_NOTCH_OFF',
+  ],
+  'inches called millimetres': [
+    'LEG_NOT_READ',
+    'LEGS_MISSING',
+    'PIECE_SLIVER',
+    'POINT_DOUBLED',
+    'EDGE_SHORT',
+    'NOTCH_DOUBLED',
+    'DRILL_IN_ALLOWANCE',
+    'ALLOWANCE_NARROW',
+    'ALLOWANCE_CORNER',
+    'NOTCH_TOO_DEEP',
+  ],
+  // What stood behind the fault in the file is not there, the unit with it.
+  'file cut off': ['DXF_NOT_CLOSED', 'UNITS_MISSING'],
+  'line lost': ['UNITS_MISSING'],
+  // A vertex without its coordinate leaves its line a point short.
+  'a word for a number': ['POINT_OFF_LINE', 'SEW_OUTSIDE_CUT', 'GRAIN_OUTSIDE', ...DENTED],
+  // The grain line was made the mirror line.
+  'mirror line beside the fold': ['GRAIN_MISSING'],
+  'piece without width': ['NO_SEW_LINE'],
+};
+
 /** Every kind of fault that is planted. */
 export const FAULT_KINDS: readonly FaultKind[] = [
   ...SEAM_FAULTS,
@@ -940,6 +1001,9 @@ export const FAULT_KINDS: readonly FaultKind[] = [
   ...MARK_FAULTS,
   ...BAND_FAULTS,
   ...FILE_FAULTS,
-];
+].map((kind) => {
+  const follows = FOLLOWS[kind.name];
+  return follows === undefined ? kind : { ...kind, follows };
+});
 
 export const SOUND_RULES: FinishRules = { ...FINISH_DEFAULTS, pockets: 'side-seam' };

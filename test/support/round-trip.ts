@@ -146,7 +146,7 @@ class Sides {
         if (i === 0) continue;
         const from = chain[i - 1];
         const steps = Math.max(1, Math.ceil(distance(from, to) / (CELL_MM / 2)));
-        for (let k = 0; k <= steps; k++) this.add(cellOf(lerp(from, to, k / steps)), [from, to]);
+        for (let k = 0; k <= steps; k++) this.add(keyOf(cellOf(lerp(from, to, k / steps))), [from, to]);
       }
   }
 
@@ -160,9 +160,10 @@ class Sides {
   /** Infinity where nothing lies within a cell's width. */
   offMm(p: Point): number {
     let least = Infinity;
-    for (const dx of [-CELL_MM, 0, CELL_MM])
-      for (const dy of [-CELL_MM, 0, CELL_MM])
-        for (const [from, to] of this.cells.get(cellOf({ x: p.x + dx, y: p.y + dy })) ?? [])
+    const [column, row] = cellOf(p);
+    for (const dx of [-1, 0, 1])
+      for (const dy of [-1, 0, 1])
+        for (const [from, to] of this.cells.get(keyOf([column + dx, row + dy])) ?? [])
           least = Math.min(least, offSideMm(p, from, to));
     return least;
   }
@@ -170,8 +171,12 @@ class Sides {
 
 const CELL_MM = 8;
 
-function cellOf({ x, y }: Point): string {
-  return `${Math.floor(x / CELL_MM)} ${Math.floor(y / CELL_MM)}`;
+function cellOf({ x, y }: Point): [column: number, row: number] {
+  return [Math.floor(x / CELL_MM), Math.floor(y / CELL_MM)];
+}
+
+function keyOf([column, row]: readonly [number, number]): string {
+  return `${column} ${row}`;
 }
 
 function offSideMm(p: Point, from: Point, to: Point): number {
