@@ -90,8 +90,10 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
   for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
-  for (const { operation, part, byMm } of report.moved)
-    streams.out(`Moved: ${operation}, ${part}, ${byMm.toFixed(1)} mm.`);
+  for (const { operation, piece, part, byMm } of report.moved)
+    streams.out(
+      `Moved: ${operation}, ${piece === undefined ? '' : `${piece}, `}${part}, ${byMm.toFixed(1)} mm.`,
+    );
   if (codes !== undefined && corrected === undefined)
     streams.out(`Nothing was corrected, and ${options['corrected']} was not written.`);
   streams.out(

@@ -7,7 +7,7 @@ import { PRACTICE, type Correction, type Found, type LineCheck } from './check-r
 import type { CheckSettings } from './check-settings.js';
 import { blockOf, type Leg, type LegLine, type NamedNotches } from './leg-block.js';
 import { toFile } from './leg-frame.js';
-import { walkNotches } from './leg-notches.js';
+import { walkNotches, type SignPair } from './leg-notches.js';
 import { offerFor, plansFor, withPlans } from './offered-corrections.js';
 import type { SeamPlan } from './seam-plan.js';
 import { footOn, type SeamOutline } from './seam-outline.js';
@@ -73,10 +73,10 @@ function judged(
   const band = readBand(bands, front.piece, back.piece, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
   const judgedBlock = trueBlock(block, settings.truing, agreed);
-  const plans = plansFor({ front, back }, notches.pairs, judgedBlock, settings.truing);
+  const lines = lineChecks(front, back, settings);
+  const plans = plansFor({ front, back }, marksOf(notches.pairs, lines), judgedBlock, settings.truing);
   const truing = withPlans(judgedBlock, plans);
   const offer = offerFor({ front, back }, block, plans, agreed, settings.truing);
-  const lines = lineChecks(front, back, settings);
   const measures = measuresOf(block, settings);
   return {
     block,
@@ -97,6 +97,23 @@ function judged(
     corrections: offer.corrections,
     plans,
   };
+}
+
+/** Balance lines this near to a notch say what it says. */
+const SAME_MARK_MM = 30;
+
+/** What is sewn onto each other along the seams: notches, and balance lines where there is no notch. */
+function marksOf(pairs: readonly SignPair[], lines: readonly LineCheck[]): SignPair[] {
+  const bare = lines
+    .map(({ seam, frontFromHemMm, backFromHemMm }) => ({
+      seam,
+      frontMm: frontFromHemMm,
+      backMm: backFromHemMm,
+    }))
+    .filter((mark) =>
+      pairs.every((pair) => pair.seam !== mark.seam || Math.abs(pair.frontMm - mark.frontMm) > SAME_MARK_MM),
+    );
+  return [...pairs, ...bare].sort((a, b) => a.frontMm - b.frontMm);
 }
 
 /** Said by checks of our own, with the place in the file. */

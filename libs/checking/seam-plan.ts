@@ -157,7 +157,7 @@ class Planner {
         ? 'the hem'
         : mm >= run.lengthMm - END_MM
           ? top
-          : `the notch at ${mm.toFixed(0)} mm from the hem`;
+          : `the mark at ${mm.toFixed(0)} mm from the hem`;
     return `${word(front[0])} and ${word(front[1])}`;
   }
 
@@ -175,10 +175,12 @@ class Planner {
     };
     const wholeMm = Math.min(Math.abs(offMm), rooms.front + rooms.back);
     const range = [Math.max(0, wholeMm - rooms.back), Math.min(wholeMm, rooms.front)] as const;
-    const frontMm =
+    const shareMm =
       end === 'hem'
         ? this.frontShareAtHem(sign, wholeMm, range)
         : this.frontShareAtWaist(sign, wholeMm, range);
+    // A share that nobody can cut is left to the other piece.
+    const frontMm = shareMm < range[0] + OFF_MM ? range[0] : shareMm > range[1] - OFF_MM ? range[1] : shareMm;
     this.moveEnd('front', end, sign * frontMm);
     this.moveEnd('back', end, -sign * (wholeMm - frontMm));
     this.restMm -= sign * wholeMm;

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { count, link, time } from './response-parts.js';
+import { count, link, pageOf, time } from './response-parts.js';
 
 export const ALTERATION_PARAMETER = z
   .strictObject({
@@ -50,7 +50,7 @@ export const ALTERATION = z
 
 export const ALTERATIONS_ANSWER = z
   .strictObject({ items: z.array(ALTERATION) })
-  .meta({ id: 'Alterations', description: 'The alterations there are, or the versions of one.' });
+  .meta({ id: 'Alterations', description: 'The versions of an alteration.' });
 
 const READ_STEP = z
   .strictObject({
@@ -97,3 +97,5 @@ export const ALTERATION_DIFFERENCE = z
 export type AlterationAnswer = z.output<typeof ALTERATION>;
 export type AlterationReadingAnswer = z.output<typeof ALTERATION_READING>;
 export type AlterationDifferenceAnswer = z.output<typeof ALTERATION_DIFFERENCE>;
+
+export const ALTERATION_PAGE = pageOf('AlterationPage', ALTERATION);

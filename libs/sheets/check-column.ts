@@ -1,6 +1,6 @@
 import { line } from '#geometry';
 import type { Bounds } from './box.js';
-import type { CheckContent } from './check-sheet-content.js';
+import type { CheckContent } from './check-content.js';
 import { strokeMark, textMark, type Mark } from './display-list.js';
 import { layFindings } from './finding-list.js';
 import { mmText, signedMmText } from './number-words.js';

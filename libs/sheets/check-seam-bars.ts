@@ -1,6 +1,6 @@
 import { line, type Point } from '#geometry';
 import type { Bounds } from './box.js';
-import type { CheckContentSeam } from './check-sheet-content.js';
+import type { CheckContentSeam } from './check-content.js';
 import { fillMark, rectangle, strokeMark, textMark, type Mark } from './display-list.js';
 import { mmText, signedMmText } from './number-words.js';
 import { PENS, TEXT } from './pens.js';
@@ -12,7 +12,7 @@ const PAIR_MM = 11.5;
 const BAR_NAME_MM = 46;
 const SIDE_NAME_MM = 26;
 /** More pairs than these stand in the table only. */
-export const SHOWN_MAX = 5;
+export const SEAM_BARS_MAX = 5;
 /** A difference is drawn at least this long, so that it is seen at all. */
 const GAP_SEEN_MM = 0.6;
 
@@ -20,9 +20,10 @@ const GAP_SEEN_MM = 0.6;
 export function seamBars(seams: readonly CheckContentSeam[], area: Bounds, widths: TextWidths): Mark[] {
   const shown = [...seams]
     .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
-    .slice(0, SHOWN_MAX);
+    .slice(0, SEAM_BARS_MAX);
   if (shown.length === 0) return [];
-  const longest = Math.max(...shown.flatMap(({ first, second }) => [first.lengthMm, second.lengthMm]));
+  // Stretches of no length, too, are laid on a bar of a millimetre.
+  const longest = Math.max(1, ...shown.flatMap(({ first, second }) => [first.lengthMm, second.lengthMm]));
   const room = area.right - area.left - BAR_NAME_MM - 34;
   const unit = room / longest;
   const heading = textMark(

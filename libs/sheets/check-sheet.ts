@@ -1,8 +1,8 @@
 import { add, along, line, mapCurve, pointAt, type Curve, type Point } from '#geometry';
 import type { Bounds } from './box.js';
 import { layColumn, SEAM_ROWS_MAX } from './check-column.js';
-import { seamBars, SHOWN_MAX } from './check-seam-bars.js';
-import type { CheckContent, CheckContentPiece } from './check-sheet-content.js';
+import { seamBars, SEAM_BARS_MAX } from './check-seam-bars.js';
+import type { CheckContent, CheckContentPiece } from './check-content.js';
 import { circle, strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
 import { PENS, TEXT } from './pens.js';
 import { PAGE } from './proof-plan.js';
@@ -261,7 +261,7 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
 
 function noteMarks({ seams, pieces }: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {
   const undrawn = pieces.length - PIECES_DRAWN_MAX;
-  const unshown = seams.length - SHOWN_MAX;
+  const unshown = seams.length - SEAM_BARS_MAX;
   const text = [
     `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`,
     ...(undrawn > 0 ? [`${undrawn} smaller pieces are not drawn.`] : []),

@@ -1,5 +1,5 @@
+export type { CheckContent, CheckContentPiece, CheckContentSeam } from './check-content.js';
 export { checkSheet } from './check-sheet.js';
-export type { CheckContent, CheckContentPiece, CheckContentSeam } from './check-sheet-content.js';
 export type { Bounds } from './box.js';
 export * from './cut-content.js';
 export { drillCurves, notchCurves, type ChosenLayer, type CutLayer } from './cut-piece-drawing.js';

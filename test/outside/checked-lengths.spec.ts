@@ -6,9 +6,11 @@ import { afterAll, expect, it } from '@jest/globals';
 import { CHECK_DEFAULTS, checkPattern, type CheckedPattern } from '#checking';
 import type { CutPiece, FinishedPattern } from '#finishing';
 import { flatten, type Curve } from '#geometry';
+import type { Block } from '#pattern';
 import { numbersFrom } from '../support/finished-cases.js';
 import { describeWith, SHAPELY_AND_EZDXF } from '../support/needs.js';
 import { dxfOf } from '../support/planted-faults.js';
+import { SEED } from '../support/seed.js';
 import { finishedFor } from '../support/sound-patterns.js';
 import { surveyBodies } from '../support/survey-bodies.js';
 
@@ -18,7 +20,6 @@ afterAll(() => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-const SEED = Number(process.env['FORKLINE_SEED'] ?? 20261128);
 const COUNT = process.env['FORKLINE_NIGHTLY'] === '1' ? 100 : 12;
 
 interface Summary {
@@ -28,15 +29,19 @@ interface Summary {
   >;
 }
 
-/** Random bodies; every second with the crotch dropped, every second pair with the seam line only, not finished. */
-function checkedPatterns(): {
+interface Checked {
   readonly name: string;
   readonly text: string;
   readonly checked: CheckedPattern;
-}[] {
+  /** What the file was written from. */
+  readonly block: Block;
+}
+
+/** Random bodies; every second with the crotch dropped, every second pair with the seam line only, not finished. */
+function checkedPatterns(): Checked[] {
   const next = numbersFrom(SEED);
   const bodies = surveyBodies();
-  const found: ReturnType<typeof checkedPatterns> = [];
+  const found: Checked[] = [];
   for (let i = 0; found.length < COUNT && i < 3 * COUNT; i++) {
     const body = bodies[Math.min(bodies.length - 1, Math.floor(next() * bodies.length))];
     const drop = i % 2 === 0 ? undefined : 0.2 + 0.5 * next();
@@ -46,7 +51,7 @@ function checkedPatterns(): {
     const text = dxfOf(isFinished ? pattern.pieces : seamLinesOnly(pattern));
     const checked = checkPattern(text, CHECK_DEFAULTS);
     const words = `${drop === undefined ? 'as drafted' : 'dropped'}, ${isFinished ? 'finished' : 'seam lines only'}`;
-    found.push({ name: `${found.length} (${words})`, text, checked });
+    found.push({ name: `${found.length} (${words})`, text, checked, block: pattern.block });
   }
   return found;
 }
@@ -65,7 +70,7 @@ function seamLinesOnly({ pieces, block }: FinishedPattern): CutPiece[] {
   });
 }
 
-function lineOf(name: string, file: string, { report, trouser }: CheckedPattern): string {
+function lineOf({ name, checked: { report, trouser }, block }: Checked, file: string): string {
   if (trouser === undefined) throw new Error(`${name}: no trouser was read`);
   const legs = [trouser.front, trouser.back].map(({ role, roles, reading: { outline, source } }) => ({
     role,
@@ -74,7 +79,11 @@ function lineOf(name: string, file: string, { report, trouser }: CheckedPattern)
     edges: outline.curves.map(({ curve }, k) => ({ role: roles[source.indexOf(k)], curve: controls(curve) })),
   }));
   const { pieces, seams, corners } = report;
-  return JSON.stringify({ name, file, pieces, seams, corners, legs });
+  const drawn = (['front', 'back'] as const).map((role) => ({
+    role,
+    edges: block[role].edges.map((edge) => ({ role: edge.role, curve: controls(edge.curve) })),
+  }));
+  return JSON.stringify({ name, file, pieces, seams, corners, legs, drawn });
 }
 
 function controls(curve: Curve): number[][] {
@@ -88,10 +97,10 @@ describeWith(
   SHAPELY_AND_EZDXF,
   `lengths and angles of ${COUNT} patterns from their DXF files, seed ${SEED}`,
   (python) => {
-    const lines = checkedPatterns().map(({ name, text, checked }, i) => {
+    const lines = checkedPatterns().map((each, i) => {
       const file = join(folder, `${i}.dxf`);
-      writeFileSync(file, text);
-      return lineOf(name, file, checked);
+      writeFileSync(file, each.text);
+      return lineOf(each, file);
     });
     const list = join(folder, 'checked.ndjson');
     writeFileSync(list, `${lines.join('\n')}\n`);
@@ -132,8 +141,9 @@ describeWith(
       },
     );
 
-    it('corners: agree within half a degree with what a few points of two decimals say of a direction', () => {
-      expect(figures['points: corner after sewing'].largest).toBeLessThan(0.5);
+    it('what is read from a file is what was drawn: lengths within 0.01 mm, corners within a quarter of a degree', () => {
+      expect(figures['drawn: long seam'].largest).toBeLessThan(0.01);
+      expect(figures['drawn: corner of a piece'].largest).toBeLessThan(0.25);
     });
   },
 );

@@ -12,7 +12,9 @@ Three ways to the same numbers:
            notches that ezdxf read onto those chords. Compared with the product's lengths, angles and notch distances.
   points   what the points of the file say without any of the product's curves: each chord is lengthened to the arc that
            turns as much as its neighbours do, and the direction at a corner is that of a cubic through its nearest points.
-           Compared with the product's lengths and angles: this includes how the product draws curves through points.
+           Compared with the product's lengths and angles: this includes how the product draws curves through points. What
+           eight points of two decimals say of a direction is worth half a degree; angles are given, not judged by it.
+  drawn    numpy walks the cubics that the file was written from, which the product did not have when it read the file.
 Prints the largest differences, and how many of each were compared.
 """
 import json
@@ -208,6 +210,11 @@ def side_edges(leg, corner, way):
     return found
 
 
+def corner_angle(back, on, said):
+    angle = between(leaving([c for _, c in back]), leaving([c for _, c in on]))
+    return min((angle, 360 - angle), key=lambda a: abs(a - said))
+
+
 def main(path):
     found = Largest()
     patterns = 0
@@ -224,6 +231,7 @@ def main(path):
             if piece["sewLineMm"] is not None:
                 sew = max((Polygon(p) for p in drawn["14"]), key=lambda p: p.area)
                 found.add("file: sew line", sew.exterior.length - piece["sewLineMm"], name)
+        drawn_legs = {leg["role"]: leg for leg in said["drawn"]}
         legs, points_mm, points_way = {}, {}, {}
         for leg in said["legs"]:
             role, drawn = leg["role"], pieces[leg["piece"]]
@@ -242,6 +250,8 @@ def main(path):
                 for side in ("first", "second"):
                     role, mm = seam[side]["piece"], seam[side]["lengthMm"]
                     found.add("cubics: long seam", total(role, kind) - mm, f"{name} {role} {kind}")
+                    drawn_mm = sum(length(walked(c)) for c in by_role(drawn_legs[role], kind))
+                    found.add("drawn: long seam", drawn_mm - mm, f"{name} {role} {kind}")
                     found.add("points: long seam", points_mm[role, kind] - mm, f"{name} {role} {kind}")
                 difference = total("back", kind) - total("front", kind)
                 found.add("cubics: difference of a pair", difference - seam["difference"], f"{name} {kind}")
@@ -271,8 +281,9 @@ def main(path):
             sums = {"cubics": 0.0, "points": 0.0}
             for role, angle in zip(roles, corner["angles"]):
                 back, on = (side_edges(legs[role], at, way) for way in (-1, 1))
-                exact = between(leaving([c for _, c in back]), leaving([c for _, c in on]))
-                exact = min((exact, 360 - exact), key=lambda a: abs(a - angle))
+                exact = corner_angle(back, on, angle)
+                drawn_angle = corner_angle(*(side_edges(drawn_legs[role], at, way) for way in (-1, 1)), angle)
+                found.add("drawn: corner of a piece", drawn_angle - angle, f"{name} {role} {at}")
                 found.add("cubics: corner of a piece", exact - angle, f"{name} {role} {at}")
                 points, turns, runs = points_way[role]
                 ways = []

@@ -52,7 +52,7 @@ export function blockWithMismatch(
 }
 
 /** The length of a seam as the sum of very many chords: another way than the product's. */
-export function chordsMm(piece: Piece, role: EdgeRole): number {
+function chordsMm(piece: Piece, role: EdgeRole): number {
   return piece.edges
     .filter((edge) => edge.role === role)
     .reduce((sum, { curve }) => {
