@@ -946,6 +946,8 @@ const DENTED = [
 const FOLLOWS: Readonly<Record<string, readonly string[]>> = {
   // The end of a seam cannot be moved without turning the seam beside it.
   'inseam too long or short': ['CENTRE_BACK_WAIST_ANGLE', 'FORK_ANGLE'],
+  // The allowances of front and back are led to one end, over whatever the corner is off.
+  'side waist corner off': ['CURVE_UNFAIR'],
   // The cut line is drawn from the kinked seam, with a step of its own.
   'waist kinked over its dart': ['EDGE_SHORT'],
   // Bent, a seam changes its length and leaves the line that ended on it.
@@ -969,6 +971,8 @@ const FOLLOWS: Readonly<Record<string, readonly string[]>> = {
     'NOTCH_OFF',
     'BALANCE_LINE_OFF',
     'BAND_NOTCH_OFF',
+    'INSEAM_MISMATCH',
+    'OUTSEAM_MISMATCH',
   ],
   'inches called millimetres': [
     'LEG_NOT_READ',
@@ -986,7 +990,16 @@ const FOLLOWS: Readonly<Record<string, readonly string[]>> = {
   'file cut off': ['DXF_NOT_CLOSED', 'UNITS_MISSING'],
   'line lost': ['UNITS_MISSING'],
   // A vertex without its coordinate leaves its line a point short.
-  'a word for a number': ['POINT_OFF_LINE', 'SEW_OUTSIDE_CUT', 'GRAIN_OUTSIDE', ...DENTED],
+  'a word for a number': [
+    ...DENTED,
+    'POINT_OFF_LINE',
+    'SEW_OUTSIDE_CUT',
+    'GRAIN_OUTSIDE',
+    'LINE_OUTSIDE',
+    'ALLOWANCE_CORNER',
+  ],
+  // Without its turn point a slight corner is one of the points of a curve.
+  'turn point off its line': ['CURVE_UNFAIR'],
   // The grain line was made the mirror line.
   'mirror line beside the fold': ['GRAIN_MISSING'],
   'piece without width': ['NO_SEW_LINE'],
