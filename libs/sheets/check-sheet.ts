@@ -165,11 +165,11 @@ function pieceMarks(piece: CheckContentPiece, { place, scale }: Plan, widths: Te
     }),
     ...(piece.grain === undefined ? [] : grainMarks(to(piece.grain[0]), to(piece.grain[1]), GRAIN_HEAD_MM)),
     ...piece.holes.map((at) => strokeMark(circle(to(at), HOLE_MM), PENS.notch)),
-    ...(['name', 'detail'] as const).map((line, i) => {
-      const style = line === 'name' ? TEXT.labelStrong : TEXT.small;
+    ...(['name', 'detail'] as const).map((words, i) => {
+      const style = words === 'name' ? TEXT.labelStrong : TEXT.small;
       const room = Math.max(width / scale, NAME_ROOM_MM);
       const at = { x: name.x, y: name.y - 3.6 - 3 * i };
-      return textMark(shortened(piece[line], room, style, widths), style, { at, anchor: 'middle' }, widths);
+      return textMark(shortened(piece[words], room, style, widths), style, { at, anchor: 'middle' }, widths);
     }),
   ];
 }
