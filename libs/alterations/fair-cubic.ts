@@ -1,4 +1,4 @@
-import { along, cubic, distance, meet, way, dot, type CubicBezier, type Point } from '#geometry';
+import { along, cross, cubic, distance, dot, meet, way, type CubicBezier, type Point } from '#geometry';
 
 /** A fair curve and the corner its end tangents make, when they make one ahead of the start and behind the end. */
 export interface FairCubic {
@@ -17,6 +17,12 @@ const START_SHARE = { min: 0.4, max: 0.92 };
 const END_SHARE = { min: 0.3, max: 0.92 };
 /** Handles never pass each other's half of a nearly straight seam. */
 const CHORD_SHARE_MAX = 0.8;
+/**
+ * A handle of next to no length saves the whole turn for the last millimetre, which is a kink. It is at least this share
+ * of the chord, and past its corner then by no more than this to the side, so that only slight turns get it.
+ */
+const HANDLE_SHARE_MIN = 0.1;
+const PAST_CORNER_MM_MAX = 1;
 /** Share of the chord for both handles where the tangents make no corner. */
 const NO_CORNER_SHARE = 0.36;
 
@@ -24,7 +30,8 @@ const NO_CORNER_SHARE = 0.36;
  * Draw a fair curve between two points with given tangents.
  *
  * Shape   one cubic from `from`, leaving along `leaving`, to `to`, arriving along `arriving`; directions of travel,
- *         of length 1. Where the tangents meet in a corner the curve stays inside it and bends one way only.
+ *         of length 1. Where the tangents meet in a corner the curve stays inside it and bends one way only, but for
+ *         a slight turn with its corner all but at one end: that is spread over a tenth of the chord, within 1 mm.
  * Edges   tangents that make no corner give an S or a hook with moderate handles, and no `arms`.
  */
 export function fairCubic(from: Point, leaving: Point, to: Point, arriving: Point): FairCubic {
@@ -37,8 +44,14 @@ export function fairCubic(from: Point, leaving: Point, to: Point, arriving: Poin
     return { curve: handled(from, leaving, handleMm, to, arriving, handleMm) };
   }
   const balance = BALANCE * Math.log(endMm / startMm);
-  const first = Math.min(within(SHARE + balance, START_SHARE) * startMm, CHORD_SHARE_MAX * chordMm);
-  const second = Math.min(within(SHARE - balance, END_SHARE) * endMm, CHORD_SHARE_MAX * chordMm);
+  const leastMm = Math.min(
+    HANDLE_SHARE_MIN * chordMm,
+    PAST_CORNER_MM_MAX / Math.abs(cross(leaving, arriving)),
+  );
+  const handleMm = (share: number, armMm: number): number =>
+    Math.max(leastMm, Math.min(share * armMm, CHORD_SHARE_MAX * chordMm));
+  const first = handleMm(within(SHARE + balance, START_SHARE), startMm);
+  const second = handleMm(within(SHARE - balance, END_SHARE), endMm);
   return { curve: handled(from, leaving, first, to, arriving, second), arms: { startMm, endMm } };
 }
 

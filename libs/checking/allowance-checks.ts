@@ -16,7 +16,7 @@ import { CHOICE, PRACTICE, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { toFile, toFrame, type LegReading } from './leg-frame.js';
 import type { Leg } from './leg-block.js';
-import { hitMm } from './piece-mark-checks.js';
+import { hitMm } from './ring-reach.js';
 import { POINTS_MAX, type SeamOutline } from './seam-outline.js';
 
 /** The width of an allowance at one place of its seam. */
@@ -98,7 +98,7 @@ function runsOf(outline: SeamOutline, leg: Leg | undefined): AllowanceRun[] {
 }
 
 /** The role of each curve as the file has them. */
-function partsInFile({ reading, roles }: Leg): string[] {
+export function partsInFile({ reading, roles }: Leg): string[] {
   const parts: string[] = [];
   for (const [i, place] of reading.source.entries()) parts[place] = roles[i];
   return parts;
@@ -173,10 +173,10 @@ function narrow(piece: ForeignPiece, run: AllowanceRun, { allowance }: CheckSett
 
 function uneven(piece: ForeignPiece, run: AllowanceRun, { allowance }: CheckSettings): Found[] {
   const stations = inner(run);
-  const found = stations.slice(1, -1).map((station, i) => {
-    const [before, after] = [stations[i], stations[i + 2]];
-    return { station, offMm: Math.abs(station.widthMm - (before.widthMm + after.widthMm) / 2) };
-  });
+  const found = stations.map((station, i) => ({
+    station,
+    offMm: Math.max(...[1, 2].map((steps) => jumpMm(stations, i, steps))),
+  }));
   const worst = found.reduce((most, each) => (each.offMm > most.offMm ? each : most), {
     station: stations[0],
     offMm: 0,
@@ -194,6 +194,26 @@ function uneven(piece: ForeignPiece, run: AllowanceRun, { allowance }: CheckSett
       basis: CHOICE,
     },
   ];
+}
+
+/**
+ * How far the width goes, over so many steps before station `i`, beyond what the steps on either side would make it.
+ *
+ * An inlay that runs out evenly has a bend where it ends, but no jump: there each step lies between its neighbours'.
+ * A jump may fall between two stations or, on a slope, over one. At the end of a run, with a neighbour on one side only,
+ * a bend and a jump look alike, and half of the difference counts.
+ */
+function jumpMm(stations: readonly Station[], i: number, steps: number): number {
+  const [outer, before, here, next] = [i - steps - 1, i - steps, i, i + 1].map((k) => stations[k]?.widthMm);
+  if (before === undefined || here === undefined) return 0;
+  const foretold = [
+    ...(outer === undefined ? [] : [steps * (before - outer)]),
+    ...(next === undefined ? [] : [steps * (next - here)]),
+  ];
+  if (foretold.length === 0) return 0;
+  const mm = here - before;
+  const beyondMm = Math.max(0, mm - Math.max(...foretold), Math.min(...foretold) - mm);
+  return foretold.length === 1 ? beyondMm / 2 : beyondMm;
 }
 
 /** How much of the narrower allowance has to be left round a corner. */

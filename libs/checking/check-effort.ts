@@ -1,7 +1,8 @@
 import { distance, type Point } from '#geometry';
 import type { ForeignLine, ForeignPiece } from '#interchange';
 import { CHOICE, type Found } from './check-report.js';
-import { isOneSide, MARKS_MAX } from './piece-mark-checks.js';
+import { MARKS_MAX } from './check-settings.js';
+import { isOneSide } from './piece-texts.js';
 import { MIRROR_POINTS_MAX } from './pair-checks.js';
 import { STATIONS_MAX, STEP_MM } from './allowance-checks.js';
 import { POINTS_MAX, turnDeg } from './seam-outline.js';

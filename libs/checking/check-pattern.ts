@@ -8,7 +8,7 @@ import {
 } from '#interchange';
 import { distance } from '#geometry';
 import type { AppliedFix } from '#truing';
-import { checkAllowance, checkSewnAllowances } from './allowance-checks.js';
+import { checkAllowance, checkSewnAllowances, partsInFile } from './allowance-checks.js';
 import { withinEffort } from './check-effort.js';
 import {
   ASTM,
@@ -22,9 +22,9 @@ import {
 import type { CheckSettings } from './check-settings.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
-import { checkPairs } from './pair-checks.js';
+import { checkDirections, checkPairs } from './pair-checks.js';
 import { readKinds, type KindReading } from './piece-kinds.js';
-import { checkCrease, checkDirections, checkMarks } from './piece-mark-checks.js';
+import { checkCrease, checkMarks } from './piece-mark-checks.js';
 import { checkKinks, checkOutlines } from './piece-outline-checks.js';
 import { seamOutline, type SeamOutline } from './seam-outline.js';
 import { checkStatedSeams } from './stated-seams.js';
@@ -94,7 +94,7 @@ function judgedPattern(
       pieces.map((piece) => ({ piece, kind: kindOf(kinds, piece) })),
       settings,
     ),
-    ...kinds.flatMap(({ outline, leg }) => (leg === undefined ? [] : checkKinks(outline, settings))),
+    ...kinds.flatMap(({ outline, leg }) => (leg === undefined ? [] : kinksOf(outline, leg, settings))),
     ...kinds.flatMap(({ outline, leg }) => checkAllowance(outline, leg, settings)),
     ...kinds.flatMap(({ outline, leg }) => checkCrease(outline.piece, creaseOf(leg), settings)),
     ...noSewLines(outlines),
@@ -111,6 +111,11 @@ function judgedPattern(
 
 function kindOf(kinds: readonly KindReading[], piece: ForeignPiece): KindReading['kind'] {
   return kinds.find(({ outline }) => outline.piece === piece)?.kind ?? 'other';
+}
+
+function kinksOf(outline: SeamOutline, leg: Leg, settings: CheckSettings): Found[] {
+  const parts = partsInFile(leg);
+  return checkKinks(outline, (curve) => parts[curve] === 'dart', settings);
 }
 
 function creaseOf(leg: Leg | undefined): ForeignLine | undefined {

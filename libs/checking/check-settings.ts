@@ -103,3 +103,6 @@ export const CHECK_DEFAULTS: CheckSettings = {
   allowance: { leastMm: 4, pairMm: 1, unevenMm: 1 },
   mirrorMm: 0.5,
 };
+
+/** More marks of one kind than this on a piece are no marks; each is laid against the whole outline. */
+export const MARKS_MAX = 300;

@@ -26,6 +26,7 @@ import {
 } from '#pattern';
 import type { ForeignLine, ForeignNotch } from '#interchange';
 import { toFrame, type LegReading } from './leg-frame.js';
+import { withPleats } from './leg-pleats.js';
 import { footOn, type Foot } from './seam-outline.js';
 
 /** A notch with the place on the seam that it marks. */
@@ -61,8 +62,8 @@ export function edgeId(index: number): string {
 
 /** Roles, notches and lines of a leg. */
 export function legOf(given: LegReading, role: 'front' | 'back'): Leg {
-  const reading = onHem(given);
-  const roles = rolesOf(reading);
+  const { reading, isPleat } = withPleats(onHem(given));
+  const roles = rolesOf(reading).map((each, i) => (isPleat(i) ? 'dart' : each));
   const notches = reading.outline.piece.notches.map((notch) => setOn(reading, roles, notch));
   const lines = linesOf(reading);
   return { reading, role, roles, piece: pieceFor(reading, role, roles, [], lines), notches, lines };

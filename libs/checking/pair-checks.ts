@@ -1,9 +1,9 @@
 import { DEG, polygonArea, turnAbout, type Point } from '#geometry';
 import { inMm } from '#pattern';
-import { offRing, type ForeignPiece } from '#interchange';
+import { offRing, type ForeignLine, type ForeignPiece } from '#interchange';
 import { CHOICE, PRACTICE, type Found, type PieceKind } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
-import { isOneSide } from './piece-mark-checks.js';
+import { isOneSide } from './piece-texts.js';
 
 const PAIRS_MAX = 20;
 export const MIRROR_POINTS_MAX = 1500;
@@ -124,4 +124,41 @@ function differs(
     tolerance: { value: mirrorMm, unit: 'mm' },
     basis: CHOICE,
   };
+}
+
+/** Single lines and arcs were put together here; only a polyline has a direction of its own. */
+function hasDirection({ kinds }: ForeignLine): boolean {
+  return kinds.every((kind) => kind.includes('POLYLINE'));
+}
+
+/** Which way the outlines of a pattern run: one that runs the other way was mirrored by mistake, or its offset will be. */
+export function checkDirections(pieces: readonly ForeignPiece[]): Found[] {
+  const signed = pieces.flatMap((piece) =>
+    piece.boundary?.closed === true && hasDirection(piece.boundary)
+      ? [{ piece, clockwise: polygonArea(piece.boundary.points) < 0 }]
+      : [],
+  );
+  const clockwise = signed.filter((each) => each.clockwise).length;
+  const usual = 2 * clockwise >= signed.length;
+  return signed.flatMap(({ piece, clockwise: runs }): Found[] => {
+    const inner = piece.sewLines.find((line) => line.closed && line.points.length > 2 && hasDirection(line));
+    const against = inner !== undefined && polygonArea(inner.points) < 0 !== runs;
+    if (!against && (runs === usual || signed.length < 3)) return [];
+    return [
+      {
+        code: 'OUTLINE_REVERSED',
+        level: 'warning',
+        message: `The cut line of ${piece.name} runs ${runs ? 'clockwise' : 'counter-clockwise'}, against ${against ? 'its sew line' : 'those of the other pieces'}.`,
+        action: 'Turn it round: a cutter would compensate to the wrong side.',
+        place: {
+          piece: piece.block,
+          part: 'cut line',
+          ...(piece.boundary === undefined
+            ? {}
+            : { at: piece.boundary.points[0], line: piece.boundary.line }),
+        },
+        basis: PRACTICE,
+      },
+    ];
+  });
 }

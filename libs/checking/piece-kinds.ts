@@ -87,7 +87,7 @@ export function readKinds(
     const isLeg = rest.kind === 'front' || rest.kind === 'back';
     if (!isLeg) return { ...rest, leg: undefined };
     if (reading === undefined) found.push(notALeg(rest.outline.piece, rest.kind));
-    else if (reading.confidence < SURE && rest.basis !== 'request')
+    else if (reading.confidence < SURE && rest.basis !== 'request' && !liesLikePartner(reading, rest, shaped))
       found.push(whichWayUp(rest.outline.piece, reading.confidence));
     const role = rest.kind === 'front' ? 'front' : 'back';
     return { ...rest, leg: reading === undefined ? undefined : legOf(reading, role) };
@@ -95,20 +95,49 @@ export function readKinds(
   return { kinds, found };
 }
 
-/** A crease is drawn over most of a leg, nearly along its grain; it says better than the grain arrow what is upright. */
+/** Pieces of one trouser lie the same way up, within this: on cloth with a nap they could not be cut otherwise. */
+const SAME_WAY_COS = Math.cos(20 * DEG);
+
+/**
+ * Whether the other leg, which way up that one lies is plain, lies the same way.
+ *
+ * With the crotch dropped half way down, a front is nearly as wide at the hem as at the waist and its fork is in the
+ * middle: by its own outline it could stand on its head.
+ */
+function liesLikePartner(
+  { frame }: LegReading,
+  { kind }: Pick<Shaped, 'kind'>,
+  all: readonly Shaped[],
+): boolean {
+  const partners = all.filter((each) => each.kind === (kind === 'front' ? 'back' : 'front'));
+  return (
+    partners.length > 0 &&
+    partners.every(
+      ({ reading }) =>
+        reading !== undefined &&
+        reading.confidence >= SURE &&
+        Math.cos(reading.frame.angleRad - frame.angleRad) > SAME_WAY_COS,
+    )
+  );
+}
+
+/** A crease is drawn over most of a leg, nearly along its grain; it says better than the grain arrow what is upright, and alone. */
 const CREASE_SHARE = 0.5;
 const CREASE_COS = Math.cos(20 * DEG);
 
 function uprightOf({ grain, internalLines, boundary }: ForeignPiece): Point | undefined {
-  if (grain === undefined || distance(...grain) < 1) return undefined;
-  const arrow = direction(...grain);
+  const arrow = grain === undefined || distance(...grain) < 1 ? undefined : direction(...grain);
   const longMm =
     CREASE_SHARE *
     (boundary?.points ?? []).reduce((most, p, _, all) => Math.max(most, distance(p, all[0])), 0);
   const crease = internalLines
     .map(({ points }) => way(points[0], points[points.length - 1]))
-    .find((along) => norm(along) > longMm && Math.abs(dot(along, arrow)) > CREASE_COS * norm(along));
-  if (crease === undefined) return arrow;
+    .find(
+      (along) =>
+        norm(along) > longMm &&
+        (arrow === undefined || Math.abs(dot(along, arrow)) > CREASE_COS * norm(along)),
+    );
+  if (crease === undefined || arrow === undefined) return crease ?? arrow;
   return dot(crease, arrow) < 0 ? opposite(crease) : crease;
 }
 

@@ -18,6 +18,7 @@ import { inDegrees, inMm } from '#pattern';
 import type { ForeignLine, ForeignPiece } from '#interchange';
 import { CHOICE, PRACTICE, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
+import { foldEnds, FOLD_END_MM } from './fold-lines.js';
 import { POINTS_MAX, turnDeg, turnsOf, type SeamOutline } from './seam-outline.js';
 
 const CROSSINGS_MAX = 8;
@@ -223,11 +224,21 @@ function curveFaults(
   return faults;
 }
 
-/** Where two curves of a seam meet at a turn point by a little only: a corner of a few degrees is none that anybody meant. */
+/**
+ * Where two curves of a seam meet at a turn point by a little only: a corner of a few degrees is none that anybody meant.
+ *
+ * Not said of a corner that is flat once it is sewn: at the end of a fold line, and where a pleat (`isPleat`, by the
+ * place of a curve in the outline) begins or ends; how the waist goes on over the shut pleat is truing's to say.
+ */
 export function checkKinks(
   { piece, curves, points, turns, basis }: SeamOutline,
+  isPleat: (curve: number) => boolean,
   { outline }: CheckSettings,
 ): Found[] {
+  const folds = foldEnds(
+    piece,
+    curves.map(({ curve }) => curve),
+  );
   return curves.flatMap(({ curve, first }, i): Found[] => {
     const into = curves[(i + curves.length - 1) % curves.length].curve;
     if (basis === 'cut line' || !turns[first % points.length] || !hasLength(curve) || !hasLength(into))
@@ -235,6 +246,8 @@ export function checkKinks(
     const [a, b] = [endDirection(into), startDirection(curve)];
     const kinkDeg = Math.atan2(cross(a, b), dot(a, b)) / DEG;
     if (Math.abs(kinkDeg) <= outline.kinkDeg || Math.abs(kinkDeg) >= outline.cornerDeg) return [];
+    if (isPleat(i) !== isPleat((i + curves.length - 1) % curves.length)) return [];
+    if (folds.some((end) => distance(end, startOf(curve)) <= FOLD_END_MM)) return [];
     return [
       {
         code: 'OUTLINE_KINK',

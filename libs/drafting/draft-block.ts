@@ -1,8 +1,9 @@
-import { at, line } from '#geometry';
+import { at, crossingsWithLine, line, pointAt } from '#geometry';
 import {
   measureBlock,
   type Block,
   type BlockFigures,
+  type Edge,
   type Finding,
   type Piece,
   type PieceLine,
@@ -46,7 +47,7 @@ export interface RefusedBlock {
 /**
  * Draft the measured block of a body: every length a body measure plus a stated ease.
  *
- * Shape     front and back of one leg, darts open, hip, crotch, knee and crease lines drawn in, no notches.
+ * Shape     front and back of one leg, darts open, the crease drawn in from hem to waist, no notches.
  * Accuracy  every target but the split of the crotch length within 0.01 mm, measured with certified lengths at
  *           `toleranceMm`. The split and the depth ease may move; both moves are in the result.
  * Errors    a body for which no block can be drawn gives state 'refused' with a stop finding that names the
@@ -131,16 +132,22 @@ function blockOf(solved: SolvedBlock): Block {
     const cuts = dartCuts(shape[role]);
     if (cuts === undefined)
       throw new Error(`a dart of the ${role} misses its waist in a block that passed its checks`);
-    return {
-      role,
-      edges: edgesOfShape(shape[role], cuts),
-      lines: creaseOf(shape[role].centreWaist.y, levels.hem),
-      notches: [],
-    };
+    const edges = edgesOfShape(shape[role], cuts);
+    return { role, edges, lines: creaseOf(edges, levels.hem), notches: [] };
   };
   return { name: 'from-body', levels, front: piece('front'), back: piece('back') };
 }
 
-function creaseOf(topMm: number, hemMm: number): PieceLine[] {
-  return [{ role: 'crease', curves: [line(at(0, hemMm), at(0, topMm))] }];
+/** Up to the waist seam; where a dart's mouth stands open over the crease, up to the leg that it meets first. */
+function creaseOf(edges: readonly Edge[], hemMm: number): PieceLine[] {
+  const lowest = (role: Edge['role']): number =>
+    Math.min(
+      ...edges
+        .filter((edge) => edge.role === role)
+        .flatMap(({ curve }) =>
+          crossingsWithLine(curve, at(0, hemMm), at(0, 1)).map((t) => pointAt(curve, t).y),
+        ),
+    );
+  const topMm = [lowest('waist'), lowest('dart')].find(Number.isFinite);
+  return topMm === undefined ? [] : [{ role: 'crease', curves: [line(at(0, hemMm), at(0, topMm))] }];
 }

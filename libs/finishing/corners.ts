@@ -32,7 +32,7 @@ import {
  *   other allowance.
  * - flush: it ends in the mirror image of the other cut line, so that pressed open it lies flush with it.
  * - turned-back: the hem's allowance ends in the mirror image of the side, so that turned up it lies within the leg.
- * - mitre: both cut lines are carried on to their corner, bevelled beyond the limit.
+ * - mitre: both cut lines are carried on to their corner, bevelled beyond the limit by a bevel of 1 mm at least.
  */
 export type CornerTreatment = 'square' | 'flush' | 'turned-back' | 'mitre';
 
@@ -225,6 +225,9 @@ function mirroredEnd(
   return { before: kept, between, after: met.other, treatment };
 }
 
+/** Common practice, no source. */
+const BEVEL_MM_MIN = 1;
+
 function mitred(before: Strand, after: Strand, corner: SeamCorner, limit: number): WorkedCorner {
   const a = endOfStrand(before);
   const b = startOfStrand(after);
@@ -239,5 +242,8 @@ function mitred(before: Strand, after: Strand, corner: SeamCorner, limit: number
   const ended = endAtLine(before, bevel);
   const started = startAtLine(after, bevel);
   if (ended === undefined || started === undefined) return { before, between: [], after, treatment: 'mitre' };
+  // A corner that hardly reaches beyond the limit stays whole: no knife follows a bevel that short.
+  if (distance(endOfStrand(ended), startOfStrand(started)) < BEVEL_MM_MIN)
+    return { ...carriedTo(before, tip, after), between: [], treatment: 'mitre' };
   return { before: ended, between: [], after: started, treatment: 'mitre' };
 }

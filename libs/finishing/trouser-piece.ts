@@ -296,12 +296,9 @@ function pleatNotches(piece: Piece, edgeRuns: readonly EdgeRun[]): NotchOrder[] 
 const PLEAT_LINE_MM = 80;
 
 function pleatLines(piece: Piece): CutPieceLine[] {
-  return pleatsOf(piece).map(({ sideLeg, centreLeg }) => ({
-    role: 'placement',
-    curves: [startOf(sideLeg.curve), endOf(centreLeg.curve)].map((p) =>
-      line(p, along(p, { x: 0, y: -1 }, PLEAT_LINE_MM)),
-    ),
-  }));
+  return pleatsOf(piece)
+    .flatMap(({ sideLeg, centreLeg }) => [startOf(sideLeg.curve), endOf(centreLeg.curve)])
+    .map((p) => ({ role: 'placement', curves: [line(p, along(p, { x: 0, y: -1 }, PLEAT_LINE_MM))] }));
 }
 
 function legLine(dart: Dart, foot: Point): { readonly origin: Point; readonly towards: Point } {

@@ -8,12 +8,21 @@ export interface CheckContent {
   /** One line: sewable or not, and what was judged. */
   readonly verdict: string;
   readonly sewable: boolean;
+  /** What the file said of itself, in one line: units, size, how many pieces. */
+  readonly facts: string;
   readonly pieces: readonly CheckContentPiece[];
   readonly seams: readonly CheckContentSeam[];
   readonly corners: readonly {
     readonly name: string;
     readonly sumDeg: number;
     readonly targetDeg: number;
+    readonly state: CheckState;
+  }[];
+  /** Balance lines by where they meet a seam, from the hem. */
+  readonly lines: readonly {
+    readonly name: string;
+    readonly frontMm: number;
+    readonly backMm: number;
     readonly state: CheckState;
   }[];
   readonly findings: readonly CheckContentFinding[];
@@ -23,11 +32,14 @@ export interface CheckContent {
 export interface CheckContentPiece {
   readonly id: string;
   readonly name: string;
+  /** What it was taken for, and how many are cut. */
+  readonly detail: string;
   readonly cut: readonly Curve[];
   /** The seam line in parts, each in its state. */
   readonly seams: readonly { readonly curves: readonly Curve[]; readonly state: CheckState }[];
   readonly lines: readonly Curve[];
   readonly notches: readonly { readonly at: Point; readonly inwards: Point; readonly depthMm: number }[];
+  readonly holes: readonly Point[];
   readonly grain: readonly [Point, Point] | undefined;
 }
 
@@ -36,6 +48,8 @@ export interface CheckContentSeam {
   readonly name: string;
   readonly first: CheckContentSide;
   readonly second: CheckContentSide;
+  /** How much longer the second may be. */
+  readonly allowed: { readonly min: number; readonly max: number };
   readonly state: CheckState;
 }
 

@@ -1,23 +1,22 @@
-import { line } from '#geometry';
+import { line, type Point } from '#geometry';
 import type { Bounds } from './box.js';
 import type { CheckContentSeam } from './check-content.js';
 import { fillMark, rectangle, strokeMark, textMark, type Mark } from './display-list.js';
+import { mmText, signedMmText } from './number-words.js';
 import { PENS, TEXT } from './pens.js';
 import { stateMarks } from './signs.js';
 import { shortened, type TextWidths } from './text-widths.js';
 
 const BAR_MM = 2.2;
 const PAIR_MM = 11.5;
-const BAR_NAME_MM = 44;
-const SIDE_NAME_MM = 20;
+const BAR_NAME_MM = 46;
+const SIDE_NAME_MM = 26;
+/** More pairs than these stand in the table only. */
 export const SEAM_BARS_MAX = 5;
 /** A difference is drawn at least this long, so that it is seen at all. */
 const GAP_SEEN_MM = 0.6;
 
-/**
- * Seams that are sewn to each other as two bars each, laid from the end they share, with their notches; what one is longer
- * is filled. Those that are off come first; `SEAM_BARS_MAX` at most.
- */
+/** Each pair of seams as two bars from the end they share, those that are off first; what one is longer is filled. */
 export function seamBars(seams: readonly CheckContentSeam[], area: Bounds, widths: TextWidths): Mark[] {
   const shown = [...seams]
     .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
@@ -36,18 +35,18 @@ export function seamBars(seams: readonly CheckContentSeam[], area: Bounds, width
   return [
     heading,
     ...shown.flatMap((seam, i) =>
-      pairMarks(seam, { left: area.left, top: area.top - 8 - i * PAIR_MM }, unit, widths),
+      pairMarks(seam, { x: area.left, y: area.top - 8 - i * PAIR_MM }, unit, widths),
     ),
   ];
 }
 
 function pairMarks(
   { name, first, second, state }: CheckContentSeam,
-  { left: start, top }: Pick<Bounds, 'left' | 'top'>,
+  corner: Point,
   unit: number,
   widths: TextWidths,
 ): Mark[] {
-  const left = start + BAR_NAME_MM;
+  const [left, top] = [corner.x + BAR_NAME_MM, corner.y];
   const bars = [first, second].flatMap((side, row): Mark[] => {
     const y = top - row * (BAR_MM + 1.2) - BAR_MM;
     const end = left + side.lengthMm * unit;
@@ -57,7 +56,7 @@ function pairMarks(
         strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch),
       ),
       textMark(
-        shortened(`${side.name}  ${side.lengthMm.toFixed(1)}`, SIDE_NAME_MM, TEXT.small, widths),
+        shortened(`${side.name}  ${mmText(side.lengthMm)}`, SIDE_NAME_MM, TEXT.small, widths),
         TEXT.small,
         { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' },
         widths,
@@ -73,7 +72,7 @@ function pairMarks(
       ? []
       : [fillMark(rectangle(shorter, y, shorter + overMm, y + BAR_MM), state === 'off' ? 'black' : 'pale')];
   const right = left + Math.max(first.lengthMm, second.lengthMm) * unit + 5;
-  const words = `${difference >= 0.05 ? '+' : ''}${Math.abs(difference) < 0.05 ? '0.0' : difference.toFixed(1)} mm`;
+  const words = `${signedMmText(difference)} mm`;
   return [
     ...bars,
     ...over,
@@ -85,9 +84,9 @@ function pairMarks(
       widths,
     ),
     textMark(
-      shortened(name, BAR_NAME_MM - SIDE_NAME_MM - 4, TEXT.labelStrong, widths),
+      shortened(name, BAR_NAME_MM - SIDE_NAME_MM - 3, TEXT.labelStrong, widths),
       TEXT.labelStrong,
-      { at: { x: start, y: top - BAR_MM - 1.4 } },
+      { at: { x: corner.x, y: top - BAR_MM - 1.4 } },
       widths,
     ),
   ];

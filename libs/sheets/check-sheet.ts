@@ -1,13 +1,12 @@
 import { add, along, line, mapCurve, pointAt, type Curve, type Point } from '#geometry';
 import type { Bounds } from './box.js';
+import { layColumn, SEAM_ROWS_MAX } from './check-column.js';
+import { seamBars, SEAM_BARS_MAX } from './check-seam-bars.js';
 import type { CheckContent, CheckContentPiece } from './check-content.js';
-import { SEAM_BARS_MAX, seamBars } from './check-seam-bars.js';
-import { strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
-import { layFindings } from './finding-list.js';
+import { circle, strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
 import { PENS, TEXT } from './pens.js';
 import { PAGE } from './proof-plan.js';
 import { findingSign, grainMarks, stateMarks } from './signs.js';
-import { layTable, stack, type Strip, type Table } from './table.js';
 import { shortened, textWidthMm, type TextWidths } from './text-widths.js';
 
 const MARGIN = 8;
@@ -28,15 +27,16 @@ const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
  * along each other, and the tables to sign.
  *
  * Shape   A3 lying. Seams that hold are drawn solid, those that are off broken, heavier and with a cross: tone and
- *         weight are never the only sign. Findings carry their number at their place. Under the pieces each pair of
- *         seams lies as two bars from the end they share, with their notches; what one is longer is hatched.
+ *         weight are never the only sign. Findings carry their number at their place, those of a whole piece at its
+ *         name. Under the pieces each pair of seams lies as two bars from the end they share, with their notches; what
+ *         one is longer is filled.
  * Edges   pieces are laid in rows at one scale, the largest at which all fit; what does not fit in the column is counted
  *         there and stands in the report. Names come from the file, however long: what does not fit of them is cut off
  *         with an ellipsis.
  */
 export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
-  const plan = planPieces(content.pieces, widths);
-  const column = layColumn(content, widths);
+  const plan = planPieces(content, widths);
+  const column = layColumn(content, COLUMN, widths);
   const layers: Layer[] = [
     { id: 'pieces', marks: content.pieces.flatMap((piece) => pieceMarks(piece, plan, widths)) },
     { id: 'signs', marks: signMarks(content, plan, column.listed, widths) },
@@ -60,7 +60,8 @@ interface Extent {
 }
 
 const GAP_MM = 6;
-const NAME_MM = 5;
+/** Room for the name, what the piece was taken for, and the numbers of findings about the whole of it. */
+const NAME_MM = 8;
 const SCALES = [
   2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000, 2000, 5000, 10_000, 20_000,
 ];
@@ -84,25 +85,53 @@ function extentOf({ cut, seams }: CheckContentPiece): Extent {
     : { left, bottom, width: right - left, height: top - bottom };
 }
 
+/** Marks that lie outside of a piece get room beside it, if they are no further off than it is large. */
+function withMarks(extent: Extent, marks: readonly Point[]): Extent {
+  const reach = Math.max(extent.width, extent.height);
+  let [left, right, bottom, top] = [
+    extent.left,
+    extent.left + extent.width,
+    extent.bottom,
+    extent.bottom + extent.height,
+  ];
+  for (const { x, y } of marks) {
+    if (Math.max(left - x, x - right, bottom - y, y - top) > reach) continue;
+    [left, right, bottom, top] = [
+      Math.min(left, x),
+      Math.max(right, x),
+      Math.min(bottom, y),
+      Math.max(top, y),
+    ];
+  }
+  return { left, bottom, width: right - left, height: top - bottom };
+}
+
 /** Rows from the top down, tallest pieces first, at the largest scale of the list that holds them all. */
-function planPieces(pieces: readonly CheckContentPiece[], widths: TextWidths): Plan {
+function planPieces({ pieces, findings }: CheckContent, widths: TextWidths): Plan {
   const sized = pieces
-    .map((piece) => ({ piece, extent: extentOf(piece) }))
+    .map((piece) => {
+      const places = findings.flatMap((each) =>
+        each.piece === piece.id && each.at !== undefined ? [each.at] : [],
+      );
+      const extent = withMarks(extentOf(piece), [...places, ...piece.holes]);
+      return { piece, extent, wordsMm: wordsMm(piece, widths) };
+    })
     .sort((a, b) => b.extent.height - a.extent.height)
     .slice(0, PIECES_DRAWN_MAX);
   for (const scale of SCALES) {
     const place = new Map<string, (p: Point) => Point>();
     let [x, top, rowMm] = [DRAWING.left, DRAWING.top, 0];
     let fits = true;
-    for (const { piece, extent } of sized) {
-      const drawnMm = extent.width / scale;
-      const [width, height] = [slotMm(piece.name, drawnMm, widths), extent.height / scale + NAME_MM];
+    for (const { piece, extent, wordsMm: named } of sized) {
+      const width = Math.max(extent.width / scale, named);
+      const height = extent.height / scale + NAME_MM;
+      const aside = (width - extent.width / scale) / 2;
       if (x > DRAWING.left && x + width > DRAWING.right)
         [x, top, rowMm] = [DRAWING.left, top - rowMm - GAP_MM, 0];
       const origin = { x, y: top - height };
       fits &&= x + width <= DRAWING.right && origin.y >= DRAWING.bottom;
       place.set(piece.id, (p) => ({
-        x: origin.x + (width - drawnMm) / 2 + (p.x - extent.left) / scale,
+        x: origin.x + aside + (p.x - extent.left) / scale,
         y: origin.y + NAME_MM + (p.y - extent.bottom) / scale,
       }));
       x += width + GAP_MM;
@@ -115,6 +144,7 @@ function planPieces(pieces: readonly CheckContentPiece[], widths: TextWidths): P
 
 const GRAIN_HEAD_MM = 2;
 const NOTCH_MM = 1.6;
+const HOLE_MM = 0.7;
 
 function pieceMarks(piece: CheckContentPiece, { place, scale }: Plan, widths: TextWidths): Mark[] {
   const to = place.get(piece.id);
@@ -134,21 +164,14 @@ function pieceMarks(piece: CheckContentPiece, { place, scale }: Plan, widths: Te
       return strokeMark([line(from, along(from, inwards, NOTCH_MM))], PENS.notch);
     }),
     ...(piece.grain === undefined ? [] : grainMarks(to(piece.grain[0]), to(piece.grain[1]), GRAIN_HEAD_MM)),
-    textMark(
-      shortened(piece.name, slotMm(piece.name, width / scale, widths), TEXT.label, widths),
-      TEXT.label,
-      { at: { x: name.x, y: name.y - 3.6 }, anchor: 'middle' },
-      widths,
-    ),
+    ...piece.holes.map((at) => strokeMark(circle(to(at), HOLE_MM), PENS.notch)),
+    ...(['name', 'detail'] as const).map((words, i) => {
+      const style = words === 'name' ? TEXT.labelStrong : TEXT.small;
+      const room = Math.max(width / scale, NAME_ROOM_MM);
+      const at = { x: name.x, y: name.y - 3.6 - 3 * i };
+      return textMark(shortened(piece[words], room, style, widths), style, { at, anchor: 'middle' }, widths);
+    }),
   ];
-}
-
-/** As much of a name as is kept under a piece that is narrower; a wide piece has room for more. */
-const NAME_ROOM_MM = 18;
-
-/** The width that a piece takes with its name. */
-function slotMm(name: string, drawnMm: number, widths: TextWidths): number {
-  return Math.max(drawnMm, Math.min(textWidthMm(name, TEXT.label, widths), NAME_ROOM_MM));
 }
 
 /** The cross of a seam that is off stands beside the middle of it. */
@@ -158,6 +181,8 @@ function crossOn(curves: readonly Curve[]): Mark[] {
 }
 
 const SIGN_STEP_MM = 5.4;
+/** A sign reaches so far over the edge of the drawing that it still stands clear of what a printer leaves out. */
+const SIGN_OVER_MM = 1.5;
 
 function signMarks(
   content: CheckContent,
@@ -167,8 +192,15 @@ function signMarks(
 ): Mark[] {
   const taken: Point[] = [];
   return content.findings.flatMap(({ number, finding, piece, at }) => {
-    const to = piece === undefined ? undefined : place.get(piece);
-    if (to === undefined || at === undefined || !listed.has(number)) return [];
+    const drawn = content.pieces.find(({ id }) => id === piece);
+    const to = drawn === undefined ? undefined : place.get(drawn.id);
+    if (drawn === undefined || to === undefined || !listed.has(number)) return [];
+    if (at === undefined) {
+      const beside = besideName(nameEnd(drawn, to, widths), taken);
+      if (beside === undefined) return [];
+      taken.push(beside);
+      return findingSign(finding.level, number, beside, widths);
+    }
     const point = to(at);
     const spot = freeSpot(point, taken);
     taken.push(spot);
@@ -177,13 +209,43 @@ function signMarks(
   });
 }
 
+const BESIDE_NAME_MAX = 6;
+
+/** The first place behind the name that is free; undefined where so many stand there that the list has to do. */
+function besideName(end: Point, taken: readonly Point[]): Point | undefined {
+  return Array.from({ length: BESIDE_NAME_MAX }, (_, i) => ({ x: end.x + i * SIGN_STEP_MM, y: end.y })).find(
+    (spot) =>
+      spot.x < DRAWING.right &&
+      taken.every((other) => Math.hypot(other.x - spot.x, other.y - spot.y) >= SIGN_STEP_MM),
+  );
+}
+
+/** Behind the name of a piece. */
+function nameEnd(piece: CheckContentPiece, to: (p: Point) => Point, widths: TextWidths): Point {
+  const { left, bottom, width } = extentOf(piece);
+  const { x, y } = to({ x: left + width / 2, y: bottom });
+  return { x: x + wordsMm(piece, widths) / 2 + 4, y: y - 4 };
+}
+
+/** As much of a name as is kept under a piece that is narrower; a wide piece has room for more. */
+const NAME_ROOM_MM = 24;
+
+/** The width of the two lines under a piece, as far as they are kept. */
+function wordsMm({ name, detail }: CheckContentPiece, widths: TextWidths): number {
+  const longer = Math.max(
+    textWidthMm(name, TEXT.labelStrong, widths),
+    textWidthMm(detail, TEXT.small, widths),
+  );
+  return Math.min(longer, NAME_ROOM_MM);
+}
+
 /** The nearest of a ring of places that no other sign has taken. */
 function freeSpot(point: Point, taken: readonly Point[]): Point {
   const clear = (spot: Point): boolean =>
-    spot.x > DRAWING.left &&
+    spot.x > DRAWING.left + SIGN_OVER_MM &&
     spot.x < DRAWING.right &&
     spot.y > DRAWING.bottom - 4 &&
-    spot.y < DRAWING.top &&
+    spot.y < DRAWING.top - SIGN_OVER_MM &&
     taken.every((other) => Math.hypot(other.x - spot.x, other.y - spot.y) > SIGN_STEP_MM);
   for (let ring = 1; ring <= 6; ring++)
     for (let k = 0; k < 8; k++) {
@@ -195,115 +257,6 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
       if (clear(spot)) return spot;
     }
   return point;
-}
-
-interface LaidColumn {
-  readonly marks: readonly Mark[];
-  readonly listed: ReadonlySet<number>;
-}
-
-const SIGNATURE_MM = 13;
-const TABLES_GAP_MM = 3;
-
-function layColumn(content: CheckContent, widths: TextWidths): LaidColumn {
-  const head = headMarks(content, widths);
-  const tables = [seamTable(content), cornerTable(content)].filter(({ rows }) => rows.length > 0);
-  const laid = stack(
-    tables.map((table) => (strip: Strip) => layTable(table, strip, widths)),
-    { left: COLUMN.left, right: COLUMN.right, top: COLUMN.top - 22 },
-    TABLES_GAP_MM,
-  );
-  const area = { ...COLUMN, top: COLUMN.top - 22 - laid.heightMm, bottom: COLUMN.bottom + SIGNATURE_MM };
-  const list = layFindings(content.findings, area, widths, 'the report');
-  return {
-    marks: [...head, ...laid.marks, ...list.marks, ...signature(content, widths)],
-    listed: new Set(list.listed.map(({ number }) => number)),
-  };
-}
-
-function headMarks({ reference, verdict, sewable }: CheckContent, widths: TextWidths): Mark[] {
-  const { left, top } = COLUMN;
-  return [
-    textMark(
-      shortened(reference, COLUMN.right - left, TEXT.reference, widths),
-      TEXT.reference,
-      { at: { x: left, y: top - 6 } },
-      widths,
-    ),
-    textMark('Check of a pattern from outside', TEXT.title, { at: { x: left, y: top - 11 } }, widths),
-    ...stateMarks(sewable ? 'ok' : 'off', { x: left + 1.2, y: top - 15.2 }),
-    textMark(verdict, TEXT.verdict, { at: { x: left + 4, y: top - 16.4 } }, widths),
-  ];
-}
-
-/** What a trouser has is half of it; of a hundred stated seams the rest stands in the report. */
-const SEAM_ROWS_MAX = 16;
-const SEAM_NAME_LETTERS = 40;
-
-function seamTable({ seams }: CheckContent): Table {
-  const shown = [...seams]
-    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
-    .slice(0, SEAM_ROWS_MAX)
-    .sort((a, b) => seams.indexOf(a) - seams.indexOf(b));
-  const mm = (value: number): string => plain(value);
-  return {
-    heading: 'Seams (mm)',
-    columns: [
-      { head: 'Seam', align: 'start' },
-      { head: 'First', align: 'end' },
-      { head: 'Second', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'State', align: 'end' },
-    ],
-    rows: shown.map(({ name, first, second, state }) => [
-      name.length > SEAM_NAME_LETTERS ? `${name.slice(0, SEAM_NAME_LETTERS)}…` : name,
-      mm(first.lengthMm),
-      mm(second.lengthMm),
-      mm(second.lengthMm - first.lengthMm),
-      { state },
-    ]),
-    ...(shown.length < seams.length ? { note: `${seams.length - shown.length} more in the report` } : {}),
-  };
-}
-
-function cornerTable({ corners }: CheckContent): Table {
-  return {
-    heading: 'Corners once sewn (degrees)',
-    columns: [
-      { head: 'Corner', align: 'start' },
-      { head: 'Is', align: 'end' },
-      { head: 'Should be', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'State', align: 'end' },
-    ],
-    rows: corners.map(({ name, sumDeg, targetDeg, state }) => [
-      name,
-      sumDeg.toFixed(1),
-      targetDeg.toFixed(0),
-      plain(sumDeg - targetDeg),
-      { state },
-    ]),
-  };
-}
-
-/** One decimal, and never "-0.0". */
-function plain(value: number): string {
-  const text = value.toFixed(1);
-  return Number(text) === 0 ? '0.0' : text;
-}
-
-function signature({ engine }: CheckContent, widths: TextWidths): Mark[] {
-  const { left, right, bottom } = COLUMN;
-  const y = bottom + 4.5;
-  return [
-    strokeMark(
-      [line({ x: left, y }, { x: left + 62, y }), line({ x: left + 70, y }, { x: right, y })],
-      PENS.rule,
-    ),
-    textMark('Checked by', TEXT.small, { at: { x: left, y: y - 2.8 } }, widths),
-    textMark('Date', TEXT.small, { at: { x: left + 70, y: y - 2.8 } }, widths),
-    textMark(engine, TEXT.small, { at: { x: right, y: y - 2.8 }, anchor: 'end' }, widths),
-  ];
 }
 
 function noteMarks({ seams, pieces }: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {

@@ -54,6 +54,8 @@ export interface FaultKind {
   readonly name: string;
   /** Any of these is the right name for it. */
   readonly codes: readonly string[];
+  /** What it may make true of the pattern besides. */
+  readonly follows?: readonly string[];
   /** Undefined where this pattern has nothing to plant it in. */
   plant(sound: Sound, next: () => number): Planted | undefined;
 }
@@ -685,6 +687,11 @@ function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted 
         curves: run.curves.map((curve) => mapCurve(curve, stretch)),
       })),
       notches: piece.notches.map((notch) => ({ ...notch, at: stretch(notch.at), foot: stretch(notch.foot) })),
+      lines: piece.lines.map((each) => ({
+        ...each,
+        curves: each.curves.map((curve) => mapCurve(curve, stretch)),
+      })),
+      grain: [stretch(piece.grain[0]), stretch(piece.grain[1])],
     })),
   );
   return { text };
@@ -702,13 +709,16 @@ const BAND_FAULTS: readonly FaultKind[] = [
     plant: (sound, next) => bandStretched(sound, 1 - between(next, 0.035, 0.06)),
   },
   pieceFault('band notch off', ['BAND_NOTCH_OFF'], ['waistband'], (piece, next) => {
-    const notch = piece.notches.filter(({ name }) => name === 'side')[0];
-    if (notch === undefined) return undefined;
-    const by = { x: 0, y: signed(next, 12, 24) };
+    const inner = piece.notches.filter(({ name }) => name === 'side' || name === 'centre back');
+    if (inner.length === 0) return undefined;
+    const notch = pick(next, inner);
+    // Up to 3 % of a quarter may be ease that is spread unevenly.
+    const allowedMm = 1 + (0.03 * Math.max(...piece.cut.map(({ at }) => at.y))) / 4;
+    const by = { x: 0, y: signed(next, allowedMm + 0.5, 24) };
     return {
       piece: { ...piece, notches: piece.notches.map((each) => (each === notch ? moved(each, by) : each)) },
       at: add(notch.at, by),
-      withinMm: 400,
+      withinMm: 15,
     };
   }),
 ];
@@ -923,6 +933,78 @@ function turnedRound(curve: Curve): Curve {
   return curve.kind === 'line' ? line(curve.p1, curve.p0) : cubic(curve.p3, curve.p2, curve.p1, curve.p0);
 }
 
+/** What a step or a dent in a cut line does besides: to the fairness of the line and to its allowance. */
+const DENTED = [
+  'CURVE_UNFAIR',
+  'ALLOWANCE_UNEVEN',
+  'ALLOWANCE_DIFFERS',
+  'ALLOWANCE_NARROW',
+  'NOTCH_OFF_EDGE',
+];
+
+/** By the name of a kind. */
+const FOLLOWS: Readonly<Record<string, readonly string[]>> = {
+  // The end of a seam cannot be moved without turning the seam beside it.
+  'inseam too long or short': ['CENTRE_BACK_WAIST_ANGLE', 'FORK_ANGLE'],
+  // The allowances of front and back are led to one end, over whatever the corner is off.
+  'side waist corner off': ['CURVE_UNFAIR'],
+  // The cut line is drawn from the kinked seam, with a step of its own.
+  'waist kinked over its dart': ['EDGE_SHORT'],
+  // Bent, a seam changes its length and leaves the line that ended on it.
+  'inseam kinked': ['INSEAM_MISMATCH', 'LINE_OUTSIDE'],
+  'allowance too narrow': DENTED,
+  'allowance jumps': DENTED,
+  'seam outside of the cut line': [...DENTED, 'LINE_OUTSIDE'],
+  'allowance gone at a corner': [...DENTED, 'EDGE_SHORT', 'OUTLINE_SLIVER'],
+  spike: DENTED,
+  'outline crosses itself': [...DENTED, 'OUTLINE_SLIVER'],
+  'curve point out of line': DENTED,
+  // A knee line that is carried on ends elsewhere, also along the seam.
+  'inner line runs out': ['BALANCE_LINE_OFF'],
+  'right is not left mirrored': DENTED,
+  // Everything in the wrong unit is too large or too small for what is measured in millimetres.
+  'millimetres called inches': [
+    ...DENTED,
+    'WAISTBAND_SHORTER',
+    'WAIST_SEAM_LONGER',
+    'DRILL_IN_ALLOWANCE',
+    'NOTCH_OFF',
+    'BALANCE_LINE_OFF',
+    'BAND_NOTCH_OFF',
+    'INSEAM_MISMATCH',
+    'OUTSEAM_MISMATCH',
+  ],
+  'inches called millimetres': [
+    'LEG_NOT_READ',
+    'LEGS_MISSING',
+    'PIECE_SLIVER',
+    'POINT_DOUBLED',
+    'EDGE_SHORT',
+    'NOTCH_DOUBLED',
+    'DRILL_IN_ALLOWANCE',
+    'ALLOWANCE_NARROW',
+    'ALLOWANCE_CORNER',
+    'NOTCH_TOO_DEEP',
+  ],
+  // What stood behind the fault in the file is not there, the unit with it.
+  'file cut off': ['DXF_NOT_CLOSED', 'UNITS_MISSING'],
+  'line lost': ['UNITS_MISSING'],
+  // A vertex without its coordinate leaves its line a point short.
+  'a word for a number': [
+    ...DENTED,
+    'POINT_OFF_LINE',
+    'SEW_OUTSIDE_CUT',
+    'GRAIN_OUTSIDE',
+    'LINE_OUTSIDE',
+    'ALLOWANCE_CORNER',
+  ],
+  // Without its turn point a slight corner is one of the points of a curve.
+  'turn point off its line': ['CURVE_UNFAIR'],
+  // The grain line was made the mirror line.
+  'mirror line beside the fold': ['GRAIN_MISSING'],
+  'piece without width': ['NO_SEW_LINE'],
+};
+
 /** Every kind of fault that is planted. */
 export const FAULT_KINDS: readonly FaultKind[] = [
   ...SEAM_FAULTS,
@@ -932,6 +1014,9 @@ export const FAULT_KINDS: readonly FaultKind[] = [
   ...MARK_FAULTS,
   ...BAND_FAULTS,
   ...FILE_FAULTS,
-];
+].map((kind) => {
+  const follows = FOLLOWS[kind.name];
+  return follows === undefined ? kind : { ...kind, follows };
+});
 
 export const SOUND_RULES: FinishRules = { ...FINISH_DEFAULTS, pockets: 'side-seam' };

@@ -1,11 +1,10 @@
-import { CHECK_DEFAULTS, checkPattern } from '#checking';
 import { finishBlock } from '#finishing';
 import type { Body } from '#measurements';
 import { draftResult, type DraftOrder } from '#pipeline';
 import { TRADE_RULES } from '#truing';
-import { dxfOf, SOUND_RULES, type Sound } from './planted-faults.js';
+import { SOUND_RULES, type Sound } from './planted-faults.js';
 
-/** Patterns of ours in which the check finds nothing: half of them as drafted, half with the crotch dropped. */
+/** Patterns of ours of which their own draft has nothing to say: half of them as drafted, half with the crotch dropped. */
 export function soundPatterns(bodies: readonly Body[], count: number, next: () => number): Sound[] {
   const sound: Sound[] = [];
   for (let i = 0; sound.length < count && i < 4 * count; i++) {
@@ -13,9 +12,8 @@ export function soundPatterns(bodies: readonly Body[], count: number, next: () =
       bodies[i % bodies.length],
       sound.length % 2 === 0 ? undefined : 0.2 + 0.5 * next(),
     );
-    if (pattern === undefined) continue;
-    const { findings } = checkPattern(dxfOf(pattern.pieces), CHECK_DEFAULTS).report;
-    if (findings.length === 0) sound.push({ pattern, rules: SOUND_RULES });
+    const isSound = pattern?.truing.findings.every(({ level }) => level === 'info');
+    if (pattern !== undefined && isSound === true) sound.push({ pattern, rules: SOUND_RULES });
   }
   return sound;
 }
