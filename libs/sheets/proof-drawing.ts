@@ -28,6 +28,7 @@ export const PROOF_LAYERS = [
   'seam-lines',
   'notches',
   'moved',
+  'corners',
   'labels',
   'findings',
   'legend',

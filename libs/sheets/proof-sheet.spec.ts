@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from '@jest/globals';
-import { pointAt, type Point } from '#geometry';
+import { pointAt, type Curve, type Point } from '#geometry';
 import { piecesOf, proofOf, SHAPES, type Shape } from '../../test/support/proof-examples.js';
 import { cornersOf, overlappingTexts, textsAt, textsOf } from '../../test/support/sheet-geometry.js';
 import type { PathMark, Sheet } from './display-list.js';
@@ -48,6 +48,28 @@ describe('layout of the proof sheet', () => {
         ).toBeGreaterThanOrEqual(wanted);
       }
     });
+  });
+
+  it('draws each corner at true size as its angles say', () => {
+    const content = proofOf(SHAPES['worked'], 0);
+    const marks = pathsOf(sheetOf(content), 'corners');
+    const names = content.corners.map(({ at }) => at);
+    expect(marks).toHaveLength(3 * names.length);
+    for (const [i, row] of content.corners.entries()) {
+      const [, own, other] = marks.slice(3 * i);
+      for (const { curves } of [own, other])
+        for (const curve of curves) expect(chordsMm(curve)).toBeCloseTo(10, 1);
+      // The seam of both is one line; what lies left and right of it are the angles of the two pieces.
+      const angles = [own, other].map(({ curves: [seam, edge] }) => {
+        const [a, b] = [seam, edge].map((curve) => bearingDeg(pointAt(curve, 0), pointAt(curve, 1e-4)));
+        return ((b - a + 540) % 360) - 180;
+      });
+      expect(Math.sign(angles[0])).toBe(-Math.sign(angles[1]));
+      // The example's rows state the angles of its own pieces for these two; those of its hem are invented.
+      if (!['fork', 'side waist'].includes(row.at)) continue;
+      expect(Math.abs(angles[0])).toBeCloseTo(row.anglesDeg[0], 1);
+      expect(Math.abs(angles[1])).toBeCloseTo(row.anglesDeg[1], 1);
+    }
   });
 
   it('holds for any figure and any number of findings', () => {
@@ -280,6 +302,15 @@ function pointsOf(sheet: Sheet, layerId: string): Point[] {
   return pathsOf(sheet, layerId)
     .flatMap((mark) => mark.curves)
     .flatMap((curve) => Array.from({ length: SAMPLES + 1 }, (_, i) => pointAt(curve, i / SAMPLES)));
+}
+
+function bearingDeg(from: Point, to: Point): number {
+  return (Math.atan2(to.y - from.y, to.x - from.x) * 180) / Math.PI;
+}
+
+function chordsMm(curve: Curve): number {
+  const points = Array.from({ length: SAMPLES + 1 }, (_, i) => pointAt(curve, i / SAMPLES));
+  return points.slice(1).reduce((sum, p, i) => sum + Math.hypot(p.x - points[i].x, p.y - points[i].y), 0);
 }
 
 function textsOnSeams(sheet: Sheet): string[] {
