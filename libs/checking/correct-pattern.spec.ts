@@ -1,6 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, type Point } from '#geometry';
-import { drawnPieces, withArcs } from '../../test/support/drawn-otherwise.js';
+import { byDxf, drawnPieces } from '../../test/support/drawn-otherwise.js';
 import { numbersFrom } from '../../test/support/finished-cases.js';
 import type { Mismatch } from '../../test/support/mismatched-block.js';
 import { SURVEY } from '../../test/support/needs.js';
@@ -112,7 +112,7 @@ describe('corrections', () => {
 
   it('are not offered for a leg that is drawn with arcs, and the report says why', () => {
     const pieces = withMismatch(sound[0], { seam: 'inseam', piece: 'back', at: 'hem', byMm: -3 });
-    const text = withArcs(drawnPieces(pieces));
+    const text = byDxf(drawnPieces(pieces), 'arcs and lines');
     const { corrections, findings } = checkPattern(text, CHECK_DEFAULTS).report;
     expect(corrections).toEqual([]);
     expect(findings.map(({ code }) => code)).toContain('INSEAM_MISMATCH');
