@@ -2,12 +2,11 @@ import { createConnection } from 'node:net';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it, jest } from '@jest/globals';
 import { numbersFrom } from '../../test/support/finished-cases.js';
+import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { startTestApi, type TestApi } from '../../test/support/test-api.js';
 
 jest.setTimeout(120_000);
 
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] === '1';
-const SEED = Number(process.env['FORKLINE_SEED'] ?? 20261128);
 const FILE_BYTES_MAX = 200_000;
 const JSON_BYTES_MAX = 100_000;
 const LARGE_BYTES = 200 * 2 ** 20;
@@ -171,7 +170,7 @@ describe('forms that no browser sends', () => {
       named('correct', '["A_B"]'),
       named('name', 'x'),
     );
-    for (let i = 0; i < (NIGHTLY ? 1_000 : 60); i++) {
+    for (let i = 0; i < (IS_NIGHT ? 1_000 : 60); i++) {
       const answer = await post(mutatedBytes(whole, next));
       if (answer.status === 202) continue;
       expectRefusal(answer);

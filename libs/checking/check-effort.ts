@@ -8,9 +8,9 @@ import { POINTS_MAX, turnDeg } from './seam-outline.js';
 
 /**
  * How often a point may be laid against a side of an outline in one file, all its pieces together: two or three seconds'
- * worth. A leg of ours takes less than a million, and fifty pieces of a thousand points a line three hundred million.
+ * worth. A leg of ours takes less than a million, and fifty pieces of seven hundred points a line take them all but some.
  */
-const EFFORT_MAX = 400_000_000;
+const EFFORT_MAX = 200_000_000;
 /** Drawing a curve through a point, and looking at it in every other way that needs no other line, takes as long as so many. */
 const PER_SEAM_POINT = 1500;
 const PER_POINT = 300;

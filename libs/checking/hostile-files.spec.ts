@@ -5,18 +5,17 @@ import { DXF_LIMITS } from '#interchange';
 import { numbersFrom } from '../../test/support/finished-cases.js';
 import type { BatchOrder, BatchResult } from '../../test/support/hostile-batch.js';
 import { HOSTILE } from '../../test/support/hostile-dxf.js';
-import { HOSTILE_LARGE } from '../../test/support/hostile-large-dxf.js';
+import { blocks, HOSTILE_LARGE, ring } from '../../test/support/hostile-large-dxf.js';
 import { dxfOf } from '../../test/support/planted-faults.js';
+import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern } from './index.js';
 
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] === '1';
-const SEED = Number(process.env['FORKLINE_SEED'] ?? 20261128);
 const next = numbersFrom(SEED);
 
 // A run at night takes minutes; more than this is a file that hangs, and its name stands last on the error stream.
-const HANGS_MS = NIGHTLY ? 3_600_000 : 300_000;
+const HANGS_MS = IS_NIGHT ? 3_600_000 : 300_000;
 jest.setTimeout(HANGS_MS + 10_000);
 
 /** What a thread of the service may take by default is 512 (`FORKLINE_COMPUTE_HEAP_MB`); its program is in that. */
@@ -42,21 +41,21 @@ function run(order: BatchOrder): BatchResult {
 }
 
 function expectSound(result: BatchResult, count: number): void {
-  if (NIGHTLY) process.stdout.write(`${JSON.stringify(result)}\n`);
+  if (IS_NIGHT) process.stdout.write(`${JSON.stringify(result)}\n`);
   expect(result.wrong).toEqual([]);
   expect(result.answered).toBe(count);
   expect(result.peakMb).toBeLessThan(PEAK_MB);
-  if (NIGHTLY) expect(result.slowest.cpuMs).toBeLessThan(CPU_MS_MAX);
+  if (IS_NIGHT) expect(result.slowest.cpuMs).toBeLessThan(CPU_MS_MAX);
 }
 
 describe(`files made to break the reader, seed ${SEED}`, () => {
-  const each = NIGHTLY ? Math.ceil(1000 / HOSTILE.length) : 2;
+  const each = IS_NIGHT ? Math.ceil(1000 / HOSTILE.length) : 2;
 
   it(`${each * HOSTILE.length} of ${HOSTILE.length} hostile kinds are answered with findings, within ${HEAP_MB} MB`, () => {
     expectSound(run({ seed: SEED, mutants: 0, each, large: false }), each * HOSTILE.length);
   });
 
-  const mutants = NIGHTLY ? 10_000 : 200;
+  const mutants = IS_NIGHT ? 10_000 : 200;
 
   it(`${mutants} sound files with lines and groups changed, lost, doubled and moved are answered`, () => {
     const result = run({ seed: SEED, mutants, each: 0, large: false });
@@ -65,7 +64,7 @@ describe(`files made to break the reader, seed ${SEED}`, () => {
     expect(result.asTrouser).toBeGreaterThan(mutants / 10);
   });
 
-  if (NIGHTLY)
+  if (IS_NIGHT)
     it(`${HOSTILE_LARGE.length} files as large as are read are answered within ${HEAP_MB} MB`, () => {
       expectSound(run({ seed: SEED, mutants: 0, each: 0, large: true }), HOSTILE_LARGE.length);
     });
@@ -75,6 +74,39 @@ describe(`files made to break the reader, seed ${SEED}`, () => {
     expect(checkPattern(text, CHECK_DEFAULTS).report.findings.map(({ code }) => code)).toEqual([
       'DXF_TOO_LARGE',
     ]);
+  });
+
+  it('pieces past the effort of one file are named and not judged', () => {
+    const full = HOSTILE_LARGE.find(({ name }) => name === 'pieces full of lines and marks')?.text() ?? '';
+    const { findings, sewable } = checkPattern(full, CHECK_DEFAULTS).report;
+    const dense = findings.filter(({ code }) => code === 'PIECE_TOO_DENSE');
+    expect([dense.length > 0, dense.every(({ level }) => level === 'stop'), sewable]).toEqual([
+      true,
+      true,
+      false,
+    ]);
+    for (const { place, message } of dense) expect(message).toContain(`${place.piece} was not judged`);
+    // A trouser of ours takes so little of it that forty more are judged.
+    const [{ pattern }] = soundPatterns(surveyBodies(), 1, next);
+    const codes = checkPattern(dxfOf(Array(40).fill(pattern.pieces).flat()), CHECK_DEFAULTS).report.findings;
+    expect(codes.map(({ code }) => code)).not.toContain('PIECE_TOO_DENSE');
+  });
+
+  it('more lefts and rights than are laid on each other are said', () => {
+    const text = (count: number): string =>
+      blocks(
+        count,
+        (i) =>
+          ring(1, [
+            [0, 0],
+            [300, 0],
+            [300, 400],
+          ]) + `0\nTEXT\n8\n1\n10\n1\n20\n1\n1\nPiece Name:FRONT ${i % 2 === 0 ? 'LEFT' : 'RIGHT'}\n`,
+      ).replace(/Piece Name:P\d+/g, 'Note:1');
+    const codesOf = (count: number): string[] =>
+      checkPattern(text(count), CHECK_DEFAULTS).report.findings.map(({ code }) => code);
+    expect(codesOf(4)).not.toContain('PAIRS_NOT_COMPARED');
+    expect(codesOf(20).filter((code) => code === 'PAIRS_NOT_COMPARED')).toHaveLength(1);
   });
 
   it('a file of more kinds of unread parts than are listed counts the rest', () => {

@@ -1,5 +1,6 @@
 import { distance, endOf, flatten, startOf, type Curve, type Point } from '#geometry';
 import type { CutPiece } from '#finishing';
+import { fixedText } from './decimal-text.js';
 import { sevenBit } from './seven-bit.js';
 
 /** Layers of ASTM D6673-10 that are written. */
@@ -114,8 +115,7 @@ class GroupWriter {
   }
 
   written(mm: number): string {
-    const text = (mm / MM_PER_UNIT[this.units]).toFixed(DECIMALS[this.units]);
-    return Number(text) === 0 ? text.replace('-', '') : text;
+    return fixedText(mm / MM_PER_UNIT[this.units], DECIMALS[this.units]);
   }
 
   toString(): string {

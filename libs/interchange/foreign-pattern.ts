@@ -146,8 +146,8 @@ export interface DxfLimits {
 export const DXF_LIMITS: DxfLimits = {
   characters: 32 * 1024 * 1024,
   lineCharacters: 4096,
-  groups: 1_000_000,
-  entities: 100_000,
+  groups: 800_000,
+  entities: 60_000,
   nested: 20_000,
   pieces: 400,
   points: 250_000,

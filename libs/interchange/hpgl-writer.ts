@@ -109,7 +109,9 @@ function dashes(chain: readonly Point[], dashMm: readonly number[]): Point[][] {
 }
 
 /** The parts of a chain inside a window. */
-function within(chain: readonly Point[], window: Window): Point[][] {
+function within(chain: readonly Point[], window: Window): (readonly Point[])[] {
+  // Nearly all of them: a window of HP-GL/2 is larger than any sheet.
+  if (chain.length > 1 && chain.every((p) => isInside(p, window))) return [chain];
   const parts: Point[][] = [];
   for (let i = 0; i + 1 < chain.length; i++) {
     const cut = clipped(chain[i], chain[i + 1], window);
@@ -119,6 +121,10 @@ function within(chain: readonly Point[], window: Window): Point[][] {
     else parts.push(cut);
   }
   return parts;
+}
+
+function isInside({ x, y }: Point, { left, bottom, right, top }: Window): boolean {
+  return x >= left && x <= right && y >= bottom && y <= top;
 }
 
 /** Liang and Barsky's clipping of a segment (1984). */
@@ -144,8 +150,15 @@ function clipped(from: Point, to: Point, { left, bottom, right, top }: Window): 
 }
 
 function stroke(chain: readonly Point[], window: Window): string {
-  const [first, ...rest] = chain.map((p) => written(p, window)).filter((text, i, all) => text !== all[i - 1]);
-  return rest.length === 0 ? `PU${first};PD${first};PU;` : `PU${first};PD${rest.join(',')};PU;`;
+  const first = written(chain[0], window);
+  let drawn = '';
+  let last = first;
+  for (let i = 1; i < chain.length; i++) {
+    const next = written(chain[i], window);
+    if (next !== last) drawn += drawn === '' ? next : `,${next}`;
+    last = next;
+  }
+  return drawn === '' ? `PU${first};PD${first};PU;` : `PU${first};PD${drawn};PU;`;
 }
 
 function written({ x, y }: Point, { left, bottom }: Window): string {

@@ -1,5 +1,6 @@
 import type { Curve, Point } from '#geometry';
 import type { Ink, Layer, Mark, PathMark, Sheet, TextMark } from '#sheets';
+import { decimalText } from './decimal-text.js';
 
 /** Grey tones; on paper they are told from black by their dash as well. */
 const INK_COLOURS: Readonly<Record<Ink, string>> = {
@@ -27,8 +28,8 @@ export type TextOutline = (mark: TextMark) => string | undefined;
  *           Characters that XML 1.0 does not allow are written as the replacement character.
  */
 export function writeSvg(sheet: Sheet, outlineOf: TextOutline = () => undefined): string {
-  const width = number(sheet.widthMm);
-  const height = number(sheet.heightMm);
+  const width = decimalText(sheet.widthMm);
+  const height = decimalText(sheet.heightMm);
   const head =
     `<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="${width}mm" height="${height}mm" ` +
     `viewBox="0 0 ${width} ${height}" font-family="${FONT_FAMILY}" style="font-kerning:none">`;
@@ -50,8 +51,8 @@ function group(layer: Layer, heightMm: number, outlineOf: TextOutline): string {
   const id = escaped(layer.id);
   if (layer.clip === undefined) return [`<g id="${id}">`, ...marks, '</g>'].join('\n');
   const { left, bottom, right, top } = layer.clip;
-  const size = `width="${number(right - left)}" height="${number(top - bottom)}"`;
-  const clip = `<clipPath id="${id}-clip"><rect x="${number(left)}" y="${number(heightMm - top)}" ${size}/></clipPath>`;
+  const size = `width="${decimalText(right - left)}" height="${decimalText(top - bottom)}"`;
+  const clip = `<clipPath id="${id}-clip"><rect x="${decimalText(left)}" y="${decimalText(heightMm - top)}" ${size}/></clipPath>`;
   return [clip, `<g id="${id}" clip-path="url(#${id}-clip)">`, ...marks, '</g>'].join('\n');
 }
 
@@ -66,15 +67,15 @@ function pathElement(mark: PathMark, heightMm: number): string {
   attributes.push(`fill="${mark.fill === undefined ? 'none' : INK_COLOURS[mark.fill]}"`);
   if (mark.stroke !== undefined) {
     const { widthMm, ink, dashMm } = mark.stroke;
-    attributes.push(`stroke="${INK_COLOURS[ink]}" stroke-width="${number(widthMm)}"`);
-    if (dashMm !== undefined) attributes.push(`stroke-dasharray="${dashMm.map(number).join(' ')}"`);
+    attributes.push(`stroke="${INK_COLOURS[ink]}" stroke-width="${decimalText(widthMm)}"`);
+    if (dashMm !== undefined) attributes.push(`stroke-dasharray="${dashMm.map(decimalText).join(' ')}"`);
   }
   return `<path ${attributes.join(' ')}/>`;
 }
 
 /** Path commands of a chain of curves: lifted where two do not join, closed where a run returns to its start. */
 function pathOf(curves: readonly Curve[], heightMm: number): string {
-  const at = (p: Point): string => `${number(p.x)} ${number(heightMm - p.y)}`;
+  const at = (p: Point): string => `${decimalText(p.x)} ${decimalText(heightMm - p.y)}`;
   const commands: string[] = [];
   let start: string | undefined;
   let end: string | undefined;
@@ -94,15 +95,15 @@ function pathOf(curves: readonly Curve[], heightMm: number): string {
 }
 
 function textElement(mark: TextMark, heightMm: number): string {
-  const x = number(mark.at.x);
-  const y = number(heightMm - mark.at.y);
-  const degrees = number((-mark.angleRad * 180) / Math.PI);
+  const x = decimalText(mark.at.x);
+  const y = decimalText(heightMm - mark.at.y);
+  const degrees = decimalText((-mark.angleRad * 180) / Math.PI);
   const attributes = [
-    `x="${x}" y="${y}" font-size="${number(mark.sizeMm)}"`,
+    `x="${x}" y="${y}" font-size="${decimalText(mark.sizeMm)}"`,
     ...(mark.weight === 'regular' ? [] : [`font-weight="${FONT_WEIGHTS[mark.weight]}"`]),
     ...(mark.anchor === 'start' ? [] : [`text-anchor="${mark.anchor}"`]),
     ...(degrees === '0' ? [] : [`transform="rotate(${degrees} ${x} ${y})"`]),
-    `textLength="${number(mark.widthMm)}" lengthAdjust="spacingAndGlyphs"`,
+    `textLength="${decimalText(mark.widthMm)}" lengthAdjust="spacingAndGlyphs"`,
     `fill="${INK_COLOURS[mark.ink]}"`,
   ];
   return `<text ${attributes.join(' ')}>${escaped(mark.text)}</text>`;
@@ -113,18 +114,12 @@ const ANCHOR_SHIFT = { start: 0, middle: -0.5, end: -1 } as const;
 function outlineElement(mark: TextMark, outline: string, heightMm: number): string {
   const scale = mark.sizeMm / 1000;
   const placed = [
-    `translate(${number(mark.at.x)} ${number(heightMm - mark.at.y)})`,
-    ...(mark.angleRad === 0 ? [] : [`rotate(${number((-mark.angleRad * 180) / Math.PI)})`]),
-    `translate(${number(ANCHOR_SHIFT[mark.anchor] * mark.widthMm)})`,
+    `translate(${decimalText(mark.at.x)} ${decimalText(heightMm - mark.at.y)})`,
+    ...(mark.angleRad === 0 ? [] : [`rotate(${decimalText((-mark.angleRad * 180) / Math.PI)})`]),
+    `translate(${decimalText(ANCHOR_SHIFT[mark.anchor] * mark.widthMm)})`,
     `scale(${scale} ${-scale})`,
   ];
   return `<path transform="${placed.join(' ')}" d="${outline}" fill="${INK_COLOURS[mark.ink]}"/>`;
-}
-
-/** At most four decimals, no trailing zeros, no exponent, no minus zero. */
-function number(value: number): string {
-  const text = value.toFixed(4).replace(/\.?0+$/, '');
-  return text === '-0' ? '0' : text;
 }
 
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };

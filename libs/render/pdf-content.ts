@@ -1,11 +1,12 @@
 import type { Curve, Point } from '#geometry';
+import { decimalText } from '#interchange';
 import type { Ink, Layer, Mark, PathMark, Sheet, Stroke, TextMark } from '#sheets';
 
 /** Device greys; black and grey as the SVG has them. */
 const INK_GREYS: Readonly<Record<Ink, string>> = {
   black: '0',
-  grey: `${writtenMm(0x6b / 0xff)}`,
-  pale: `${writtenMm(0xc4 / 0xff)}`,
+  grey: decimalText(0x6b / 0xff),
+  pale: decimalText(0xc4 / 0xff),
   white: '1',
 };
 
@@ -36,7 +37,7 @@ function layerContent({ clip, marks }: Layer, texts: TextWriter): string {
   const content: string[] = [];
   if (clip !== undefined) {
     const { left, bottom, right, top } = clip;
-    content.push(`${[left, bottom, right - left, top - bottom].map(writtenMm).join(' ')} re W n\n`);
+    content.push(`${[left, bottom, right - left, top - bottom].map(decimalText).join(' ')} re W n\n`);
   }
   for (const mark of marks) content.push(markContent(mark, state, texts));
   return content.join('');
@@ -50,8 +51,8 @@ class PenState {
   private dash = '';
 
   stroke({ widthMm, ink, dashMm }: Stroke): string {
-    const dash = (dashMm ?? []).map(writtenMm).join(' ');
-    const width = widthMm === this.widthMm ? '' : `${writtenMm(widthMm)} w\n`;
+    const dash = (dashMm ?? []).map(decimalText).join(' ');
+    const width = widthMm === this.widthMm ? '' : `${decimalText(widthMm)} w\n`;
     const colour = ink === this.strokeInk ? '' : `${INK_GREYS[ink]} G\n`;
     const pattern = dash === this.dash ? '' : `[${dash}] 0 d\n`;
     this.widthMm = widthMm;
@@ -113,10 +114,5 @@ function textContent(mark: TextMark, state: PenState, texts: TextWriter): string
 }
 
 function written({ x, y }: Point): string {
-  return `${writtenMm(x)} ${writtenMm(y)}`;
-}
-
-/** To a tenth of a micron; adding nothing makes a plain zero of minus zero. */
-function writtenMm(mm: number): number {
-  return Math.round(mm * 1e4) / 1e4 + 0;
+  return `${decimalText(x)} ${decimalText(y)}`;
 }

@@ -1,3 +1,4 @@
+import { deflateSync } from 'node:zlib';
 import type PDFDocument from 'pdfkit';
 import type { TextMark, TextWeight } from '#sheets';
 import type { TextWriter } from './pdf-content.js';
@@ -39,6 +40,19 @@ interface ShapedPlace {
 interface FontsInside {
   readonly _font: DocumentFont;
   readonly page: { readonly fonts: Record<string, unknown> };
+  ref(data?: object): DocumentPart;
+}
+
+/** A part of the file whose bytes pdfkit would compress when it ends. */
+export interface DocumentPart {
+  compress: boolean;
+  readonly data: Record<string, unknown>;
+}
+
+/** Tell that what will be written into a part has been deflated. */
+export function markPacked(part: DocumentPart): void {
+  part.compress = false;
+  part.data['Filter'] = 'FlateDecode';
 }
 
 /** Reading a font takes longer than most pages; what is read is never changed. */
@@ -63,11 +77,15 @@ export class PdfFonts implements TextWriter {
   private readonly codes = new Map<TextWeight, Map<number, string>>();
   private readonly inner: FontsInside;
 
+  private newest: DocumentPart | undefined;
+
   constructor(
     private readonly document: InstanceType<typeof PDFDocument>,
     private readonly plain: boolean,
   ) {
     this.inner = document as unknown as FontsInside;
+    const ref = this.inner.ref.bind(document);
+    this.inner.ref = (data) => (this.newest = ref(data));
   }
 
   write({ text, weight, sizeMm }: TextMark, matrix: string): string {
@@ -90,9 +108,19 @@ export class PdfFonts implements TextWriter {
     this.codes.set(weight, new Map());
     if (this.plain) {
       this.coded(font, weight, USUAL);
-      rememberSubset(font, weight);
+      this.rememberSubset(font, weight);
     }
     return font;
+  }
+
+  /** The subset is asked for once, to be put into the part of the file that was made for it just before. */
+  private rememberSubset(font: DocumentFont, weight: TextWeight): void {
+    const { subset } = font;
+    const encode = subset.encode.bind(subset);
+    subset.encode = () => {
+      if (this.newest !== undefined) markPacked(this.newest);
+      return packedSubset(font, weight, encode);
+    };
   }
 
   private coded(font: DocumentFont, weight: TextWeight, text: string): string {
@@ -134,20 +162,17 @@ function included(font: DocumentFont, weight: TextWeight, codePoint: number): st
 /** What nearly every sheet is written with. In every document, most of them embed the very same subset. */
 const USUAL = Array.from({ length: 95 }, (_, i) => String.fromCharCode(32 + i)).join('') + '·×°±−→';
 
-/** Subsets by weight and glyphs: making one takes longer than writing a page. */
+/** Compressed subsets by weight and glyphs: making one takes longer than writing ten pages. */
 const subsets = new Map<string, Uint8Array>();
 /** A shop's own letters make further ones. */
 const SUBSETS_MAX = 32;
 
-function rememberSubset({ subset }: DocumentFont, weight: TextWeight): void {
-  const encode = subset.encode.bind(subset);
-  subset.encode = () => {
-    const key = `${weight} ${subset.glyphs.join(' ')}`;
-    const known = subsets.get(key) ?? encode();
-    if (subsets.size >= SUBSETS_MAX) subsets.clear();
-    subsets.set(key, known);
-    return known;
-  };
+function packedSubset({ subset }: DocumentFont, weight: TextWeight, encode: () => Uint8Array): Uint8Array {
+  const key = `${weight} ${subset.glyphs.join(' ')}`;
+  const known = subsets.get(key) ?? deflateSync(encode());
+  if (subsets.size >= SUBSETS_MAX) subsets.clear();
+  subsets.set(key, known);
+  return known;
 }
 
 /** Glyph by glyph, each moved to where the font wants it: marks stand over their letters. */

@@ -31,6 +31,16 @@ export function boxOfText(mark: TextMark): Box {
   };
 }
 
+/** A straight line as a box without height. */
+export function boxOfChord(from: Point, to: Point): Box {
+  return {
+    centre: { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 },
+    halfWidthMm: Math.hypot(to.x - from.x, to.y - from.y) / 2,
+    halfHeightMm: 0,
+    angleRad: Math.atan2(to.y - from.y, to.x - from.x),
+  };
+}
+
 export function grownBox(box: Box, byMm: number): Box {
   return { ...box, halfWidthMm: box.halfWidthMm + byMm, halfHeightMm: box.halfHeightMm + byMm };
 }
@@ -57,6 +67,22 @@ export function boundsOfPoints(points: readonly Point[]): Bounds {
     bounds.top = Math.max(bounds.top, y);
   }
   return bounds;
+}
+
+/** What holds them all; of none, bounds that hold nothing. */
+export function unionOf(all: readonly Bounds[]): Bounds {
+  const union = { left: Infinity, bottom: Infinity, right: -Infinity, top: -Infinity };
+  for (const { left, bottom, right, top } of all) {
+    union.left = Math.min(union.left, left);
+    union.bottom = Math.min(union.bottom, bottom);
+    union.right = Math.max(union.right, right);
+    union.top = Math.max(union.top, top);
+  }
+  return union;
+}
+
+export function grownBounds({ left, bottom, right, top }: Bounds, byMm: number): Bounds {
+  return { left: left - byMm, bottom: bottom - byMm, right: right + byMm, top: top + byMm };
 }
 
 export function isWithin(inner: Bounds, outer: Bounds): boolean {
@@ -99,10 +125,10 @@ export function boxMeetsLine(box: Box, from: Point, to: Point): boolean {
   // Cut the line down to the part between each pair of sides; what is left lies inside.
   let enter = 0;
   let leave = 1;
-  for (const [start, step, half] of [
-    [ax, bx - ax, box.halfWidthMm],
-    [ay, by - ay, box.halfHeightMm],
-  ]) {
+  for (let axis = 0; axis < 2; axis++) {
+    const start = axis === 0 ? ax : ay;
+    const step = axis === 0 ? bx - ax : by - ay;
+    const half = axis === 0 ? box.halfWidthMm : box.halfHeightMm;
     if (step === 0) {
       if (Math.abs(start) > half) return false;
       continue;

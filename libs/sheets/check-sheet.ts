@@ -1,73 +1,14 @@
 import { add, along, line, mapCurve, pointAt, type Curve, type Point } from '#geometry';
-import type { Finding } from '#pattern';
 import type { Bounds } from './box.js';
-import {
-  fillMark,
-  rectangle,
-  strokeMark,
-  textMark,
-  type Layer,
-  type Mark,
-  type Sheet,
-} from './display-list.js';
+import type { CheckContent, CheckContentPiece } from './check-content.js';
+import { SEAM_BARS_MAX, seamBars } from './check-seam-bars.js';
+import { strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
 import { layFindings } from './finding-list.js';
 import { PENS, TEXT } from './pens.js';
-import type { CheckState } from './proof-content.js';
 import { PAGE } from './proof-plan.js';
 import { findingSign, grainMarks, stateMarks } from './signs.js';
 import { layTable, stack, type Strip, type Table } from './table.js';
 import { shortened, textWidthMm, type TextWidths } from './text-widths.js';
-
-/** A pattern from outside as it was judged, ready to be drawn. */
-export interface CheckContent {
-  readonly reference: string;
-  /** One line: sewable or not, and what was judged. */
-  readonly verdict: string;
-  readonly sewable: boolean;
-  readonly pieces: readonly CheckContentPiece[];
-  readonly seams: readonly CheckContentSeam[];
-  readonly corners: readonly {
-    readonly name: string;
-    readonly sumDeg: number;
-    readonly targetDeg: number;
-    readonly state: CheckState;
-  }[];
-  readonly findings: readonly CheckContentFinding[];
-  readonly engine: string;
-}
-
-export interface CheckContentPiece {
-  readonly id: string;
-  readonly name: string;
-  readonly cut: readonly Curve[];
-  /** The seam line in parts, each in its state. */
-  readonly seams: readonly { readonly curves: readonly Curve[]; readonly state: CheckState }[];
-  readonly lines: readonly Curve[];
-  readonly notches: readonly { readonly at: Point; readonly inwards: Point; readonly depthMm: number }[];
-  readonly grain: readonly [Point, Point] | undefined;
-}
-
-/** Two seams to be laid along each other, from the end they share. */
-export interface CheckContentSeam {
-  readonly name: string;
-  readonly first: CheckContentSide;
-  readonly second: CheckContentSide;
-  readonly state: CheckState;
-}
-
-export interface CheckContentSide {
-  readonly name: string;
-  readonly lengthMm: number;
-  /** Notches by their distance from the shared end. */
-  readonly notchesMm: readonly number[];
-}
-
-export interface CheckContentFinding {
-  readonly number: number;
-  readonly finding: Finding;
-  readonly piece?: string;
-  readonly at?: Point;
-}
 
 const MARGIN = 8;
 const DRAWING: Bounds = { left: MARGIN, right: 268, bottom: 74, top: PAGE.heightMm - MARGIN };
@@ -99,7 +40,7 @@ export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
   const layers: Layer[] = [
     { id: 'pieces', marks: content.pieces.flatMap((piece) => pieceMarks(piece, plan, widths)) },
     { id: 'signs', marks: signMarks(content, plan, column.listed, widths) },
-    { id: 'seams', marks: seamBars(content.seams, widths) },
+    { id: 'seams', marks: seamBars(content.seams, SEAMS, widths) },
     { id: 'tables', marks: column.marks },
     { id: 'notes', marks: noteMarks(content, plan, widths) },
   ];
@@ -256,83 +197,6 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
   return point;
 }
 
-const BAR_MM = 2.2;
-const PAIR_MM = 11.5;
-const BAR_NAME_MM = 44;
-const SIDE_NAME_MM = 20;
-const SHOWN_MAX = 5;
-/** A difference is drawn at least this long, so that it is seen at all. */
-const GAP_SEEN_MM = 0.6;
-
-function seamBars(seams: readonly CheckContentSeam[], widths: TextWidths): Mark[] {
-  const shown = [...seams]
-    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
-    .slice(0, SHOWN_MAX);
-  if (shown.length === 0) return [];
-  const longest = Math.max(...shown.flatMap(({ first, second }) => [first.lengthMm, second.lengthMm]));
-  const room = SEAMS.right - SEAMS.left - BAR_NAME_MM - 34;
-  const unit = room / longest;
-  const heading = textMark(
-    'Seams laid along each other, from the end they share',
-    TEXT.heading,
-    { at: { x: SEAMS.left, y: SEAMS.top - 3 } },
-    widths,
-  );
-  return [heading, ...shown.flatMap((seam, i) => pairMarks(seam, SEAMS.top - 8 - i * PAIR_MM, unit, widths))];
-}
-
-function pairMarks(
-  { name, first, second, state }: CheckContentSeam,
-  top: number,
-  unit: number,
-  widths: TextWidths,
-): Mark[] {
-  const left = SEAMS.left + BAR_NAME_MM;
-  const bars = [first, second].flatMap((side, row): Mark[] => {
-    const y = top - row * (BAR_MM + 1.2) - BAR_MM;
-    const end = left + side.lengthMm * unit;
-    return [
-      strokeMark(rectangle(left, y, end, y + BAR_MM), PENS.rule),
-      ...side.notchesMm.map((mm) =>
-        strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch),
-      ),
-      textMark(
-        shortened(`${side.name}  ${side.lengthMm.toFixed(1)}`, SIDE_NAME_MM, TEXT.small, widths),
-        TEXT.small,
-        { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' },
-        widths,
-      ),
-    ];
-  });
-  const difference = second.lengthMm - first.lengthMm;
-  const shorter = left + Math.min(first.lengthMm, second.lengthMm) * unit;
-  const overMm = Math.max(GAP_SEEN_MM, Math.abs(difference) * unit);
-  const y = top - (difference > 0 ? BAR_MM + 1.2 : 0) - BAR_MM;
-  const over =
-    Math.abs(difference) < 0.05
-      ? []
-      : [fillMark(rectangle(shorter, y, shorter + overMm, y + BAR_MM), state === 'off' ? 'black' : 'pale')];
-  const right = left + Math.max(first.lengthMm, second.lengthMm) * unit + 5;
-  const words = `${difference >= 0.05 ? '+' : ''}${Math.abs(difference) < 0.05 ? '0.0' : difference.toFixed(1)} mm`;
-  return [
-    ...bars,
-    ...over,
-    ...stateMarks(state, { x: right, y: top - BAR_MM - 0.6 }),
-    textMark(
-      words,
-      state === 'off' ? TEXT.labelStrong : TEXT.label,
-      { at: { x: right + 2.4, y: top - BAR_MM - 1.4 } },
-      widths,
-    ),
-    textMark(
-      shortened(name, BAR_NAME_MM - SIDE_NAME_MM - 4, TEXT.labelStrong, widths),
-      TEXT.labelStrong,
-      { at: { x: SEAMS.left, y: top - BAR_MM - 1.4 } },
-      widths,
-    ),
-  ];
-}
-
 interface LaidColumn {
   readonly marks: readonly Mark[];
   readonly listed: ReadonlySet<number>;
@@ -444,7 +308,7 @@ function signature({ engine }: CheckContent, widths: TextWidths): Mark[] {
 
 function noteMarks({ seams, pieces }: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {
   const undrawn = pieces.length - PIECES_DRAWN_MAX;
-  const unshown = seams.length - SHOWN_MAX;
+  const unshown = seams.length - SEAM_BARS_MAX;
   const text = [
     `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`,
     ...(undrawn > 0 ? [`${undrawn} smaller pieces are not drawn.`] : []),

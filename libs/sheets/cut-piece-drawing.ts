@@ -13,10 +13,11 @@ import {
   type Point,
 } from '#geometry';
 import type { CutNotch, CutPiece } from '#finishing';
-import { boundsOfPoints, type Box } from './box.js';
+import { boundsOfPoints, grownBox, type Box } from './box.js';
 import type { CutContent } from './cut-content.js';
 import { labelRows, smallLabelRows } from './cut-labels.js';
 import { circle, polygon, textMark, type Layer } from './display-list.js';
+import { firstThat } from './first-that.js';
 import { drawLabelNear, type LabelRow } from './near-label.js';
 import type { Page } from './page.js';
 import { CUT_PENS, TRUE_SIZE_PENS as PENS } from './pens.js';
@@ -128,7 +129,13 @@ function labelWithin(
 /** In the middle of the directions that text may run in: from 80 degrees down to 100 degrees up. */
 const READING_RAD = 10 * DEG;
 
+/** Places along the side, and beside the middle of it: the middle first. */
 const SHARES = [0.5, 0.6, 0.4, 0.7, 0.3, 0.8, 0.2];
+const SIDES = [0, 1, -1, 0.75, -0.75, 0.5, -0.5, 0.25, -0.25];
+/** Between rows along a piece and its lines. */
+const ROWS_CLEAR_MM = 1.2;
+const FINE_SHARES = Array.from({ length: 15 }, (_, i) => 0.06 * (i + 1));
+const FINE_SIDES = Array.from({ length: 17 }, (_, i) => (i - 8) * 0.15);
 
 // Along the longest straight side of a narrow piece, as far from its grain arrow and fold as it goes.
 function labelAlong(
@@ -154,17 +161,46 @@ function labelAlong(
   ].flat();
   const lengthMm = distance(from, to);
   const stepMm = SIDE_STEP * widthAcross(ring, centre, towards);
-  const candidates = SHARES.flatMap((share) =>
-    [0, 1, -1, 0.75, -0.75, 0.5, -0.5, 0.25, -0.25].map((side) =>
-      along(along(centre, towards, (share - 0.5) * lengthMm * 0.9), leftOf(towards), side * stepMm),
-    ),
-  ).filter((p) => ringContains(ring, p));
+  const candidatesAt = (shares: readonly number[], sides: readonly number[]): Point[] =>
+    shares
+      .flatMap((share) =>
+        sides.map((side) =>
+          along(along(centre, towards, (share - 0.5) * lengthMm * 0.9), leftOf(towards), side * stepMm),
+        ),
+      )
+      .filter((p) => ringContains(ring, p));
+  const box = boxOfRows(page, rows, centre, towards);
+  const isFree = (p: Point, clearMm: number): boolean =>
+    page.room.isFree(grownBox({ ...box, centre: p }, clearMm), 'bold-and-text');
   const chain = blockedChain(blocked);
-  const clear = (p: Point): number => Math.min(...chain.map((q) => distance(p, q)));
-  const free = candidates.filter((p) => page.room.isFree(boxOfRows(page, rows, p, towards), 'bold-and-text'));
-  const places = free.length > 0 ? free : candidates;
-  const best = places.reduce((p, q) => (clear(q) > clear(p) + 1 ? q : p), places[0] ?? centre);
-  drawRowsAlong(page, rows, best, towards);
+  const candidates = candidatesAt(SHARES, SIDES);
+  // A slanted piece with three rows has room for them at hardly one place.
+  const fine = (): Point[] => candidatesAt(FINE_SHARES, FINE_SIDES);
+  const places = firstThat(
+    [
+      () => candidates.filter((p) => isFree(p, ROWS_CLEAR_MM)),
+      () => fine().filter((p) => isFree(p, ROWS_CLEAR_MM)),
+      () => fine().filter((p) => isFree(p, 0)),
+      () => candidates,
+    ],
+    (look) => look(),
+    (found) => found.length > 0,
+  );
+  drawRowsAlong(page, rows, clearest(places, chain) ?? centre, towards);
+}
+
+/** The first of the places that are farthest from a chain; a millimetre is not worth another one. */
+function clearest(places: readonly Point[], chain: readonly Point[]): Point | undefined {
+  let best: Point | undefined;
+  let bestMm = -Infinity;
+  for (const place of places) {
+    let mm = Infinity;
+    for (const p of chain) mm = Math.min(mm, distance(place, p));
+    if (best !== undefined && mm <= bestMm + 1) continue;
+    best = place;
+    bestMm = mm;
+  }
+  return best;
 }
 
 function boxOfRows(page: Page<CutLayer>, rows: readonly LabelRow[], centre: Point, towards: Point): Box {

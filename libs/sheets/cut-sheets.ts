@@ -1,11 +1,12 @@
 import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
 import type { Point } from '#geometry';
-import { askedLayers, CUT_LAYERS, drawCutPiece, type CutLayer } from './cut-piece-drawing.js';
+import { askedLayers, CUT_LAYERS, type CutLayer } from './cut-piece-drawing.js';
 import { rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
 import { textInBox } from './label-places.js';
 import {
   goesOn,
+  Layout,
   layShapes,
   shapeOf,
   placedPoint,
@@ -18,6 +19,7 @@ import {
 import { lineWords } from './line-words.js';
 import { Page } from './page.js';
 import { TRUE_SIZE_PENS as PENS } from './pens.js';
+import { drawCutPieces, type PlacedPiece } from './piece-drawings.js';
 import { wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 
 /** Paper that pieces are plotted on: a roll, cut where the drawing ends, or a sheet of one size. */
@@ -82,9 +84,12 @@ export function cutSheets(
       widths,
     );
     if (page === legend.page) drawLegend(drawn, content, legend.move, count);
-    for (const [i, piece] of content.pieces.entries())
-      if (laid.places[i].page === page)
-        drawCutPiece(drawn, piece, content, onPaper(laid.places[i], MARGIN_MM));
+    const placed = content.pieces.map((piece, i) => ({ piece, place: laid.places[i] }));
+    drawCutPieces(
+      drawn,
+      placed.filter(({ place }) => place.page === page).map((one) => within(one, MARGIN_MM)),
+      content,
+    );
     const title = count === 1 ? content.reference : `${content.reference}, sheet ${page + 1} of ${count}`;
     return {
       widthMm: size.widthMm,
@@ -95,11 +100,9 @@ export function cutSheets(
   });
 }
 
-function onPaper(place: LaidShape, marginMm: number): (p: Point) => Point {
-  return (p) => {
-    const { x, y } = placedPoint(p, place);
-    return { x: x + marginMm, y: y + marginMm };
-  };
+/** A place of the laid room on the paper round it. */
+function within({ piece, place: { turn, move } }: PlacedPiece, marginMm: number): PlacedPiece {
+  return { piece, place: { turn, move: { x: move.x + marginMm, y: move.y + marginMm } } };
 }
 
 /** Pieces only, laid on one endless sheet of a given width: what tiles are cut from. */
@@ -109,12 +112,24 @@ export interface CutPlane {
   readonly places: readonly LaidShape[];
 }
 
-/** Undefined when a piece is wider than the plane. */
-export function layPlane(shapes: readonly Shape[], widthMm: number): CutPlane | undefined {
+/**
+ * Undefined when a piece is wider than the plane, or as soon as `isWorth` says so of a piece that was laid: by its place in
+ * `shapes`.
+ */
+export function layPlane(
+  shapes: readonly Shape[],
+  widthMm: number,
+  isWorth: (place: LaidShape, piece: number) => boolean,
+): CutPlane | undefined {
   const room = { widthMm: widthMm - 2 * PLANE_EDGE_MM, lengthMm: PLANE_MM_MAX };
   if (!shapes.every((shape) => goesOn(shape, room))) return undefined;
-  const { places, lengthsMm } = layInOrder(shapes, room);
-  return { widthMm, heightMm: Math.max(...lengthsMm) + 2 * PLANE_EDGE_MM, places };
+  const layout = new Layout(room);
+  const places: LaidShape[] = [];
+  for (const piece of byHeight(shapes)) {
+    places[piece] = layout.lay(shapes[piece]);
+    if (!isWorth(places[piece], piece)) return undefined;
+  }
+  return { widthMm, heightMm: Math.max(...layout.lengthsMm) + 2 * PLANE_EDGE_MM, places };
 }
 
 export function drawPlane(
@@ -123,18 +138,21 @@ export function drawPlane(
   widths: TextWidths,
 ): Sheet {
   const page = new Page<CutLayer>({ left: 0, bottom: 0, right: widthMm, top: heightMm }, CUT_LAYERS, widths);
-  for (const [i, piece] of content.pieces.entries())
-    drawCutPiece(page, piece, content, planePoint(places[i]));
+  const placed = content.pieces.map((piece, i) => within({ piece, place: places[i] }, PLANE_EDGE_MM));
+  drawCutPieces(page, placed, content);
   return { widthMm, heightMm, title: `Pattern ${content.reference}`, layers: askedLayers(content, page) };
 }
 
 export function planePoint(place: LaidShape): (p: Point) => Point {
-  return onPaper(place, PLANE_EDGE_MM);
+  return (p) => {
+    const { x, y } = placedPoint(p, place);
+    return { x: x + PLANE_EDGE_MM, y: y + PLANE_EDGE_MM };
+  };
 }
 
 const PLANE_EDGE_MM = 2;
 /** Longer than all pieces of a trouser one above the other. */
-const PLANE_MM_MAX = 20_000;
+export const PLANE_MM_MAX = 20_000;
 
 const TURNS: Readonly<Record<LayStyle, readonly Turn[]>> = { upright: [0], close: [0, 180, 90, 270] };
 
@@ -156,9 +174,8 @@ export function shapesOf({ pieces }: CutContent, style: LayStyle): Shape[] {
 }
 
 /** High shapes first; equal ones in the order given. */
-function layInOrder(shapes: readonly Shape[], room: Paper): Laid {
-  const order = shapes.map((_, i) => i).sort((a, b) => shapes[b].heightMm - shapes[a].heightMm || a - b);
-  return inOrder(shapes, order, room);
+function byHeight(shapes: readonly Shape[]): number[] {
+  return shapes.map((_, i) => i).sort((a, b) => shapes[b].heightMm - shapes[a].heightMm || a - b);
 }
 
 function inOrder(shapes: readonly Shape[], order: readonly number[], room: Paper): Laid {
@@ -189,7 +206,7 @@ function laidWithLegend(content: CutContent, room: Paper, style: LayStyle): Laid
   const lay = (turning: LayStyle): Laid => {
     const shapes = [...shapesOf(content, turning), LEGEND_SHAPE];
     const legend = shapes.length - 1;
-    const laid = layInOrder(shapes, room);
+    const laid = inOrder(shapes, byHeight(shapes), room);
     if (laid.places[legend].page === 0) return laid;
     return inOrder(shapes, [legend, ...Array.from({ length: legend }, (_, i) => i)], room);
   };

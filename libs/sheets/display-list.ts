@@ -1,4 +1,4 @@
-import { cubic, line, QUARTER_HANDLE, type Curve, type Point } from '#geometry';
+import { cubic, line, mapCurve, QUARTER_HANDLE, type Curve, type Point } from '#geometry';
 import type { Bounds } from './box.js';
 import { textWidthMm, type TextStyle, type TextWeight, type TextWidths } from './text-widths.js';
 
@@ -16,9 +16,9 @@ export interface Sheet {
   readonly layers: readonly Layer[];
 }
 
-export interface Layer {
+export interface Layer<Id extends string = string> {
   /** Unique on its sheet: lower-case letters, digits and hyphens. */
-  readonly id: string;
+  readonly id: Id;
   readonly marks: readonly Mark[];
   /** Only what lies within is seen; the whole page when absent. */
   readonly clip?: Bounds;
@@ -88,6 +88,13 @@ export function textMark(text: string, style: TextStyle, place: TextPlace, width
     ink: place.ink ?? 'black',
     widthMm: textWidthMm(text, style, widths),
   };
+}
+
+/** The same mark somewhere else; `move` neither turns nor stretches. */
+export function movedMark(mark: Mark, move: (p: Point) => Point): Mark {
+  return mark.kind === 'text'
+    ? { ...mark, at: move(mark.at) }
+    : { ...mark, curves: mark.curves.map((curve) => mapCurve(curve, move)) };
 }
 
 /** A closed polygon. */

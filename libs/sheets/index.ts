@@ -1,9 +1,5 @@
-export {
-  checkSheet,
-  type CheckContent,
-  type CheckContentPiece,
-  type CheckContentSeam,
-} from './check-sheet.js';
+export type { CheckContent, CheckContentPiece, CheckContentSeam } from './check-content.js';
+export { checkSheet } from './check-sheet.js';
 export type { Bounds } from './box.js';
 export * from './cut-content.js';
 export { drillCurves, notchCurves, type ChosenLayer, type CutLayer } from './cut-piece-drawing.js';

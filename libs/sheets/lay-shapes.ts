@@ -66,7 +66,7 @@ interface Spans {
   readonly to: Float64Array;
 }
 
-/** What is taken of a band: from, to, from, to ... */
+/** What is taken of a band from left to right: from, to, from, to ... */
 type Taken = number[];
 
 interface Spot {
@@ -83,13 +83,28 @@ interface Spot {
  *           point in each band, so that one goes into the hollow of the next.
  * Accuracy  two shapes are at least `gapMm` apart across or along the paper.
  * Errors    SheetError TOO_LARGE for a shape that no page takes.
- * Cost      about 0.1 ms a shape.
+ * Cost      about 0.02 ms a shape.
  */
 export function layShapes(shapes: readonly Shape[], paper: Paper): Laid {
-  const pages: Taken[][] = [];
-  const places: LaidShape[] = [];
-  const tops: number[] = [];
-  for (const shape of shapes) {
+  const layout = new Layout(paper);
+  return { places: shapes.map((shape) => layout.lay(shape)), lengthsMm: layout.lengthsMm };
+}
+
+/** A layout while it is made, so that one that comes out badly need not be finished. */
+export class Layout {
+  private readonly pages: Taken[][] = [];
+  private readonly tops: number[] = [];
+
+  constructor(private readonly paper: Paper) {}
+
+  /** What each page takes of its length so far. */
+  get lengthsMm(): readonly number[] {
+    return this.tops;
+  }
+
+  /** Lay one more shape. */
+  lay(shape: Shape): LaidShape {
+    const { paper } = this;
     const profiles = shape.profiles.filter(
       ({ widthMm, heightMm }) => widthMm <= paper.widthMm && heightMm <= paper.lengthMm,
     );
@@ -97,19 +112,17 @@ export function layShapes(shapes: readonly Shape[], paper: Paper): Laid {
       const { widthMm, heightMm } = shape.profiles[0];
       throw new SheetError('TOO_LARGE', { widthMm, heightMm, paperMm: [paper.widthMm, paper.lengthMm] });
     }
-    const { page, spot } = firstSpot(pages, { ...shape, profiles }, paper);
-    take(pages[page], spot);
+    const { page, spot } = firstSpot(this.pages, { ...shape, profiles }, paper);
+    take(this.pages[page], spot);
     const { profile, left, band } = spot;
     const bottom = band * BAND_MM;
-    tops[page] = Math.max(tops[page] ?? 0, bottom + profile.heightMm);
-    const move = { x: left - profile.corner.x, y: bottom - profile.corner.y };
-    places.push({ page, turn: profile.turn, move });
+    this.tops[page] = Math.max(this.tops[page] ?? 0, bottom + profile.heightMm);
+    return { page, turn: profile.turn, move: { x: left - profile.corner.x, y: bottom - profile.corner.y } };
   }
-  return { places, lengthsMm: tops };
 }
 
 /** A point of a shape on its page. */
-export function placedPoint({ x, y }: Point, { turn, move }: LaidShape): Point {
+export function placedPoint({ x, y }: Point, { turn, move }: Pick<LaidShape, 'turn' | 'move'>): Point {
   const turned = turnedPoint(x, y, turn);
   return { x: turned.x + move.x, y: turned.y + move.y };
 }
@@ -172,9 +185,11 @@ function lowestFor(
   beat: Spot | undefined,
 ): Spot | undefined {
   const roomMm = Math.min(paper.lengthMm, beat === undefined ? Infinity : topOf(beat) + WORTH_MM);
+  let blockedBand = 0;
   for (let band = 0; band * BAND_MM + profile.heightMm <= roomMm; band++) {
-    const left = leftmost(bands, profile, band, gapMm, paper.widthMm);
-    if (left !== undefined) return { profile, left, band };
+    const left = leftmost(bands, profile, band, blockedBand, gapMm, paper.widthMm);
+    if (left >= 0) return { profile, left, band };
+    blockedBand = blockedAt(left);
   }
   return undefined;
 }
@@ -184,46 +199,67 @@ const ROUNDING_MM = 1e-6;
 
 const NOTHING_TAKEN: Taken = [];
 
-/** The leftmost place of a shape in its bands: it is pushed right past whatever it meets, until it meets nothing. */
+/**
+ * The leftmost place of a shape in its bands: it is pushed right past whatever it meets, until it meets nothing. Where it
+ * is pushed off the paper, the band that did it comes back as a negative number: see `blockedAt`.
+ *
+ * Any band may be looked at first. The one that blocked the place below blocks this one mostly too.
+ */
 function leftmost(
   bands: readonly Taken[],
   { spans: { from, to }, widthMm }: Profile,
   band: number,
+  firstBand: number,
   gapMm: number,
   paperMm: number,
-): number | undefined {
+): number {
   const count = from.length;
+  const roomMm = paperMm + ROUNDING_MM - widthMm;
   let left = 0;
-  let i = 0;
+  let i = Math.max(0, Math.min(count - 1, firstBand - band));
   // Each push passes a span by more than rounding, and none is met twice: pushes end with the paper.
   for (let settled = 0; settled < count; settled++) {
     const taken = band + i < bands.length ? bands[band + i] : NOTHING_TAKEN;
     const pushed = from[i] > to[i] ? left : pastNeighbours(taken, from[i], to[i], left, gapMm);
+    if (pushed > roomMm) return -1 - (band + i);
     i = i + 1 === count ? 0 : i + 1;
     if (pushed === left) continue;
     left = pushed;
     settled = 0;
-    if (left + widthMm > paperMm + ROUNDING_MM) return undefined;
   }
   return left;
+}
+
+function blockedAt(answer: number): number {
+  return -1 - answer;
 }
 
 function pastNeighbours(taken: Taken, from: number, to: number, left: number, gapMm: number): number {
   let pushed = left;
   for (let k = 0; k < taken.length; k += 2) {
-    const before = pushed + to + gapMm <= taken[k] + ROUNDING_MM;
-    const after = pushed + from >= taken[k + 1] + gapMm - ROUNDING_MM;
-    if (!before && !after) pushed = taken[k + 1] + gapMm - from;
+    // From left to right: what comes after is farther right still.
+    if (pushed + to + gapMm <= taken[k] + ROUNDING_MM) return pushed;
+    if (pushed + from < taken[k + 1] + gapMm - ROUNDING_MM) pushed = taken[k + 1] + gapMm - from;
   }
   return pushed;
 }
 
 function take(bands: Taken[], { profile: { spans }, left, band }: Spot): void {
-  for (const [i, from] of spans.from.entries()) {
-    if (from > spans.to[i]) continue;
-    while (bands.length <= band + i) bands.push([]);
-    bands[band + i].push(left + from, left + spans.to[i]);
+  const { from, to } = spans;
+  while (bands.length < band + from.length) bands.push([]);
+  for (let i = 0; i < from.length; i++)
+    if (from[i] <= to[i]) insertSpan(bands[band + i], left + from[i], left + to[i]);
+}
+
+function insertSpan(taken: Taken, from: number, to: number): void {
+  let k = taken.length;
+  taken.push(from, to);
+  for (; k > 0 && taken[k - 2] > from; k -= 2) {
+    taken[k] = taken[k - 2];
+    taken[k + 1] = taken[k - 1];
   }
+  taken[k] = from;
+  taken[k + 1] = to;
 }
 
 // A band holds what lies in it and what lies less than a gap below it: of two shapes that are too near along the paper,

@@ -44,7 +44,7 @@ export class Page<LayerId extends string> {
     return new Set([...this.marks].filter(([, marks]) => marks.length > 0).map(([id]) => id));
   }
 
-  layers(): Layer[] {
+  layers(): Layer<LayerId>[] {
     return [...this.marks].map(([id, marks]) => ({ id, marks }));
   }
 }

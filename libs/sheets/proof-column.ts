@@ -22,8 +22,25 @@ import { sizeThatFits, wrapText, type TextStyle, type TextWidths } from './text-
 
 const GAP_MM = 3.6;
 
-/** Rows a table may have, roomy first: the findings have to be read, so the tables give way to them. */
-const ROWS_MAX = [60, 18, 14, 10, 7, 5, 3, 2, 1] as const;
+/**
+ * Rows that a table may have, and the list of steps, roomy first: the findings have to be read, so the tables give way to
+ * them. The steps give way before the seams do: draft.json lists them all, and a drawing shows them.
+ */
+const ROWS_MAX = [
+  { tables: 60, steps: 4 },
+  { tables: 18, steps: 4 },
+  { tables: 14, steps: 4 },
+  { tables: 10, steps: 4 },
+  { tables: 7, steps: 4 },
+  { tables: 7, steps: 2 },
+  { tables: 7, steps: 1 },
+  { tables: 6, steps: 1 },
+  { tables: 5, steps: 1 },
+  { tables: 4, steps: 1 },
+  { tables: 3, steps: 1 },
+  { tables: 2, steps: 1 },
+  { tables: 1, steps: 1 },
+] as const;
 
 /** The findings get this much before any table is shortened for them. */
 const FINDINGS_MM_MIN = 62;
@@ -50,7 +67,7 @@ export function layColumn(
   const wish = Math.min(findingListWishMm(findings, COLUMN.right - COLUMN.left, widths), FINDINGS_MM_MIN);
   const laid = firstThat(
     ROWS_MAX,
-    (rowsMax) => layTables(content, scale, others, rowsMax, widths),
+    (rows) => layTables(content, scale, others, rows, widths),
     (tables) => COLUMN.top - tables.heightMm - bottom >= wish,
   );
   const area: Bounds = { ...COLUMN, top: COLUMN.top - laid.heightMm, bottom };
@@ -61,7 +78,7 @@ function layTables(
   content: ProofContent,
   scale: number,
   others: readonly ColumnTable[],
-  rowsMax: number,
+  { tables: rowsMax, steps }: (typeof ROWS_MAX)[number],
   widths: TextWidths,
 ): Laid {
   const parts: ((strip: Strip) => Laid)[] = [
@@ -78,14 +95,9 @@ function layTables(
   }
   if (others.includes('fit')) parts.push((strip) => layTable(fitTable(content.fit, rowsMax), strip, widths));
   if (others.includes('moved'))
-    parts.push((strip) =>
-      layTable(movedTable(content.moved, Math.min(rowsMax, MOVED_ROWS_MAX)), strip, widths),
-    );
+    parts.push((strip) => layTable(movedTable(content.moved, steps), strip, widths));
   return stack(parts, COLUMN, GAP_MM);
 }
-
-/** Steps are listed in draft.json too; in the column they give way first. */
-const MOVED_ROWS_MAX = 4;
 
 /** What the body was held against stays whole as long as anything does: a good seam is told in one word, an ease is not. */
 const MEASURE_ROWS = 12;

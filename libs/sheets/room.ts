@@ -43,6 +43,10 @@ export class Room {
     const drawn = { from, to, rank };
     // Long lines are entered piece by piece, or a slanted one would fill every square of its bounds.
     const steps = Math.max(1, Math.ceil(Math.hypot(to.x - from.x, to.y - from.y) / CELL_MM));
+    if (steps === 1) {
+      for (const cell of cellsOf(boundsBetween(from, to))) push(this.lines, cell, drawn);
+      return;
+    }
     const seen = new Set<number>();
     for (let i = 0; i < steps; i++) {
       const a = between(from, to, i / steps);

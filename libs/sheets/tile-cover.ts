@@ -1,8 +1,10 @@
 import { mapCurve, type Point } from '#geometry';
 import type { Bounds } from './box.js';
 import type { CutContent } from './cut-content.js';
+import { quantityInWords } from './cut-labels.js';
 import { BAR_ROOM_MM, SQUARE_MM, testMarks } from './cut-sheets.js';
 import { fillMark, rectangle, strokeMark, textMark, type Mark, type Sheet } from './display-list.js';
+import { joinPicture } from './join-picture.js';
 import { textInBox } from './label-places.js';
 import { lineWords, type LineWords } from './line-words.js';
 import { CUT_PENS, PENS } from './pens.js';
@@ -64,9 +66,7 @@ export function coverPage(
   }
   const squareBottom = y - 6 - SQUARE_MM - BAR_ROOM_MM;
   const listLeft = left + SQUARE_MM + 8;
-  const list = content.pieces.map(
-    (piece) => `${piece.name}: ${piece.quantity.asDrawn + piece.quantity.mirrored}`,
-  );
+  const list = content.pieces.map((piece) => `${piece.name}: ${quantityInWords(piece)}`);
   const listEnd = write(['Pieces'], COVER_TEXT.map, roomMm - SQUARE_MM - 8, y - 4, listLeft);
   const lastY = write(list, COVER_TEXT.step, roomMm - SQUARE_MM - 8, listEnd, listLeft);
   const footAt = { x: left, y: grid.bottom };
@@ -82,7 +82,13 @@ export function coverPage(
     layers: [
       { id: 'test-square', marks: testMarks(left, squareBottom, widths) },
       { id: 'notes', marks },
-      { id: 'page-map', marks: mapMarks(plan, mapRoom, widths) },
+      {
+        id: 'page-map',
+        marks: [
+          ...mapMarks(plan, mapRoom, widths),
+          ...joining(plan, mapRoom === beside ? under : beside, widths),
+        ],
+      },
     ],
   };
 }
@@ -104,6 +110,17 @@ function steps(paperName: string, { tiles }: TilePlan, lines: LineWords): string
     `Join the pages by the map, beginning with ${corner} at the lower left: lay the cut edge on the page it names, so that half rings meet to whole rings, and tape.`,
     lines.step,
   ];
+}
+
+/** The picture of two pages that are laid on each other, by the names of two that are. */
+function joining({ tiles }: TilePlan, room: Bounds, widths: TextWidths): Mark[] {
+  const pairs = tiles.flatMap((tile) => {
+    const next = tiles.find(({ row, column }) => row === tile.row && column === tile.column + 1);
+    return next === undefined ? [] : [{ tile, next }];
+  });
+  // Where one begins: lowest, and of the lowest leftmost.
+  const [first] = pairs.sort((a, b) => a.tile.row - b.tile.row || a.tile.column - b.tile.column);
+  return first === undefined ? [] : joinPicture(room, first.tile.name, first.next.name, widths);
 }
 
 function mapScale(grid: TileGrid, room: Bounds): number {

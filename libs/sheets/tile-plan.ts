@@ -2,8 +2,9 @@ import { distance, flatten, lerp, type Curve, type Point } from '#geometry';
 import { boundsOfBox, boundsOfPoints, boxOfText, type Bounds } from './box.js';
 import type { CutPiece } from '#finishing';
 import type { CutContent } from './cut-content.js';
-import { drawPlane, layPlane, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
+import { drawPlane, layPlane, PLANE_MM_MAX, planePoint, shapesOf, type CutPlane } from './cut-sheets.js';
 import type { Mark, Sheet } from './display-list.js';
+import type { LaidShape } from './lay-shapes.js';
 import type { TextWidths } from './text-widths.js';
 
 /** Paper of home and copy shop printers, upright. */
@@ -69,12 +70,15 @@ export function planTiles(
   for (const style of ['upright', 'close'] as const) {
     const shapes = shapesOf(content, style);
     for (let columns = 1; columns <= COLUMNS_MAX; columns++) {
-      const plane = layPlane(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM);
-      // A piece is wider than so many pages.
+      const counted = new CountedTiles(window);
+      const most: number = best?.count ?? Infinity;
+      const plane = layPlane(shapes, columns * (window.widthMm - OVERLAP_MM) + OVERLAP_MM, (place, piece) => {
+        counted.add(posts[piece], place);
+        return counted.count < most;
+      });
+      // A piece is wider than so many pages, or it takes no fewer than another layout.
       if (plane === undefined) continue;
-      const grid = gridOver(plane, columns, paper, window);
-      const count = countTiles(posts, plane, grid);
-      if (best === undefined || count < best.count) best = { grid, plane, count };
+      best = { grid: gridOver(plane, columns, paper, window), plane, count: counted.count };
     }
   }
   if (best === undefined) throw new RangeError('no trouser piece is wider than eight pages');
@@ -197,25 +201,33 @@ function lastTile(to: number, stepMm: number, count: number): number {
 }
 
 /** About how many pages a layout takes: those that a point of a piece is on. Exact counting waits for the drawing. */
-function countTiles(
-  posts: readonly (readonly Point[])[],
-  { places }: CutPlane,
-  { rows, columns, stepXMm, stepYMm }: TileGrid,
-): number {
-  const found = new Uint8Array((rows + 1) * (columns + 1));
-  const step = (mm: number, stepMm: number): number => Math.max(0, Math.ceil((mm - OVERLAP_MM) / stepMm) - 1);
-  let count = 0;
-  for (const [i, ofPiece] of posts.entries()) {
-    const move = planePoint(places[i]);
-    for (const p of ofPiece) {
+class CountedTiles {
+  count = 0;
+  private readonly stepXMm: number;
+  private readonly stepYMm: number;
+  private readonly found: Uint8Array;
+
+  constructor(window: WindowSize) {
+    this.stepXMm = window.widthMm - OVERLAP_MM;
+    this.stepYMm = window.heightMm - OVERLAP_MM;
+    this.found = new Uint8Array((Math.ceil(PLANE_MM_MAX / this.stepYMm) + 1) * COLUMNS_MAX);
+  }
+
+  add(posts: readonly Point[], place: LaidShape): void {
+    const move = planePoint(place);
+    for (const p of posts) {
       const { x, y } = move(p);
-      const tile = step(y, stepYMm) * (columns + 1) + step(x, stepXMm);
-      if (found[tile] === 1) continue;
-      found[tile] = 1;
-      count++;
+      const tile = stepsTo(y, this.stepYMm) * COLUMNS_MAX + stepsTo(x, this.stepXMm);
+      if (this.found[tile] === 1) continue;
+      this.found[tile] = 1;
+      this.count++;
     }
   }
-  return count;
+}
+
+/** Of the pages that a point is on the first. */
+function stepsTo(mm: number, stepMm: number): number {
+  return Math.max(0, Math.ceil((mm - OVERLAP_MM) / stepMm) - 1);
 }
 
 function tilesWithMarks(grid: TileGrid, plane: Sheet): Tile[] {

@@ -1,8 +1,9 @@
-import { mapCurve, type Point } from '#geometry';
-import type { Bounds } from './box.js';
+import type { Point } from '#geometry';
+import { grownBounds, unionOf, type Bounds } from './box.js';
 import type { CutContent } from './cut-content.js';
 import {
   circle,
+  movedMark,
   polyline,
   rectangle,
   strokeMark,
@@ -46,16 +47,22 @@ export function tileSheets(
   const plan = planTiles(content, paper, area, widths);
   const layers = plan.plane.layers.map(({ id, marks }) => ({
     id,
-    marks: marks.map((mark): BoundedMark => ({ mark, parts: boundsOfParts(mark) })),
+    marks: marks.map(boundedMark),
   }));
   const pages = plan.tiles.map((tile, i) => tilePage(content, { ...plan, layers }, tile, i, paper, widths));
   return [coverPage(content, plan, paper, area, widths), ...pages];
 }
 
-/** A mark with the bounds of its parts, which every page asks for. */
+/** A mark with the bounds of the whole and of its parts, which every page asks for. */
 interface BoundedMark {
   readonly mark: Mark;
+  readonly bounds: Bounds;
   readonly parts: readonly Bounds[];
+}
+
+function boundedMark(mark: Mark): BoundedMark {
+  const parts = boundsOfParts(mark);
+  return { mark, bounds: unionOf(parts), parts };
 }
 
 interface BoundedPlan extends TilePlan {
@@ -78,6 +85,7 @@ function tilePage(
     right: grid.left + grid.windowWidthMm,
     top: grid.bottom + grid.windowHeightMm,
   };
+  const shown = grownBounds(window, PEN_REACH_MM);
   const move = (p: Point): Point => ({
     x: p.x - window.left + grid.left,
     y: p.y - window.bottom + grid.bottom,
@@ -85,7 +93,7 @@ function tilePage(
   const layers = drawn.map(({ id, marks }): Layer => ({
     id,
     clip,
-    marks: marks.flatMap((mark) => partOn(window, mark)).map((mark) => movedMark(mark, move)),
+    marks: marks.flatMap((mark) => partOn(shown, mark)).map((mark) => movedMark(mark, move)),
   }));
   const title = `${name} page ${tile.name} of pattern ${content.reference}`;
   const join: Layer = {
@@ -105,22 +113,10 @@ const PEN_REACH_MM = 0.5;
 
 // A dashed line stays whole, or its dashes would begin anew on every page and not meet where pages are joined; a filled
 // shape is no shape without all of its sides.
-function partOn({ left, bottom, right, top }: Bounds, { mark, parts }: BoundedMark): Mark[] {
-  const window = {
-    left: left - PEN_REACH_MM,
-    bottom: bottom - PEN_REACH_MM,
-    right: right + PEN_REACH_MM,
-    top: top + PEN_REACH_MM,
-  };
-  if (!parts.some((box) => meet(box, window))) return [];
+function partOn(window: Bounds, { mark, bounds, parts }: BoundedMark): Mark[] {
+  if (!meet(bounds, window) || !parts.some((box) => meet(box, window))) return [];
   if (mark.kind === 'text' || mark.fill !== undefined || mark.stroke?.dashMm !== undefined) return [mark];
   return [{ ...mark, curves: mark.curves.filter((_, i) => meet(parts[i], window)) }];
-}
-
-function movedMark(mark: Mark, move: (p: Point) => Point): Mark {
-  return mark.kind === 'text'
-    ? { ...mark, at: move(mark.at) }
-    : { ...mark, curves: mark.curves.map((curve) => mapCurve(curve, move)) };
 }
 
 const CROSS_MM = 4;

@@ -16,7 +16,7 @@ function times(count: number, each: (i: number) => string): string {
   return Array.from({ length: count }, (_, i) => each(i)).join('');
 }
 
-function ring(layer: number, points: readonly At[]): string {
+export function ring(layer: number, points: readonly At[]): string {
   const corners = points.map(([x, y]) => `10\n${x.toFixed(3)}\n20\n${y.toFixed(3)}\n`).join('');
   return `0\nLWPOLYLINE\n8\n${layer}\n70\n1\n${corners}`;
 }
@@ -49,11 +49,14 @@ function leg(count: number, outMm: number, jagMm: number): At[] {
   });
 }
 
-function blocks(count: number, contents: (i: number) => string): string {
+/** So many blocks, each with a piece name and what is drawn in it, in metric units. */
+export function blocks(count: number, contents: (i: number) => string): string {
+  const text = (words: string): string => `0\nTEXT\n8\n1\n10\n9\n20\n9\n1\n${words}\n`;
   const each = times(
     count,
     (i) =>
-      `0\nBLOCK\n8\n1\n2\nP${i}\n10\n0\n20\n0\n0\nTEXT\n8\n1\n10\n9\n20\n9\n1\nPiece Name:P${i}\n${contents(i)}0\nENDBLK\n`,
+      // The unit stands in every block: what is past the limits is not reached.
+      `0\nBLOCK\n8\n1\n2\nP${i}\n10\n0\n20\n0\n${text('Units:METRIC')}${text(`Piece Name:P${i}`)}${contents(i)}0\nENDBLK\n`,
   );
   return `0\nSECTION\n2\nBLOCKS\n${each}0\nENDSEC\n${HEAD}${TAIL}`;
 }
