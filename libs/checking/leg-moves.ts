@@ -59,17 +59,17 @@ export function displacement(leg: Leg, { ends, bows }: LegMoves): (foot: Foot) =
   };
   const hem = new Stretch(leg, 'hem');
   const sidePanel = new Stretch(leg, 'waist');
+  const hemEnds = [onSeam('inseam', 0), onSeam('outseam', 0)];
+  const sideWaist = onSeam('outseam', runs.outseam.lengthMm);
   return (foot) => {
     const role = leg.roles[foot.index];
     if (role === 'inseam' || role === 'outseam') return onSeam(role, runs[role].fromHemMm(foot) ?? 0);
     if (role === 'hem') {
       const share = hem.share(foot) ?? 0;
-      return add(scale(onSeam('inseam', 0), 1 - share), scale(onSeam('outseam', 0), share));
+      return add(scale(hemEnds[0], 1 - share), scale(hemEnds[1], share));
     }
     const share = role === 'waist' ? sidePanel.share(foot) : undefined;
-    return share === undefined
-      ? STAYS
-      : scale(onSeam('outseam', runs.outseam.lengthMm), 1 - share * share * (3 - 2 * share));
+    return share === undefined ? STAYS : scale(sideWaist, 1 - share * share * (3 - 2 * share));
   };
 }
 
@@ -92,24 +92,25 @@ export function bowShare(share: number): number {
 
 /** The first unbroken run of edges of one role, clockwise: the hem from the inseam, the waist from the side to its dart. */
 class Stretch {
-  private readonly places: readonly number[];
-  private readonly lengths: readonly number[];
+  private readonly starts = new Map<number, number>();
   private readonly totalMm: number;
 
   constructor({ reading: { curves, corners }, roles }: Leg, role: 'hem' | 'waist') {
     const first = role === 'hem' ? corners.hemInseam : corners.sideWaist;
-    const round = curves.map((_, k) => (first + k) % curves.length);
-    const end = round.findIndex((i) => roles[i] !== role);
-    this.places = round.slice(0, end < 0 ? undefined : end);
-    this.lengths = this.places.map((i) => quadratureLength(curves[i]));
-    this.totalMm = this.lengths.reduce((sum, mm) => sum + mm, 0);
+    let sum = 0;
+    for (let k = 0; k < curves.length; k++) {
+      const i = (first + k) % curves.length;
+      if (roles[i] !== role) break;
+      this.starts.set(i, sum);
+      sum += quadratureLength(curves[i]);
+    }
+    this.totalMm = sum;
   }
 
   /** How much of the stretch lies before a place on it; undefined beside it. */
   share({ index, fromStartMm }: Foot): number | undefined {
-    const at = this.places.indexOf(index);
-    if (at < 0 || this.totalMm === 0) return undefined;
-    const before = this.lengths.slice(0, at).reduce((sum, mm) => sum + mm, 0);
-    return Math.min(1, (before + fromStartMm) / this.totalMm);
+    const startMm = this.starts.get(index);
+    if (startMm === undefined || this.totalMm === 0) return undefined;
+    return Math.min(1, (startMm + fromStartMm) / this.totalMm);
   }
 }

@@ -20,15 +20,26 @@ const PLACE_MM = 1e-4;
 export class SeamRun {
   readonly lengthMm: number;
   private readonly lengths: readonly number[];
+  /** From the hem to the start of each curve. */
+  private readonly starts: readonly number[];
+  private readonly order: ReadonlyMap<number, number>;
 
   private constructor(
     /** Places among the curves of the leg, and the curves, both from the hem up. */
-    private readonly places: readonly number[],
+    places: readonly number[],
     private readonly curves: readonly Curve[],
     private readonly isTurned: boolean,
   ) {
     this.lengths = curves.map(quadratureLength);
-    this.lengthMm = this.lengths.reduce((sum, mm) => sum + mm, 0);
+    const starts: number[] = [];
+    let sum = 0;
+    for (const mm of this.lengths) {
+      starts.push(sum);
+      sum += mm;
+    }
+    this.lengthMm = sum;
+    this.starts = starts;
+    this.order = new Map(places.map((place, i) => [place, i]));
   }
 
   static of({ reading: { curves }, roles }: Pick<Leg, 'reading' | 'roles'>, seam: LongSeam): SeamRun {
@@ -45,10 +56,9 @@ export class SeamRun {
 
   /** How far from the hem, along the seam, a place on one of the leg's curves is; undefined on another seam. */
   fromHemMm({ index, fromStartMm }: Pick<Foot, 'index' | 'fromStartMm'>): number | undefined {
-    const at = this.places.indexOf(index);
-    if (at < 0) return undefined;
-    const before = this.lengths.slice(0, at).reduce((sum, mm) => sum + mm, 0);
-    return before + (this.isTurned ? this.lengths[at] - fromStartMm : fromStartMm);
+    const at = this.order.get(index);
+    if (at === undefined) return undefined;
+    return this.starts[at] + (this.isTurned ? this.lengths[at] - fromStartMm : fromStartMm);
   }
 
   /** The point at a distance from the hem; past either end straight on as the seam leaves it. */
@@ -65,16 +75,15 @@ export class SeamRun {
   }
 
   private placed(mm: number): { readonly at: Point; readonly direction: Point } {
-    let rest = mm;
-    for (const [i, curve] of this.curves.entries()) {
-      const isLast = i + 1 === this.curves.length;
-      if (rest > this.lengths[i] && !isLast) {
-        rest -= this.lengths[i];
-        continue;
-      }
-      const t = parameterAtLength(curve, Math.min(rest, this.lengths[i]), PLACE_MM);
-      return { at: pointAt(curve, t), direction: directionAt(curve, t) };
+    // The last curve that starts at or before the place.
+    let [low, high] = [0, this.curves.length - 1];
+    while (low < high) {
+      const middle = (low + high + 1) >> 1;
+      if (this.starts[middle] <= mm) low = middle;
+      else high = middle - 1;
     }
-    throw new Error('SEAM_WITHOUT_CURVES');
+    const curve = this.curves[low];
+    const t = parameterAtLength(curve, Math.min(mm - this.starts[low], this.lengths[low]), PLACE_MM);
+    return { at: pointAt(curve, t), direction: directionAt(curve, t) };
   }
 }

@@ -40,15 +40,20 @@ export function shareThatFits(
 }
 
 const SAME_MM = 1e-9;
+/** Of a waist of few curves; one of many is drawn by its points. */
 const SAMPLES = 16;
+const SAMPLES_OF_MANY = 1;
+const CURVES_FEW = 24;
 
 /** How much longer the waist of a piece gets when its side end is moved. */
 export function waistChangeMm(leg: Leg, move: EndMove): number {
   const goes = displacement(leg, { ends: [move], bows: [] });
+  const isFew = leg.roles.filter((role) => role === 'waist').length <= CURVES_FEW;
+  const samples = isFew ? SAMPLES : SAMPLES_OF_MANY;
   return leg.reading.curves.reduce((sum, curve, index) => {
     if (leg.roles[index] !== 'waist') return sum;
-    const places = Array.from({ length: SAMPLES + 1 }, (_, i) => {
-      const t = i / SAMPLES;
+    const places = Array.from({ length: samples + 1 }, (_, i) => {
+      const t = i / samples;
       const at = pointAt(curve, t);
       const fromStartMm = quadratureLength(t === 1 ? curve : splitCurve(curve, t)[0]);
       return { at, to: add(at, goes({ index, t, at, apartMm: 0, fromStartMm })) };
