@@ -2,6 +2,7 @@
 export default {
   rootDir: 'dist',
   testMatch: ['**/*.spec.js'],
+  setupFiles: ['<rootDir>/test/support/set-seed.js'],
   maxWorkers: 3,
   testTimeout: 120_000,
   silent: false,

@@ -2,16 +2,19 @@ import { Body, Controller, Get, HttpCode, Param, Post, Put, Query, Res } from '@
 import type { Response } from 'express';
 import {
   DIFFERENCE_QUERY,
+  PAGE_QUERY,
   READING_QUERY,
   type AlterationAnswer,
   type AlterationDifferenceAnswer,
   type AlterationReadingAnswer,
+  type AnswerPage,
 } from '#contracts';
 import { ALTERATION_OPERATIONS } from './alterations.operations.js';
 import { AlterationsService } from './alterations.service.js';
 import type { Caller } from './caller.js';
 import { Describe } from './describe.js';
 import { CallerParam, IdempotencyKey } from './headers.js';
+import type { PageQuery } from './mapped-page.js';
 import { ReadPipe } from './read-pipe.js';
 import { requireVersion } from './require-version.js';
 import { sayCreated } from './say-headers.js';
@@ -21,9 +24,12 @@ export class AlterationsController {
   constructor(private readonly alterations: AlterationsService) {}
 
   @Get()
-  @Describe(ALTERATION_OPERATIONS.all)
-  async all(@CallerParam() caller: Caller): Promise<{ readonly items: readonly AlterationAnswer[] }> {
-    return { items: await this.alterations.all(caller) };
+  @Describe(ALTERATION_OPERATIONS.page)
+  page(
+    @CallerParam() caller: Caller,
+    @Query(new ReadPipe(PAGE_QUERY, 'query')) query: PageQuery,
+  ): Promise<AnswerPage<AlterationAnswer>> {
+    return this.alterations.page(caller, query);
   }
 
   @Post()

@@ -1,9 +1,11 @@
 import {
   ALTERATION,
   ALTERATION_DIFFERENCE,
+  ALTERATION_PAGE,
   ALTERATION_READING,
   ALTERATIONS_ANSWER,
   DIFFERENCE_QUERY,
+  PAGE_QUERY,
   READING_QUERY,
   RECIPE,
 } from '#contracts';
@@ -13,14 +15,16 @@ const NAME = { type: 'string', pattern: '^[a-z][a-z0-9-]{0,47}$' };
 const VERSION = { type: 'integer' };
 
 export const ALTERATION_OPERATIONS = {
-  all: {
+  page: {
     id: 'listAlterations',
     tag: 'Alterations',
     summary: 'List the alterations there are',
+    description: 'The first page begins with those of the house, which `limit` does not count.',
+    query: PAGE_QUERY,
     answers: {
       200: {
-        says: 'Those of the house and your own, each in the version that drafts use.',
-        schema: ALTERATIONS_ANSWER,
+        says: 'One page: your own, newest first, each in the version that drafts use, without recipes.',
+        schema: ALTERATION_PAGE,
       },
     },
   },

@@ -1,16 +1,25 @@
 import { Args, Int, Mutation, Query, Resolver } from '@nestjs/graphql';
 import {
   DIFFERENCE_QUERY,
+  PAGE_LIMIT_MAX,
+  PAGE_QUERY,
   READING_QUERY,
   type AlterationAnswer,
   type AlterationDifferenceAnswer,
   type AlterationReadingAnswer,
+  type AnswerPage,
 } from '#contracts';
 import { AlterationsService } from './alterations.service.js';
 import type { Caller } from './caller.js';
-import { GraphqlCaller, KeyArg, orUndefined, readArgs } from './graphql-args.js';
+import { GraphqlCaller, KeyArg, orUndefined, PageArgs, readArgs } from './graphql-args.js';
 import { RecipeJson } from './graphql-scalars.js';
-import { AlterationDifferenceType, AlterationReadingType, AlterationType } from './graphql-types.js';
+import type { PageQuery } from './mapped-page.js';
+import {
+  AlterationDifferenceType,
+  AlterationPageType,
+  AlterationReadingType,
+  AlterationType,
+} from './graphql-types.js';
 
 const NameArg = () => Args('name', { type: () => String, description: 'Its name.' });
 const VersionArg = () =>
@@ -25,9 +34,21 @@ const RecipeArg = () => Args('recipe', { type: () => RecipeJson, description: 'T
 export class AlterationsResolver {
   constructor(private readonly alterations_: AlterationsService) {}
 
-  @Query(() => [AlterationType], { description: 'The alterations there are: of the house, and your own.' })
-  alterations(@GraphqlCaller() caller: Caller): Promise<readonly AlterationAnswer[]> {
-    return this.alterations_.all(caller);
+  @Query(() => [AlterationType], {
+    description: 'Those of the house, and the newest 200 of your own; `alterationPage` has them all.',
+  })
+  async alterations(@GraphqlCaller() caller: Caller): Promise<readonly AlterationAnswer[]> {
+    return (await this.alterations_.page(caller, { limit: PAGE_LIMIT_MAX })).items;
+  }
+
+  @Query(() => AlterationPageType, {
+    description: 'Your own alterations, newest first; the first page begins with those of the house.',
+  })
+  alterationPage(
+    @GraphqlCaller() caller: Caller,
+    @Args() args: PageArgs,
+  ): Promise<AnswerPage<AlterationAnswer>> {
+    return this.alterations_.page(caller, readArgs<PageQuery>(PAGE_QUERY, args));
   }
 
   @Query(() => AlterationType, { description: 'One alteration with its recipe.' })

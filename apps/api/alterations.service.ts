@@ -9,10 +9,10 @@ import {
   type AlterationAnswer,
   type AlterationDifferenceAnswer,
   type AlterationReadingAnswer,
+  type AnswerPage,
   type ReadRecipe,
 } from '#contracts';
 import {
-  PAGE_SIZE_MAX,
   PersistenceError,
   type AlterationRepository,
   type AlterationVersion,
@@ -25,6 +25,7 @@ import { ApiError, invalid, notFound } from './api-error.js';
 import type { Caller } from './caller.js';
 import type { Ground } from './ground.js';
 import type { Once, OnceResult } from './once.js';
+import { mappedPage, type PageQuery } from './mapped-page.js';
 import { requireFound } from './require-id.js';
 
 /** As the reference publishes it. */
@@ -38,29 +39,40 @@ export class AlterationsService {
     private readonly once: Once,
   ) {}
 
-  /** Those of the house, then the shop's own, newest first, each in the version that drafts would use. */
-  async all(caller: Caller): Promise<readonly AlterationAnswer[]> {
+  /**
+   * A page of the shop's own, newest first, each in the version that drafts would use. Those of the house stand in front
+   * of the first page, beyond its size: there are few, and they do not change.
+   */
+  async page(caller: Caller, query: PageQuery): Promise<AnswerPage<AlterationAnswer>> {
     const { session } = this.ground.database;
-    const { items } = await this.alterations.page(session, caller.shopId, { size: PAGE_SIZE_MAX });
-    const own = await Promise.all(items.map((stored) => this.newest(caller, stored)));
-    return [
-      ...[...HOUSE_ALTERATIONS.values()].map((recipe) => this.ofTheHouse(recipe)),
-      ...own.map(({ recipe: _, ...answer }) => answer),
-    ];
+    const { items, ...more } = await mappedPage(
+      query,
+      (request) => this.alterations.page(session, caller.shopId, request),
+      (stored) => this.newest(caller, stored),
+    );
+    const own = await Promise.all(items);
+    const house = query.cursor === undefined ? [...HOUSE_ALTERATIONS.values()] : [];
+    return {
+      items: [
+        ...house.map((recipe) => this.ofTheHouse(recipe)),
+        ...own.map(({ recipe: _, ...answer }) => answer),
+      ],
+      ...more,
+    };
   }
 
   /** With its recipe: the version asked for, or the newest published one, or the draft where none is. Errors  not-found. */
   async find(caller: Caller, name: string, version?: number): Promise<AlterationAnswer> {
     const recipe = HOUSE_ALTERATIONS.get(name);
     if (recipe !== undefined) {
-      if (version !== undefined) throw notFound('alteration');
+      if (version !== undefined) throw new ApiError('not-found', noVersionsOf(name));
       return { ...this.ofTheHouse(recipe), recipe: recipeJson(recipe) as JsonObject };
     }
     const stored = await this.stored(caller, name);
     if (version === undefined) return this.newest(caller, stored);
     const { session } = this.ground.database;
     const found = await this.alterations.findVersion(session, caller.shopId, stored.id, version);
-    return this.answer(stored, requireFound('alteration', found));
+    return this.answer(stored, found ?? (await this.refuseVersion(caller, stored, version)));
   }
 
   /** Newest first. Errors  not-found. */
@@ -121,7 +133,7 @@ export class AlterationsService {
     const retired = await this.alterations.retire(session, caller.shopId, stored.id, version, this.at());
     if (retired !== undefined) return this.answer(stored, retired);
     const found = await this.alterations.findVersion(session, caller.shopId, stored.id, version);
-    const { state } = requireFound('alteration', found);
+    const { state } = found ?? (await this.refuseVersion(caller, stored, version));
     if (state === 'retired') return this.find(caller, name, version);
     throw new ApiError('state-conflict', `Version ${version} of ${name} is a draft, which is not in use.`);
   }
@@ -155,6 +167,16 @@ export class AlterationsService {
     );
     const same = about.length + parameters.length + steps.length === 0;
     return { name, from, to, same, about: [...about], parameters: [...parameters], steps: [...steps] };
+  }
+
+  /** Says which versions there are. Errors  not-found, always. */
+  private async refuseVersion(
+    caller: Caller,
+    { id, name }: StoredAlteration,
+    version: number,
+  ): Promise<never> {
+    const there = await this.alterations.versions(this.ground.database.session, caller.shopId, id);
+    throw new ApiError('not-found', noSuchVersion(name, version, there));
   }
 
   private async stored(caller: Caller, name: string): Promise<StoredAlteration> {
@@ -237,6 +259,19 @@ function refuseSecond(name: string, error: unknown): never {
   if (!(error instanceof PersistenceError) || error.code !== 'ALREADY_EXISTS') throw error;
   const detail = `There is a recipe "${name}" already. PUT /v1/alterations/${name}/draft saves its next version.`;
   throw new ApiError('already-exists', detail);
+}
+
+function noVersionsOf(name: string): string {
+  return `${name} comes with the service and has no versions; leave the version out.`;
+}
+
+/** The newest of many are enough to see the slip. */
+const VERSIONS_NAMED_MAX = 20;
+
+function noSuchVersion(name: string, version: number, there: readonly AlterationVersion[]): string {
+  const named = there.slice(0, VERSIONS_NAMED_MAX).map((one) => `${one.version} (${one.state})`);
+  const more = there.length > named.length ? ` and ${there.length - named.length} before them` : '';
+  return `${name} has no version ${version}. There is ${named.join(', ')}${more}.`;
 }
 
 function otherName(found: string, name: string) {

@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
 import { readDraftRequest } from '#contracts';
 import { produceDeliverables } from '#deliverables';
 import { DraftRepository, type DraftId } from '#persistence';
+import { BUILT_IN_RECIPES } from '#recipes';
 import { fromBody } from '../../test/support/draft-requests.js';
 import { HOUSE_STYLE } from '../../test/support/house-style.js';
 import { startTestApi, type TestApi, type TestShop } from '../../test/support/test-api.js';
@@ -30,6 +31,8 @@ async function call(method: string, path: string, body?: unknown, shop: TestShop
   const json: unknown = text === '' ? undefined : JSON.parse(text);
   return { status: response.status, headers: response.headers, json };
 }
+
+const HOUSE_NAMES = BUILT_IN_RECIPES.map(({ name }) => name);
 
 const withDefault = (name: string, usual: number, recipeName = 'house-style') => ({
   ...HOUSE_STYLE,
@@ -81,6 +84,20 @@ describe('a recipe of a shop', () => {
       { after: { number: reading.steps.length + 1, depth: 0, text: 'Report casing: casing (40 mm).' } },
     ]);
 
+    const far = await call('GET', '/alterations/house-style/difference?from=1&to=7');
+    expect(far).toMatchObject({
+      status: 404,
+      json: { detail: 'house-style has no version 7. There is 2 (published), 1 (published).' },
+    });
+    for (const path of ['versions/9', 'reading?version=9'])
+      expect((await call('GET', `/alterations/house-style/${path}`)).json.detail).toMatch(/no version 9/);
+    expect((await call('POST', '/alterations/house-style/versions/9/retire')).json.detail).toMatch(
+      /no version 9/,
+    );
+    expect((await call('GET', '/alterations/drop-crotch/versions/1')).json.detail).toBe(
+      'drop-crotch comes with the service and has no versions; leave the version out.',
+    );
+
     const retired = await call('POST', '/alterations/house-style/versions/1/retire');
     expect(retired.json).toMatchObject({ version: 1, state: 'retired' });
     const versions = (await call('GET', '/alterations/house-style/versions')).json.items;
@@ -89,6 +106,37 @@ describe('a recipe of a shop', () => {
     ).toEqual(['2 published', '1 retired']);
     const names = (await call('GET', '/alterations')).json.items.map(({ name }: { name: string }) => name);
     expect(names).toEqual(expect.arrayContaining(['drop-crotch', 'house-style']));
+  });
+
+  it('is listed page by page, those of the house in front of the first', async () => {
+    for (const name of ['page-a', 'page-b', 'page-c']) await publish(name, 20);
+    const names: string[][] = [];
+    let cursor: string | undefined;
+    for (let page = 0; page < 20; page++) {
+      const more = cursor === undefined ? '' : `&cursor=${cursor}`;
+      const { status, json } = await call('GET', `/alterations?limit=2${more}`);
+      expect(status).toBe(200);
+      names.push(json.items.map(({ name }: { name: string }) => name));
+      cursor = json.next;
+      if (cursor === undefined) break;
+    }
+    expect(names[0].slice(0, -2)).toEqual(HOUSE_NAMES);
+    const own = [...names[0].slice(-2), ...names.slice(1).flat()];
+    expect(own.slice(0, 3)).toEqual(['page-c', 'page-b', 'page-a']);
+    expect(new Set(own).size).toBe(own.length);
+    expect(names.slice(1).every((page) => page.length <= 2)).toBe(true);
+    expect(await call('GET', '/alterations?limit=0')).toMatchObject({ status: 422 });
+  });
+
+  it('is not the answer about it, which says what to send instead', async () => {
+    await publish('sent-back', 20);
+    const answer = (await call('GET', '/alterations/sent-back')).json;
+    const { status, json } = await call('PUT', '/alterations/sent-back/draft', answer);
+    expect({ status, errors: json.errors }).toMatchObject({
+      status: 422,
+      errors: [{ pointer: '', code: 'WRONG_TYPE' }],
+    });
+    expect((await call('PUT', '/alterations/sent-back/draft', answer.recipe)).status).toBe(200);
   });
 
   it('is the business of its own shop', async () => {
@@ -109,7 +157,7 @@ describe('a recipe of a shop', () => {
     });
     expect(status).toBe(422);
     expect(json.errors).toMatchObject([
-      { pointer: '/steps/1/do', code: 'NOT_ALLOWED' },
+      { pointer: '/steps/1/do', code: 'NOT_ALLOWED', step: 2 },
       { pointer: '/steps/0/is', code: 'UNKNOWN_NAME', step: 1, column: 1 },
     ]);
     const taken = await call('POST', '/alterations', { ...HOUSE_STYLE, name: 'drop-crotch' });

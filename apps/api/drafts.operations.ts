@@ -1,7 +1,7 @@
 import { DRAFT, DRAFT_FILES, DRAFT_PAGE, DRAFT_REQUEST_FORM, DRAFTS_QUERY } from '#contracts';
 import type { Operation } from './describe.js';
 import { DOWNLOAD, FILE_PARAM } from './download.operation.js';
-import { ACCEPTED_DRAFT, CANCELLED_DRAFT } from './openapi-examples.js';
+import { ACCEPTED_DRAFT, CANCELLED_DRAFT } from './openapi-examples-drafts.js';
 
 const tag = 'Drafts';
 const params = { id: 'drf' };

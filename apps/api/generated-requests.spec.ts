@@ -15,6 +15,7 @@ import type { GraphQLArgument, GraphQLField, GraphQLObjectType, GraphQLOutputTyp
 import { PROBLEM, FIELD_PROBLEM } from '#contracts';
 import { BLOCK, BODY, fromBody } from '../../test/support/draft-requests.js';
 import { HOUSE_STYLE } from '../../test/support/house-style.js';
+import { SEED } from '../../test/support/seed.js';
 import { arbitraryOf, type JsonSchema, type NamedSchemas } from '../../test/support/schema-arbitrary.js';
 import { startTestApi, type TestApi } from '../../test/support/test-api.js';
 
@@ -22,9 +23,8 @@ const FOLDER = new URL('../../../openapi/', import.meta.url);
 const DOCUMENT = JSON.parse(readFileSync(new URL('openapi.json', FOLDER), 'utf8')) as OpenApi;
 const SCHEMAS = DOCUMENT.components.schemas;
 
-/** In CI a few hundred; GENERATED_REQUESTS=5000 GENERATED_SEED=... for the whole and for a run again. */
+/** In CI a few hundred; GENERATED_REQUESTS=5000 for the whole. */
 const RUNS = Number(process.env['GENERATED_REQUESTS'] ?? 300);
-const SEED = Number(process.env['GENERATED_SEED'] ?? Date.now() % 2 ** 31);
 
 /** Rare enough that a request with twenty fields is right more often than not. */
 const OPTIONS = { named: SCHEMAS, known: () => ids, slipsOneIn: 100 };
@@ -100,7 +100,7 @@ beforeAll(async () => {
   const out = [...checks, ...outOf(drafts[0] ?? ''), made('/v1/markers', laid), made('/v1/markers', laid)];
   ids = [...drafts, ...(await Promise.all(out)), ...(await store('kept'))];
   doomed = [await made(`/v1/drafts/${drafts[0]}/tokens`, {}), ...(await store('doomed'))];
-  console.log(`generated requests: ${RUNS}, GENERATED_SEED=${SEED}`);
+  console.log(`generated requests: ${RUNS}, FORKLINE_SEED=${SEED}`);
 });
 afterAll(() => api.close());
 

@@ -91,6 +91,7 @@ const PAGES: ReadonlySet<string> = new Set([
   'checks',
   'bodies',
   'blocks',
+  'alterationPage',
   'webhookEndpoints',
   'deliveries',
 ]);

@@ -3,6 +3,7 @@ import {
   ALTERATION_DIFFERENCE,
   ALTERATION_READING,
   BLOCK_ANSWER,
+  ALTERATION_PAGE,
   BLOCK_PAGE,
   BODY_ANSWER,
   BODY_PAGE,
@@ -37,6 +38,7 @@ export const AlterationDifferenceType = graphqlType(ALTERATION_DIFFERENCE);
 export const PreviewType = graphqlType(PREVIEW);
 export const BlockType = graphqlType(BLOCK_ANSWER);
 export const BlockPageType = graphqlType(BLOCK_PAGE);
+export const AlterationPageType = graphqlType(ALTERATION_PAGE);
 export const BodyType = graphqlType(BODY_ANSWER);
 export const BodyPageType = graphqlType(BODY_PAGE);
 export const DeliveryType = graphqlType(DELIVERY);

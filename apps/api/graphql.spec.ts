@@ -89,9 +89,10 @@ describe('GraphQL', () => {
     );
     expect(endpoint.data['createWebhookEndpoint'].secret).toMatch(/^whsec_/);
     const all = await ask(
-      '{ bodies { items { id } } blocks { items { id } } webhookEndpoints { items { secret } } deliveries { items { id } } alterations { name } }',
+      '{ bodies { items { id } } blocks { items { id } } webhookEndpoints { items { secret } } deliveries { items { id } } alterations { name } alterationPage(limit: 3) { items { name } next } }',
     );
     expect(all.errors).toBeUndefined();
+    expect(all.data['alterationPage']).toEqual({ items: all.data['alterations'], next: null });
     expect(all.data['webhookEndpoints'].items[0].secret).toBeNull();
     expect((await ask('mutation($id: ID!) { eraseBody(id: $id) }', { id })).data).toEqual({
       eraseBody: true,

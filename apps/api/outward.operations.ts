@@ -10,7 +10,7 @@ import {
 } from '#contracts';
 import { z } from 'zod';
 import type { Operation } from './describe.js';
-import { ENDPOINT_WITH_SECRET } from './openapi-examples.js';
+import { ENDPOINT_WITH_SECRET } from './openapi-examples-outward.js';
 
 const ENDPOINTS = 'Webhook endpoints';
 

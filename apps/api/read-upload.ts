@@ -58,10 +58,23 @@ export function readUpload(store: FileStore, bytesMax: number) {
       },
       defParamCharset: 'utf8',
     }).any();
+    let isAnswered = false;
+    const answer = (error?: unknown): void => {
+      if (isAnswered) return;
+      isAnswered = true;
+      next(error);
+    };
     read(request, response, (error) => {
-      if (error !== undefined) return next(refusal(error, taken.isCutOff, bytesMax));
+      if (error !== undefined) return answer(refusal(error, taken.isCutOff, bytesMax));
       request.body = taken.upload(request.body);
-      next();
+      answer();
+    });
+    // Who does not say how much is coming is answered here; multer would wait for the last byte of it. The connection
+    // stays open: most clients read no answer while they cannot send.
+    let bytes = 0;
+    request.on('data', (chunk: Buffer) => {
+      bytes += chunk.length;
+      if (bytes > bytesMax + AROUND_BYTES) answer(tooLarge(bytesMax, {}));
     });
   };
 }
@@ -140,7 +153,8 @@ class TakenFiles implements StorageEngine {
 
 function refusal(error: unknown, isCutOff: boolean, bytesMax: number): unknown {
   const { name, code = '' } = error as { readonly name?: string; readonly code?: string };
-  if (isCutOff || (name === 'MulterError' && code !== 'LIMIT_UNEXPECTED_FILE')) return tooLarge(bytesMax);
+  if (isCutOff || (name === 'MulterError' && code.startsWith('LIMIT_') && code !== 'LIMIT_UNEXPECTED_FILE'))
+    return tooLarge(bytesMax);
   if (name === 'StorageError' && code !== 'CONTENT_FAILED') return error;
   const detail = 'The form cannot be read: it breaks off, or its boundary or a header of a part is wrong.';
   return new ApiError('request-malformed', `${detail} Send it as multipart/form-data (RFC 7578).`, {
@@ -148,9 +162,10 @@ function refusal(error: unknown, isCutOff: boolean, bytesMax: number): unknown {
   });
 }
 
-function tooLarge(bytesMax: number): ApiError {
+function tooLarge(
+  bytesMax: number,
+  headers: Readonly<Record<string, string>> = { Connection: 'close' },
+): ApiError {
   const detail = `At most ${bytesMax} bytes of a file are read, ${PART_BYTES_MAX} of any other part, and ${PARTS_MAX} parts.`;
-  return new ApiError('request-too-large', `${detail} Send one style a file.`, {
-    headers: { Connection: 'close' },
-  });
+  return new ApiError('request-too-large', `${detail} Send one style a file.`, { headers });
 }

@@ -87,12 +87,22 @@ function partsJson(parts: ReadonlyMap<string, readonly string[]>): {
       if (read.ok) json[name] = read.value;
       else
         problems.push(
-          ...read.problems.map((problem) => ({ ...problem, pointer: `/${name}${problem.pointer}` })),
+          ...read.problems.map((problem) => ({
+            ...problem,
+            pointer: `/${name}${problem.pointer}`,
+            action: `${problem.action} The part ${name} is JSON: a list is ["A"], text stands in quotes.`,
+          })),
         );
-    } else Object.defineProperty(json, name, { value: text, enumerable: true, configurable: true });
+    } else {
+      // Of a part that nobody knows its name is what is wrong, a whole pattern sent under it or not.
+      const value = UPLOAD_PARTS.includes(name) ? text : text.slice(0, UNKNOWN_SHOWN);
+      Object.defineProperty(json, name, { value, enumerable: true, configurable: true });
+    }
   }
   return { json, problems };
 }
+
+const UNKNOWN_SHOWN = 100;
 
 function twice(name: string): Problem {
   return {

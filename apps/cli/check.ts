@@ -18,6 +18,7 @@ import { EXIT, UsageError, type ExitCode } from './exit-code.js';
 import { PendingFile } from './pending-file.js';
 import { findingLine, oneLine, problemLine } from './problem-line.js';
 import { sizeOf } from './read-request-file.js';
+import { filesOf, requireOutputs } from './require-outputs.js';
 import type { Call, Streams, Verb } from './verb.js';
 
 export const CHECK: Verb = {
@@ -62,7 +63,16 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     throw new UsageError([`--sheet ${options['sheet']}: a sheet is written as .svg, .png or .pdf.`]);
   if ((options['correct'] === undefined) !== (options['corrected'] === undefined))
     throw new UsageError(['--correct and --corrected go together: what to correct, and where to write it.']);
-  if (/\.json$/i.test(path)) return checkJson(path, options['out'], streams);
+  const codes = codesOf(options['correct']);
+  if (codes?.length === 0)
+    throw new UsageError([
+      '--correct names no code; it takes those that the report offers, with commas between.',
+    ]);
+  await requireOutputs(
+    [{ name: 'the pattern', path }, ...filesOf(options, ['settings'])],
+    filesOf(options, ['out', 'sheet', 'corrected']),
+  );
+  if (/\.json$/i.test(path)) return checkJson(path, options, streams);
   const settings = await settingsOf(options);
   const size = await sizeOf(path);
   if (size > DXF_LIMITS.characters)
@@ -70,12 +80,8 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
       `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
     ]);
   const text = dxfText(await readFile(path));
-  const codes = (options['correct'] ?? '')
-    .split(',')
-    .map((code) => code.trim().toUpperCase())
-    .filter((code) => code !== '');
   const { checked, text: corrected } =
-    codes.length === 0
+    codes === undefined
       ? { checked: checkPattern(text, settings), text: undefined }
       : correctPattern(text, settings, codes);
   const { report } = checked;
@@ -86,10 +92,19 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
   for (const { operation, part, byMm } of report.moved)
     streams.out(`Moved: ${operation}, ${part}, ${byMm.toFixed(1)} mm.`);
+  if (codes !== undefined && corrected === undefined)
+    streams.out(`Nothing was corrected, and ${options['corrected']} was not written.`);
   streams.out(
     `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`,
   );
   return report.sewable ? EXIT.answered : EXIT.no;
+}
+
+function codesOf(typed: string | undefined): string[] | undefined {
+  return typed
+    ?.split(',')
+    .map((code) => code.trim().toUpperCase())
+    .filter((code) => code !== '');
 }
 
 async function writeSheet(path: string, checked: CheckedPattern): Promise<void> {
@@ -142,7 +157,14 @@ async function readJson(path: string): Promise<unknown> {
   throw new UsageError(read.problems.map((problem) => `${path}: ${problemLine(problem)}`));
 }
 
-async function checkJson(path: string, out: string, streams: Streams): Promise<ExitCode> {
+/** What only a drawing from outside takes: a block says its own unit, what its pieces are, and is corrected by a draft. */
+const OF_DXF = ['settings', 'units', 'size', 'sheet', 'correct', 'corrected'];
+
+async function checkJson(path: string, options: Call['options'], streams: Streams): Promise<ExitCode> {
+  const idle = OF_DXF.filter((name) => Object.hasOwn(options, name));
+  if (idle.length > 0)
+    throw new UsageError(idle.map((name) => `--${name} goes with a DXF; ${path} is a block as JSON.`));
+  const { out } = options;
   const read = readBlock(await readJson(path));
   if (!read.ok) throw new UsageError(read.problems.map((problem) => `${path}: ${problemLine(problem)}`));
   const { report, findings } = checkGivenBlock(read.value);

@@ -1,6 +1,4 @@
-import { stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { dirname, resolve } from 'node:path';
 import { alterationByDefault, ALTERATION_NAMES } from '#contracts';
 import { EASE_NAMES, type EaseName } from '#fit';
 import { INSIDE_LEG_WAYS, type InsideLegTaken } from '#measurements';
@@ -10,9 +8,9 @@ import { engineVersion } from '#deliverables';
 import { EXIT, UsageError } from './exit-code.js';
 import { inChunks, inOrder } from './in-order.js';
 import { ProgressBar } from './progress-bar.js';
+import { filesOf, requireOutputs } from './require-outputs.js';
 import { SurveyThreads } from './survey-threads.js';
 import type { Call, Streams, Verb } from './verb.js';
-import { requireFolder } from './write-folder.js';
 import { SurveyWriter, type SurveyCounts } from './write-survey.js';
 
 /** Enough bodies that handing them over costs nothing, few enough that threads end together. */
@@ -56,7 +54,7 @@ export const POPULATION: Verb = {
 
 async function run({ operands: [bodiesPath], options }: Call, streams: Streams) {
   const threads = threadCount(options['threads']);
-  await requireOutputs(bodiesPath, options);
+  await requireOutputs([{ name: 'BODIES.csv', path: bodiesPath }], filesOf(options, ['out', 'pieces']));
   const surveyOptions: SurveyOptions = {
     ease: (options['ease'] ?? 'regular') as EaseName,
     ...(options['alteration'] === undefined
@@ -121,27 +119,6 @@ function threadCount(typed: string | undefined): number {
   const count = /^\d{1,3}$/.test(typed) ? Number(typed) : 0;
   if (count >= 1 && count <= THREADS_MAX) return count;
   throw new UsageError([`--threads is "${typed}"; it may be a whole number from 1 to ${THREADS_MAX}.`]);
-}
-
-/** Throws UsageError when an output cannot be written where it is asked for, or would overwrite the table. */
-async function requireOutputs(bodiesPath: string, options: Call['options']): Promise<void> {
-  const files = [
-    { name: 'BODIES.csv', path: bodiesPath },
-    ...['out', 'pieces'].flatMap((name) =>
-      Object.hasOwn(options, name) ? [{ name: `--${name}`, path: options[name] }] : [],
-    ),
-  ];
-  const faults: string[] = [];
-  for (const [i, { name, path }] of files.entries()) {
-    const twin = files.slice(0, i).find((other) => resolve(other.path) === resolve(path));
-    if (twin !== undefined) faults.push(`${name} and ${twin.name} are the same file, ${path}.`);
-    if (i === 0) continue;
-    await requireFolder(dirname(resolve(path)), name);
-    const found = await stat(path).catch(() => undefined);
-    if (found?.isDirectory() === true)
-      faults.push(`${name} ${path} is a folder, and a file is written there.`);
-  }
-  if (faults.length > 0) throw new UsageError(faults);
 }
 
 function summaryOf(counts: SurveyCounts, unreadable: number, reportPath: string): string {

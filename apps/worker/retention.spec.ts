@@ -1,9 +1,12 @@
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
+import { createHash } from 'node:crypto';
 import { mkdtemp, rm, utimes } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createLogger } from '#observability';
 import {
+  CheckMoves,
+  CheckRepository,
   DraftMoves,
   DraftRepository,
   ExportMoves,
@@ -95,6 +98,35 @@ async function markerOf(draftIds: readonly DraftId[], content: string): Promise<
   return stored.sha256;
 }
 
+/** A check that was sent then: the file that came with it, and, once it has ended, the files it came to. */
+async function checkOf(at: Date, content: string, isEnded = true) {
+  const { unitOfWork } = test.database;
+  const [id, apiKeyId] = [newId('check'), newId('apiKey')];
+  const [sent, report] = await Promise.all(
+    [`pattern ${content}`, `report ${content}`].map((text) => files.put(Buffer.from(text))),
+  );
+  await test.query(
+    `INSERT INTO api_keys (id, shop_id, label, prefix, secret_hash, created_at) VALUES ($1, $2, 'l', 'p', $3, now())`,
+    [apiKeyId, shopId, createHash('sha256').update(id).digest()],
+  );
+  await unitOfWork.run(async (tx) => {
+    const original = { name: 'original.dxf', mediaType: 'image/vnd.dxf', ...sent };
+    const order = { id, apiKeyId, styleId: 'style-77', request: {}, original, createdAt: at };
+    await new CheckRepository().insert(tx, shopId, order);
+    if (!isEnded) return;
+    const moves = new CheckMoves();
+    await moves.begin(tx, shopId, id, { afterAttempt: 0, engineVersion: '1', now: at });
+    await moves.finish(tx, shopId, id, 1, {
+      state: 'needs_attention',
+      result: {},
+      findingCounts: { info: 0, warning: 0, stop: 1 },
+      files: [{ name: 'truing.json', mediaType: 'application/json', ...report }],
+      now: at,
+    });
+  });
+  return { id, hashes: [sent.sha256, report.sha256] };
+}
+
 /** A draft that ended then, with one file of its own and one that it shares. */
 async function endedDraft(
   at: Date,
@@ -172,6 +204,34 @@ describe('eraseExpired', () => {
     ]);
     expect(await test.query('SELECT 1 FROM markers')).toHaveLength(1);
     expect(await isThere(young.id)).toBe(true);
+  });
+
+  it('erases checks that ended too long ago with the patterns that were sent, unless another check is of the same', async () => {
+    const old = await checkOf(daysAgo(91), 'of the old one');
+    const [twin, young] = [await checkOf(daysAgo(91), 'of both'), await checkOf(daysAgo(89), 'of both but')];
+    const same = await checkOf(daysAgo(89), 'of both', false);
+    const waiting = await checkOf(daysAgo(400), 'that waits', false);
+    await test.query(
+      `INSERT INTO idempotency_keys (shop_id, key, fingerprint, state, claim_token, claimed_until, subject_id,
+         response_status, created_at, expires_at)
+       VALUES ($1, 'of-old-check', 'f', 'finished', 't', $2, $3, 202, $2, $4)`,
+      [shopId, daysAgo(91), old.id, new Date(NOW.getTime() + DAY_MS)],
+    );
+    await untilIdle();
+    const left = (await test.query('SELECT id FROM checks')).map(({ id }) => id);
+    expect(left.sort()).toEqual([young.id, same.id, waiting.id].sort());
+    const there = async (hashes: readonly string[]) => Promise.all(hashes.map((hash) => files.has(hash)));
+    expect(await there(old.hashes)).toEqual([false, false]);
+    // The pattern of the twin is also that of one that has not ended.
+    expect(await there(twin.hashes)).toEqual([true, false]);
+    expect(await there([...young.hashes, waiting.hashes[0]])).toEqual([true, true, true]);
+    const ofErased = await test.query('SELECT 1 FROM check_files WHERE check_id = ANY($1)', [
+      [old.id, twin.id],
+    ]);
+    expect(ofErased).toEqual([]);
+    expect(await test.query(`SELECT key FROM idempotency_keys WHERE key = 'of-old-check'`)).toEqual([]);
+    const audit = await test.query(`SELECT details FROM audit_entries WHERE action = 'checks.expired'`);
+    expect(audit).toEqual([{ details: { checkCount: 2 } }]);
   });
 
   it('leaves a draft that has not ended, however old it is', async () => {

@@ -1,5 +1,8 @@
 import type { Block, Finding, Moved } from '#pattern';
 
+export type WearerMeasure =
+  'heelGirthMm' | 'calfGirthMm' | 'kneeGirthMm' | 'thighGirthMm' | 'waistGirthMm' | 'hipGirthMm';
+
 /** What an alteration must know of the wearer, in mm; a check without its measure is left out and said so. */
 export interface Wearer {
   /** Girth round heel and instep, which must pass a closed hem. */
@@ -9,6 +12,8 @@ export interface Wearer {
   readonly thighGirthMm?: number;
   readonly waistGirthMm?: number;
   readonly hipGirthMm?: number;
+  /** Those of the measures above that nobody took. */
+  readonly estimated?: readonly WearerMeasure[];
   /** JSON pointer to the parameters in the request, e.g. `/alterations/0/with`; findings point below it. */
   readonly pointer: string;
 }

@@ -6,15 +6,26 @@ import {
   opposite,
   reversed,
   startDirection,
+  type CubicBezier,
   type Point,
 } from '#geometry';
 import type { Edge } from '#pattern';
 import { edgeInPlaceOf } from './edge-identity.js';
-import { fairCubic } from './fair-cubic.js';
+import { fairCubic, handled } from './fair-cubic.js';
 import { cutRun, endOfRun, runLengthMm, SHORTEST_EDGE_MM, stationAtLength } from './run.js';
 
-/** A blend shorter than this is seen as a corner; common practice, no source. */
-const BLEND_MM_MIN = 30;
+/**
+ * A blend shorter than this is seen as a corner; and on less way it cannot leave the centre square and come back to a waist
+ * that runs 25 degrees off it without a turn tighter than 24 mm. Common practice, no source; the radius is measured.
+ */
+const BLEND_MM_MIN = 40;
+/**
+ * The shortest handle of a blend. A waist is square when its first ten millimetres show it, not its tangent alone; with
+ * a shorter handle at the centre the turn lies inside them, and with a shorter one at the other end it is a corner there.
+ */
+const HANDLE_MM_MIN = 14;
+/** Share of the chord for both handles of a blend that has to bend both ways for the sake of one of its ends. */
+const BOTH_WAYS_SHARE = 0.36;
 /** Share of the way to the first dart a blend may take: the rest keeps its direction over the dart. */
 const BLEND_SHARE_MAX = 0.85;
 /**
@@ -30,7 +41,9 @@ const CUT_TOLERANCE_MM = 1e-4;
  *
  * Shape   `run` is the waist from its last dart (or the side) to the old centre. The blend starts on it, tangent,
  *         where it bends one way only if there is room, at most `BLEND_SHARE_MAX` of the way to the dart; it
- *         arrives at `centre` along `arriving`. The run before it stays.
+ *         arrives at `centre` along `arriving`. The run before it stays. A centre that rises little and turns much
+ *         leaves no room for one bend that is also square over ten millimetres: the blend then dips below the old
+ *         waist, by 3 mm where the centre does not rise and turns by 26 degrees.
  * Units   mm; `arriving` is a direction of travel of length 1, square to the centre seam.
  */
 export function blendCentre(run: readonly Edge[], centre: Point, arriving: Point): Edge[] {
@@ -41,12 +54,20 @@ export function blendCentre(run: readonly Edge[], centre: Point, arriving: Point
   const [kept, replaced] = cutRun(run, station);
   const parts = replaced.length === 0 ? run.slice(-1) : replaced;
   const start = parts[0].curve;
-  // Drawn from the centre: its arm there is the one the handle rule shares out first.
-  const back = fairCubic(centre, opposite(arriving), start.p0, opposite(startDirection(start)));
+  const blend = blendFrom(centre, opposite(arriving), start.p0, opposite(startDirection(start)));
   return [
     ...(replaced.length === 0 ? run.slice(0, -1) : kept),
-    edgeInPlaceOf('waist', reversed(back.curve), parts),
+    edgeInPlaceOf('waist', reversed(blend), parts),
   ];
+}
+
+/** Drawn from the centre: its arm there is the one the handle rule shares out first. */
+function blendFrom(centre: Point, leaving: Point, to: Point, arriving: Point): CubicBezier {
+  const { curve } = fairCubic(centre, leaving, to, arriving);
+  const handles = [distance(curve.p0, curve.p1), distance(curve.p2, curve.p3)];
+  if (Math.min(...handles) >= HANDLE_MM_MIN) return curve;
+  const handleMm = BOTH_WAYS_SHARE * distance(centre, to);
+  return handled(centre, leaving, handleMm, to, arriving, handleMm);
 }
 
 function blendLengthMm(run: readonly Edge[], centre: Point, arriving: Point, lengthMm: number): number {

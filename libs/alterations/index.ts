@@ -1,4 +1,4 @@
-export type { AlterationResult, AlterationTolerances, Wearer } from './alteration-result.js';
+export type { AlterationResult, AlterationTolerances, Wearer, WearerMeasure } from './alteration-result.js';
 export { correctBlock, type BlockCorrection } from './correct-block.js';
 export { endBalanceLines } from './end-balance-lines.js';
 export {

@@ -26,6 +26,8 @@ import { edgesOfWaist, joinedRuns, waistLineOf, type WaistLine } from './waist-l
 const DART_MM_MIN = 30;
 /** Places along a seam are found this well. */
 const CUT_TOLERANCE_MM = 1e-5;
+/** Coordinates are written to this; a seam carried on by less would have the direction of its rounding. */
+const LEAST_MM = 1e-6;
 /** Above the hip this much of the side seam stays. */
 const SIDE_MM_MIN = 25;
 
@@ -46,7 +48,7 @@ export function moveWaist(
   hipLevelMm: number,
   toleranceMm: number,
 ): Outcome<Piece> {
-  if (byMm === 0) return done(piece);
+  if (Math.abs(byMm) < LEAST_MM) return done(piece);
   const waist = waistLineOf(piece);
   const wrong = curvedDart(piece, waist) ?? belowHip(piece, byMm, hipLevelMm);
   if (wrong !== undefined) return wrong;

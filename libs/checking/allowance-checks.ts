@@ -35,8 +35,8 @@ interface AllowanceRun {
   readonly start: Point;
 }
 
-const STEP_MM = 12;
-const STATIONS_MAX = 400;
+export const STEP_MM = 12;
+export const STATIONS_MAX = 400;
 const SAID_MAX = 3;
 
 /** The allowance between cut line and sew line of one piece: there at all, wide enough, without dips, whole at its corners. */

@@ -9,6 +9,7 @@ import {
 import { distance } from '#geometry';
 import type { AppliedFix } from '#truing';
 import { checkAllowance, checkSewnAllowances } from './allowance-checks.js';
+import { withinEffort } from './check-effort.js';
 import {
   ASTM,
   CHOICE,
@@ -73,8 +74,9 @@ function judgedPattern(
       kinds: [],
       trouser: undefined,
     };
-  const { pieces, size, found: sizeFound } = ofOneSize(pattern, settings);
-  const scale = checkScale(pieces, pattern, settings);
+  const { pieces: all, size, found: sizeFound } = ofOneSize(pattern, settings);
+  const scale = checkScale(all, pattern, settings);
+  const { judged: pieces, found: dense } = withinEffort(all);
   const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
   const { kinds, found: kindFound } = readKinds(outlines, settings);
   const trouser = trouserOf(kinds, settings, agreed);
@@ -83,6 +85,7 @@ function judgedPattern(
     ...said,
     ...sizeFound,
     ...scale,
+    ...dense,
     ...kindFound,
     ...pieces.flatMap((piece) => checkOutlines(piece, settings).slice(0, FINDINGS_MAX + 1)),
     ...pieces.flatMap((piece) => checkMarks(piece, kindOf(kinds, piece), settings)),
@@ -103,7 +106,7 @@ function judgedPattern(
     trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined
       ? undefined
       : { front: trouser.front, back: trouser.back, reading: trouser.reading };
-  return { report, pieces, kinds, trouser: both };
+  return { report, pieces: all, kinds, trouser: both };
 }
 
 function kindOf(kinds: readonly KindReading[], piece: ForeignPiece): KindReading['kind'] {
@@ -165,7 +168,7 @@ function ofOneSize(
               code: 'SIZES_NOT_JUDGED',
               level: 'info' as const,
               message: `Size ${size} was judged; the file also holds ${others.slice(0, 20).join(', ')}.`,
-              action: 'Name another size to have it judged.',
+              action: 'Name another as "size" in the settings to have it judged.',
               place: {},
               basis: ASTM,
             },
@@ -271,7 +274,7 @@ function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {
     code: 'LEGS_MISSING',
     level: 'stop',
     message: `No ${missing} was found: seams were not compared, each piece was judged by itself.`,
-    action: `Name the ${missing}, or say which pieces they are.`,
+    action: `Name the ${missing}, or say under "kinds" in the settings which pieces they are.`,
     place: {},
     basis: PRACTICE,
   };

@@ -1,7 +1,11 @@
-import { describe, expect, it } from '@jest/globals';
+import { spawnSync } from 'node:child_process';
+import { join } from 'node:path';
+import { describe, expect, it, jest } from '@jest/globals';
 import { DXF_LIMITS } from '#interchange';
 import { numbersFrom } from '../../test/support/finished-cases.js';
-import { HOSTILE, mutated } from '../../test/support/hostile-dxf.js';
+import type { BatchOrder, BatchResult } from '../../test/support/hostile-batch.js';
+import { HOSTILE } from '../../test/support/hostile-dxf.js';
+import { HOSTILE_LARGE } from '../../test/support/hostile-large-dxf.js';
 import { dxfOf } from '../../test/support/planted-faults.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
@@ -11,23 +15,60 @@ const NIGHTLY = process.env['FORKLINE_NIGHTLY'] === '1';
 const SEED = Number(process.env['FORKLINE_SEED'] ?? 20261128);
 const next = numbersFrom(SEED);
 
-/** A report comes back whatever the file holds: findings that say something, bounded, and writable as JSON. */
-function expectAnswer(text: string): number {
-  const { report } = checkPattern(text, CHECK_DEFAULTS);
-  const written = JSON.stringify(report, (_, value: unknown) => {
-    if (typeof value === 'number' && !Number.isFinite(value)) throw new Error('a number that is not finite');
-    return value;
+// A run at night takes minutes; more than this is a file that hangs, and its name stands last on the error stream.
+const HANGS_MS = NIGHTLY ? 3_600_000 : 300_000;
+jest.setTimeout(HANGS_MS + 10_000);
+
+/** What a thread of the service may take by default is 512 (`FORKLINE_COMPUTE_HEAP_MB`); its program is in that. */
+const HEAP_MB = 400;
+/** The same, with the text itself and what the program takes beside its heap. */
+const PEAK_MB = 640;
+/** Processor time, so that what else the machine does counts for nothing: the order says that no file may take more. */
+const CPU_MS_MAX = 5_000;
+
+function run(order: BatchOrder): BatchResult {
+  const script = join(import.meta.dirname, '../../test/support/hostile-batch.js');
+  const words = [`--max-old-space-size=${HEAP_MB}`, script, JSON.stringify(order)];
+  const ended = spawnSync(process.execPath, words, {
+    encoding: 'utf8',
+    timeout: HANGS_MS,
+    maxBuffer: 64 * 2 ** 20,
   });
-  expect(written.length).toBeLessThan(2_000_000);
-  for (const { message, action } of report.findings)
-    expect(Math.min(message.length, action.length)).toBeGreaterThan(0);
-  return report.findings.length;
+  if (ended.status !== 0) {
+    const said = ended.stderr.trimEnd().split('\n').slice(-30).join('\n');
+    throw new Error(`ended with ${ended.status ?? ended.signal} after:\n${said}`);
+  }
+  return JSON.parse(ended.stdout) as BatchResult;
+}
+
+function expectSound(result: BatchResult, count: number): void {
+  if (NIGHTLY) process.stdout.write(`${JSON.stringify(result)}\n`);
+  expect(result.wrong).toEqual([]);
+  expect(result.answered).toBe(count);
+  expect(result.peakMb).toBeLessThan(PEAK_MB);
+  if (NIGHTLY) expect(result.slowest.cpuMs).toBeLessThan(CPU_MS_MAX);
 }
 
 describe(`files made to break the reader, seed ${SEED}`, () => {
-  it.each(HOSTILE)('$name: answered with findings', ({ text }) => {
-    for (let i = 0; i < (NIGHTLY ? 63 : 2); i++) expect(expectAnswer(text(next))).toBeGreaterThan(0);
+  const each = NIGHTLY ? Math.ceil(1000 / HOSTILE.length) : 2;
+
+  it(`${each * HOSTILE.length} of ${HOSTILE.length} hostile kinds are answered with findings, within ${HEAP_MB} MB`, () => {
+    expectSound(run({ seed: SEED, mutants: 0, each, large: false }), each * HOSTILE.length);
   });
+
+  const mutants = NIGHTLY ? 10_000 : 200;
+
+  it(`${mutants} sound files with lines and groups changed, lost, doubled and moved are answered`, () => {
+    const result = run({ seed: SEED, mutants, each: 0, large: false });
+    expectSound(result, mutants);
+    // They reach all of the check, not only its door.
+    expect(result.asTrouser).toBeGreaterThan(mutants / 10);
+  });
+
+  if (NIGHTLY)
+    it(`${HOSTILE_LARGE.length} files as large as are read are answered within ${HEAP_MB} MB`, () => {
+      expectSound(run({ seed: SEED, mutants: 0, each: 0, large: true }), HOSTILE_LARGE.length);
+    });
 
   it('a file past the limit is refused before it is read', () => {
     const text = '0\n'.repeat(DXF_LIMITS.characters / 2 + 1);
@@ -46,11 +87,5 @@ describe(`files made to break the reader, seed ${SEED}`, () => {
     const { unread } = checkPattern(text, CHECK_DEFAULTS).report.file;
     expect(unread.length).toBeLessThanOrEqual(61);
     expect(unread.reduce((sum, { count }) => sum + count, 0)).toBeGreaterThanOrEqual(200);
-  });
-
-  it('sound files with lines changed, lost, doubled and moved are answered', () => {
-    const [{ pattern }] = soundPatterns(surveyBodies(), 1, next);
-    const text = dxfOf(pattern.pieces.filter(({ id }) => ['front', 'back', 'waistband'].includes(id)));
-    for (let i = 0; i < (NIGHTLY ? 10_000 : 25); i++) expectAnswer(mutated(text, next));
   });
 });

@@ -5,8 +5,8 @@ import { CHOICE, PRACTICE, type Found, type PieceKind } from './check-report.js'
 import type { CheckSettings } from './check-settings.js';
 import { isOneSide } from './piece-mark-checks.js';
 
-const PAIRS_MAX = 60;
-const POINTS_COMPARED_MAX = 1500;
+const PAIRS_MAX = 20;
+export const MIRROR_POINTS_MAX = 1500;
 
 /** Left and right drawn apart: do they mirror each other? And is no piece there twice? */
 export function checkPairs(
@@ -21,7 +21,8 @@ export function checkPairs(
       const isPair = bareName(a) === bareName(b) && isOneSide(a) && isOneSide(b);
       const isDouble = !isPair && a.name === b.name && (a.texts['Piece Name'] ?? '') !== '';
       if (isDouble) found.push(doubledPiece(a, b));
-      if (!isPair || ++compared > PAIRS_MAX) continue;
+      if (isPair && ++compared === PAIRS_MAX + 1) found.push(morePairs(b));
+      if (!isPair || compared > PAIRS_MAX) continue;
       const worst = mirrorDifference(a, b);
       if (worst.mm > settings.mirrorMm) found.push(differs(a, b, worst, settings));
     }
@@ -52,6 +53,17 @@ function doubledPiece(a: ForeignPiece, b: ForeignPiece): Found {
   };
 }
 
+function morePairs({ block, line }: ForeignPiece): Found {
+  return {
+    code: 'PAIRS_NOT_COMPARED',
+    level: 'warning',
+    message: `More than ${PAIRS_MAX} pairs of a left and a right are named; the others were not laid on each other.`,
+    action: 'Send one style a file, or name each left and right after its own piece.',
+    place: { piece: block, line },
+    basis: CHOICE,
+  };
+}
+
 interface Difference {
   readonly mm: number;
   readonly at: Point;
@@ -62,7 +74,7 @@ function mirrorDifference(a: ForeignPiece, b: ForeignPiece): Difference {
   const placedB = upright(b);
   const ways = [1, -1].map((flip) => {
     const mirror = upright(a).points.map(({ x, y }) => ({ x: -flip * x, y: flip * y }));
-    const step = Math.max(1, Math.ceil(placedB.points.length / POINTS_COMPARED_MAX));
+    const step = Math.max(1, Math.ceil(placedB.points.length / MIRROR_POINTS_MAX));
     let worst: Difference = { mm: 0, at: placedB.given[0] };
     for (let i = 0; i < placedB.points.length; i += step) {
       const mm = offRing(placedB.points[i], mirror);

@@ -152,12 +152,17 @@ function backness({ curves, corners }: LegReading): number {
   return (fork.x - hem.x) / 60 + (centre.y - side.y) / 30;
 }
 
+/** As settings say it. */
+function kindsOf({ block }: ForeignPiece): string {
+  return `"kinds": [{ "piece": "${block}", "kind": "front" }], or "back"`;
+}
+
 function askKind(piece: ForeignPiece, why: string): Found {
   return {
     code: 'ROLE_ASKED',
     level: 'stop',
     message: `It is not clear what ${piece.name} is: ${why}.`,
-    action: `Say it: kinds { "${piece.block}": "front" } or "back".`,
+    action: `Say it in the settings: ${kindsOf(piece)}.`,
     place: {
       piece: piece.block,
       ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0] }),
@@ -172,7 +177,7 @@ function whichWayUp(piece: ForeignPiece, confidence: number): Found {
     code: 'ROLE_ASKED',
     level: 'stop',
     message: `It is not clear which way up ${piece.name} lies.`,
-    action: `Draw its grain line, or say what it is: kinds { "${piece.block}": "front" } or "back".`,
+    action: `Draw its grain line, or say what it is in the settings: ${kindsOf(piece)}.`,
     place: { piece: piece.block, line: piece.line },
     numbers: { confidence },
     basis: PRACTICE,
@@ -184,7 +189,8 @@ function notALeg(piece: ForeignPiece, kind: PieceKind): Found {
     code: 'LEG_NOT_READ',
     level: 'stop',
     message: `${piece.name} should be a ${kind}, but its outline has not the five corners of a leg: centre waist, fork, two at the hem, side waist.`,
-    action: 'Mark its corners as turn points (layer 2), or say what the piece is.',
+    action:
+      'Mark its corners as turn points (layer 2), or say under "kinds" in the settings what the piece is.',
     place: {
       piece: piece.block,
       ...(piece.boundary === undefined ? {} : { at: piece.boundary.points[0] }),

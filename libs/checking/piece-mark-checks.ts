@@ -120,7 +120,7 @@ function checkGrain(piece: ForeignPiece): Found[] {
 const GRAIN_OUTSIDE_MM = 5;
 
 /** More marks of one kind than this on a piece are no marks; each is laid against the whole outline. */
-const MARKS_MAX = 300;
+export const MARKS_MAX = 300;
 
 /** How far a point lies outside of a closed line; 0 within. */
 export function outsideBy(p: Point, { points }: ForeignLine): number {
@@ -318,6 +318,7 @@ const POINTS_SAID_MAX = 6;
 
 /** Turn and curve points that lie on no line they could belong to. */
 function checkPoints(piece: ForeignPiece, { marks }: CheckSettings): Found[] {
+  if (piece.turnPoints.length + piece.curvePoints.length === 0) return [];
   const rings = [piece.boundary, ...piece.sewLines, ...piece.internalLines, ...piece.cutouts].flatMap(
     (line) => (line === undefined ? [] : [line]),
   );

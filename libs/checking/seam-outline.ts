@@ -91,25 +91,39 @@ export function turnDeg(points: readonly Point[], i: number): number {
 
 /** Points by where they lie, to `SAME_MM`. */
 class PointIndex {
-  private readonly cells = new Map<string, Point[]>();
+  private readonly cells = new Map<number, Point[]>();
 
   constructor(points: readonly Point[]) {
     for (const p of points) {
-      const key = `${Math.floor(p.x / SAME_MM)} ${Math.floor(p.y / SAME_MM)}`;
+      const key = keyOf(Math.floor(p.x / CELL_MM), Math.floor(p.y / CELL_MM));
       const cell = this.cells.get(key);
       if (cell === undefined) this.cells.set(key, [p]);
-      else if (cell.length < 4) cell.push(p);
+      else if (cell.length < CELL_POINTS_MAX) cell.push(p);
     }
   }
 
   has(p: Point): boolean {
-    const [column, row] = [Math.floor(p.x / SAME_MM), Math.floor(p.y / SAME_MM)];
-    for (const dx of [0, -1, 1])
-      for (const dy of [0, -1, 1])
-        if (this.cells.get(`${column + dx} ${row + dy}`)?.some((q) => distance(p, q) <= SAME_MM) === true)
-          return true;
+    if (this.cells.size === 0) return false;
+    for (const column of columnsNear(p.x))
+      for (const row of columnsNear(p.y))
+        if (this.cells.get(keyOf(column, row))?.some((q) => distance(p, q) <= SAME_MM) === true) return true;
     return false;
   }
+}
+
+const CELL_MM = 0.5;
+const CELL_POINTS_MAX = 32;
+/** More squares than lie within a hundred metres to either side, past which nothing is read. */
+const COLUMNS = 2 ** 21;
+
+function keyOf(column: number, row: number): number {
+  return column * COLUMNS + row;
+}
+
+/** The column a place lies in, and the one beside it where that is near. */
+function columnsNear(mm: number): number[] {
+  const [before, after] = [Math.floor((mm - SAME_MM) / CELL_MM), Math.floor((mm + SAME_MM) / CELL_MM)];
+  return before === after ? [before] : [before, after];
 }
 
 /** The place on a chain of curves that lies nearest to a point. */

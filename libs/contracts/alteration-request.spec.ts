@@ -43,7 +43,9 @@ describe('an alteration of the shop', () => {
     if (!read.ok) throw new Error(problemsOf(read).join('\n'));
     expect(read.request.alterations.map(({ use }) => use)).toEqual(['drop-crotch', 'house-style@3']);
     expect(read.request.alterations[1].recipe?.operations).toEqual(
-      Object.fromEntries(Object.keys(pinned.operations ?? {}).map((name) => [name, 1])),
+      Object.fromEntries(
+        Object.keys(pinned.operations ?? {}).map((name) => [name, name === 'blend waist' ? 2 : 1]),
+      ),
     );
   });
 

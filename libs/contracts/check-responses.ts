@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { CHECK_OUTPUTS } from './check-order.js';
 import { count, id, link, pageOf, time } from './response-parts.js';
-import { DRAFT_FILE, DRAFT_STATES, FINDING_COUNTS } from './responses.js';
+import { DRAFT_FILE, DRAFT_STATES, FINDING_COUNTS } from './draft-responses.js';
 
 const LEVEL = z.enum(['info', 'warning', 'stop']);
 

@@ -39,6 +39,7 @@ import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { nearestName } from '#spelling';
 import { atMost, foundInWords, type Problem } from './problem.js';
+import { withStep } from './step-of-field.js';
 import { idForm, LEFT_OUT } from './wire-form.js';
 import { YIELDING, type YieldingRequest } from './yielding-request.js';
 
@@ -230,7 +231,7 @@ export function readDraftRequest(json: unknown): DraftRequestRead {
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, request: toRequest(parsed.data) }
-    : { ok: false, problems: atMost(problems) };
+    : { ok: false, problems: atMost(problems).map((problem) => withStep(problem, json)) };
 }
 
 /** Questions about the body that the request has not answered yet. */

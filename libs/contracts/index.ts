@@ -54,11 +54,16 @@ export {
 } from './problem.js';
 export * from './problem-response.js';
 export * from './queries.js';
-export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX } from './response-parts.js';
+export { PAGE_LIMIT_DEFAULT, PAGE_LIMIT_MAX, type AnswerPage } from './response-parts.js';
 export { toldParameter } from './recipe-parameters.js';
 export { readPreviewRequestWith } from './preview-request.js';
 export { pinnedRecipe, readRecipe, recipeJson, RECIPE, type ReadRecipe } from './recipe.js';
-export * from './responses.js';
+export * from './draft-responses.js';
+export * from './export-responses.js';
+export * from './marker-responses.js';
+export * from './store-responses.js';
+export * from './alteration-responses.js';
+export * from './outward-responses.js';
 export {
   namedParts,
   readDraftRequestWith,

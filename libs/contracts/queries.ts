@@ -4,7 +4,8 @@ import { issuesToProblems } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, type Parsed } from './problem.js';
 import { PAGE_LIMIT_MAX } from './response-parts.js';
-import { DELIVERY_STATES, DRAFT_STATES, EVENT_TYPES } from './responses.js';
+import { DRAFT_STATES } from './draft-responses.js';
+import { DELIVERY_STATES, EVENT_TYPES } from './outward-responses.js';
 import { idForm } from './wire-form.js';
 
 const CURSOR_LENGTH_MAX = 200;

@@ -3,13 +3,11 @@ import { BUILT_IN_RECIPES, compileRecipe, recipeDifference, recipeReading, runRe
 import { OPERATIONS } from '#alterations';
 import { WORKED_BLOCK } from '../truing/worked-block.fixture.js';
 import { HOUSE_STYLE } from '../../test/support/house-style.js';
+import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { alterationRequest } from './alteration-request.js';
 import { readRecipe } from './recipe.js';
 
-/** A thousand in CI, 20,000 at night; RECIPE_FUZZ_SEED=... for a run again. */
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] !== undefined;
-const MUTANTS = NIGHTLY ? 20_000 : 1_000;
-const SEED = Number(process.env['RECIPE_FUZZ_SEED'] ?? Date.now() % 2 ** 31);
+const MUTANTS = IS_NIGHT ? 20_000 : 1_000;
 
 /** What a reader may spend of its process's time on one recipe. Told at night only, when nothing else runs. */
 const CPU_MS_MAX = 100;
@@ -58,14 +56,14 @@ describe('mutated recipes', () => {
       counts.ran++;
     }
     console.log(
-      `recipe fuzz: RECIPE_FUZZ_SEED=${SEED}`,
+      `recipe fuzz: FORKLINE_SEED=${SEED}`,
       JSON.stringify({ ...counts, slowestCpuMs: Math.round(slowestMs) }),
     );
     expect(({} as Record<string, unknown>)['polluted']).toBeUndefined();
     // Enough were let through that running was tried, and enough were not.
     expect(counts.ran).toBeGreaterThan(MUTANTS / 20);
     expect(counts.refused).toBeGreaterThan(MUTANTS / 5);
-    if (NIGHTLY) expect(slowestMs).toBeLessThan(CPU_MS_MAX);
+    if (IS_NIGHT) expect(slowestMs).toBeLessThan(CPU_MS_MAX);
   }, 3_600_000);
 });
 

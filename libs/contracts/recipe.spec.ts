@@ -137,20 +137,20 @@ describe('a recipe', () => {
   });
 
   it.each([
-    ['an operation that is none', [{ do: 'mark levle', with: {} }], ['- - NOT_ALLOWED /steps/1/do']],
+    ['an operation that is none', [{ do: 'mark levle', with: {} }], ['2 - NOT_ALLOWED /steps/1/do']],
     [
       'arguments that are missing, unknown, or no words of theirs',
       [{ do: 'mark level', with: { seam: 'insaem', leval: '1 mm' } }],
       [
-        '- - NOT_ALLOWED /steps/1/with/seam',
-        '- - MISSING /steps/1/with/level',
-        '- - UNKNOWN_FIELD /steps/1/with/leval',
+        '2 - NOT_ALLOWED /steps/1/with/seam',
+        '2 - MISSING /steps/1/with/level',
+        '2 - UNKNOWN_FIELD /steps/1/with/leval',
       ],
     ],
     [
       'a number in place of a formula',
       [{ do: 'carry on', with: { from: 'front.fork', by: 20 } }],
-      ['- - WRONG_TYPE /steps/1/with/by'],
+      ['2 - WRONG_TYPE /steps/1/with/by'],
     ],
     ['a length and an angle together', [{ let: 'a', is: 'hemIn + 30 deg' }], ['2 7 WRONG_UNITS /steps/1/is']],
     [
@@ -233,13 +233,13 @@ describe('a recipe', () => {
     [
       'a guard without what to do, about nothing',
       [{ guard: 'hemIn > 0', level: 'stop', code: 'HEM', message: 'It is {hemIm}.', of: 'hem' }],
-      ['- - MISSING /steps/1/action', '2 8 UNKNOWN_NAME /steps/1/message', '2 - UNKNOWN_NAME /steps/1/of'],
+      ['2 - MISSING /steps/1/action', '2 8 UNKNOWN_NAME /steps/1/message', '2 - UNKNOWN_NAME /steps/1/of'],
     ],
-    ['a step of no kind', [{ make: 'x' }], ['- - WRONG_TYPE /steps/1']],
+    ['a step of no kind', [{ make: 'x' }], ['2 - WRONG_TYPE /steps/1']],
     [
       'a step of two kinds',
       [{ let: 'a', is: 'hemIn', do: 'match' }],
-      ['- - UNKNOWN_FIELD /steps/1/let', '- - UNKNOWN_FIELD /steps/1/is'],
+      ['2 - UNKNOWN_FIELD /steps/1/let', '2 - UNKNOWN_FIELD /steps/1/is'],
     ],
   ])('is refused for %s', (_, steps, expected) => {
     expect(wrong(base(steps)).sort()).toEqual([...expected].sort());
@@ -256,6 +256,57 @@ describe('a recipe', () => {
       '- - CONFLICT /parameters/1/default',
       '- - CONFLICT /parameters/2/default',
       '- - WITHOUT_EFFECT /parameters/1',
+    ]);
+  });
+
+  it('says the step of a slip inside a condition and after one, as the readable form counts', () => {
+    const inside = { when: 'hemIn > 0', steps: [{ do: 'match' }, { do: 'mark levle' }] };
+    const [within, after] = wrong(base([inside, { report: 'hem in' }]));
+    expect([within, after]).toEqual(['4 - NOT_ALLOWED /steps/1/steps/1/do', '5 - MISSING /steps/2/value']);
+    const result = read(base([inside]));
+    expect(result.ok ? '' : result.problems[0].message).toMatch(/^Step 4, steps\[1\]\.steps\[1\]\.do /);
+  });
+
+  it('says what has a name that is given again', () => {
+    const messages = (steps: readonly unknown[], more: object = {}): string[] => {
+      const result = read(base(steps, more));
+      return result.ok ? [] : result.problems.map(({ message }) => message);
+    };
+    const twice = [
+      { let: 'far', is: 'hemIn' },
+      { let: 'far', is: '2 * hemIn' },
+      { let: 'hemIn', is: '1 mm' },
+      { let: 'front.darts', is: '1' },
+    ];
+    expect(messages(twice)).toEqual([
+      'Step 3, steps[2].let: "far" is taken by step 2.',
+      'Step 4, steps[3].let: "hemIn" is taken by a parameter.',
+      'Step 5, steps[4].let: "front.darts" is taken by a name that is always there.',
+    ]);
+    expect(messages([], { parameters: [HEM_IN, WAIST, HEM_IN] })).toEqual([
+      'parameters[2].name: "hemIn" is taken by a parameter before it.',
+    ]);
+  });
+
+  it('offers no name that only begins alike', () => {
+    expect(actionsOf(base([{ let: 'a', is: 'body.ankle + hemIn' }]))).toEqual([
+      'Measures of the body are body.heel, body.calf, body.knee, body.thigh, body.waist, body.hip.',
+    ]);
+    expect(actionsOf(base([{ let: 'a', is: 'body.hee + hemIn' }]))).toEqual(['Did you mean "body.heel"?']);
+  });
+
+  it('says what to send in place of the whole answer about one', () => {
+    const answer = {
+      name: 'house-style',
+      title: 'x',
+      origin: 'shop',
+      version: 1,
+      parameters: [],
+      recipe: WHOLE,
+    };
+    expect(wrong(answer)).toEqual(['- - WRONG_TYPE ']);
+    expect(actionsOf(answer)).toEqual([
+      'Send what stands in "recipe" alone: the object with name, title, parameters and steps.',
     ]);
   });
 
@@ -286,7 +337,7 @@ describe('a recipe', () => {
       when: 'yes',
       steps: [{ when: 'yes', steps: [{ when: 'yes', steps: [{ do: 'match' }] }] }],
     };
-    expect(wrong(base([three]))).toEqual(['- - TOO_DEEP /steps/1/steps/0/steps/0']);
+    expect(wrong(base([three]))).toEqual(['4 - TOO_DEEP /steps/1/steps/0/steps/0']);
   });
 
   it('is refused for operations of another version', () => {

@@ -18,6 +18,7 @@ import {
 import { issuesToProblems, textOf, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
 import { atMost, foundInWords, placeInWords, pointerOf, type Parsed, type Problem } from './problem.js';
+import { withStep } from './step-of-field.js';
 import { LEFT_OUT } from './wire-form.js';
 
 type Operations = ReadonlyMap<string, Operation>;
@@ -254,6 +255,7 @@ export function readRecipe(json: unknown): Parsed<ReadRecipe> {
 export function readRecipeBy(form: z.ZodType, operations: Operations, json: unknown): Parsed<ReadRecipe> {
   const limits = recipeLimitProblems(json);
   if (limits.length > 0) return { ok: false, problems: limits };
+  if (isAnswer(json)) return { ok: false, problems: [notTheRecipe(json)] };
   const parsed = form.safeParse(json);
   const problems = [
     ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json).map(ofTheForm)),
@@ -262,7 +264,23 @@ export function readRecipeBy(form: z.ZodType, operations: Operations, json: unkn
   ];
   return parsed.success && problems.length === 0
     ? { ok: true, value: parsed.data as ReadRecipe }
-    : { ok: false, problems: atMost(problems) };
+    : { ok: false, problems: atMost(problems).map((problem) => withStep(problem, json)) };
+}
+
+/** Whether it is what the service says of a recipe, with the recipe inside. */
+function isAnswer(json: unknown): boolean {
+  const inside = valueOf(json, 'recipe');
+  return typeof inside === 'object' && inside !== null && valueOf(json, 'steps') === undefined;
+}
+
+// One problem in place of one for each field around the recipe, none of which is what to mend.
+function notTheRecipe(json: unknown): Problem {
+  return toProblem([], json, {
+    code: 'WRONG_TYPE',
+    allowed: { form: 'a recipe' },
+    says: 'is an answer about a recipe, which holds the recipe itself as "recipe"',
+    action: 'Send what stands in "recipe" alone: the object with name, title, parameters and steps.',
+  });
 }
 
 function ofTheForm(problem: Problem): Problem {

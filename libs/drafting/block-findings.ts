@@ -180,10 +180,10 @@ function splitAndDepth({ splitMoveMm, depthMoveMm }: DraftOutcomeFigures): Findi
     findings.push({
       code: 'DEPTH_MOVED',
       level: far ? 'warning' : 'info',
-      message: `The fork hangs ${Math.abs(depthMoveMm).toFixed(1)} mm ${depthMoveMm > 0 ? 'lower' : 'higher'} than ordered, because the crotch length asks for it.`,
+      message: `The fork hangs ${Math.abs(depthMoveMm).toFixed(1)} mm ${depthMoveMm > 0 ? 'lower' : 'higher'} than the ordered crotch depth: the crotch length is too ${depthMoveMm > 0 ? 'long' : 'short'} for that depth.`,
       action: far
         ? 'Measure inside leg, waist height and crotch length again.'
-        : 'Nothing to do; the inseam is shorter or longer by this.',
+        : `Nothing to do; the inseam is ${depthMoveMm > 0 ? 'shorter' : 'longer'} by as much.`,
       place: { part: 'fork' },
       numbers: { depthMoveMm },
     });

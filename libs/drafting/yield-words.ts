@@ -40,7 +40,7 @@ export function yieldsInWords({
     },
     {
       moveMm: depthMoveMm,
-      says: `The fork hangs ${mm(depthMoveMm)} mm ${depthMoveMm > 0 ? 'lower' : 'higher'} than ordered; the inseam is ${depthMoveMm > 0 ? 'shorter' : 'longer'} by this.`,
+      says: `The fork hangs ${mm(depthMoveMm)} mm ${depthMoveMm > 0 ? 'lower' : 'higher'} than the ordered crotch depth; the inseam is ${depthMoveMm > 0 ? 'shorter' : 'longer'} by this.`,
       again: 'total crotch length, waist height and inside leg length',
     },
     {

@@ -14,6 +14,7 @@ import { dartsOf, edgesOf, type Block, type Piece, type PieceRole } from '#patte
 import { TRADE_RULES } from '#truing';
 import { HANDBOOK_BLOCK_SIZE_12 } from '../../test/fixtures/handbook-block-size-12.js';
 import { chordLengthMm, chordPoints } from '../../test/support/chords.js';
+import { altered } from '../../test/support/recipe-page.js';
 import { WORKED_BLOCK, WORKED_BLOCK_DROPPED } from '../truing/worked-block.fixture.js';
 import { FINISH_DEFAULTS, finishBlock, grownForShrinkage, shapeHems, type CutPiece } from './index.js';
 
@@ -167,6 +168,16 @@ describe('finishBlock', () => {
     const front = pieces[0].notches.filter(({ name }) => name.startsWith('pocket'));
     const bag = pieces[3].notches;
     expect(distance(front[0].foot, front[1].foot)).toBeCloseTo(distance(bag[0].foot, bag[1].foot), 3);
+  });
+
+  it('calls a casing as the alteration that added it does, in one piece and in two', () => {
+    const named = (over: number): string[] => {
+      const { block } = altered('pull-on', { over });
+      const added = (block.added ?? []).map((piece) => ({ ...piece, name: 'tunnel' }));
+      return finished({ ...block, added }).pieces.map(({ name }) => name);
+    };
+    expect(named(30)).toContain('tunnel');
+    expect(named(120)).toEqual(expect.arrayContaining(['tunnel, first half', 'tunnel, second half']));
   });
 });
 

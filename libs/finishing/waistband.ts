@@ -31,10 +31,12 @@ export function waistbandPlans(block: Block, rules: FinishRules): SmallPiecePlan
   const lengthMm = 2 * (frontMm + backMm) + (finish === 'waistband' ? underlapMm : 0);
   const isLong = lengthMm > STRIP_MM_MAX;
   const strips =
-    finish === 'waistband' ? bandStrips(underlapMm, frontMm, backMm) : casingStrips(frontMm, backMm);
+    finish === 'waistband'
+      ? bandStrips(underlapMm, frontMm, backMm)
+      : casingStrips(casingName(block), frontMm, backMm);
   const cut = isLong
     ? strips
-    : [joinedStrip(finish === 'waistband' ? 'Waistband' : 'Elastic casing', strips)];
+    : [joinedStrip(finish === 'waistband' ? 'Waistband' : casingName(block), strips)];
   return cut.map((strip, i) => planOf(strip, isLong ? `${finish}-${i + 1}` : finish, rules));
 }
 
@@ -67,16 +69,21 @@ function bandStrips(underlapMm: number, frontMm: number, backMm: number): Strip[
   ];
 }
 
-function casingStrips(frontMm: number, backMm: number): Strip[] {
+/** As the alteration that added it calls it. */
+function casingName({ added = [] }: Block): string {
+  return added.find(({ sewnTo }) => sewnTo === 'waist')?.name ?? 'Elastic casing';
+}
+
+function casingStrips(name: string, frontMm: number, backMm: number): Strip[] {
   return [
     {
-      name: 'Elastic casing, first half',
+      name: `${name}, first half`,
       lengthMm: backMm + frontMm,
       notches: [['side', backMm]],
       endName: 'centre front',
     },
     {
-      name: 'Elastic casing, second half',
+      name: `${name}, second half`,
       lengthMm: frontMm + backMm,
       notches: [['side', frontMm]],
       endName: 'centre back',

@@ -130,10 +130,10 @@ export function yieldFindings(splitMoveMm: number, depthMoveMm: number): Finding
     findings.push({
       code: 'DEPTH_MOVED',
       level: far ? 'warning' : 'info',
-      message: `The fork hangs ${inMm(Math.abs(depthMoveMm))} ${depthMoveMm > 0 ? 'lower' : 'higher'} than ordered, because the crotch length asks for it.`,
+      message: `The fork hangs ${inMm(Math.abs(depthMoveMm))} ${depthMoveMm > 0 ? 'lower' : 'higher'} than the ordered crotch depth: the crotch length is too ${depthMoveMm > 0 ? 'long' : 'short'} for that depth.`,
       action: far
         ? 'Measure inside leg, waist height and crotch length again.'
-        : 'Nothing to do; the inseam is shorter or longer by this.',
+        : `Nothing to do; the inseam is ${depthMoveMm > 0 ? 'shorter' : 'longer'} by as much.`,
       place: { part: 'fork' },
       numbers: { depthMoveMm },
     });

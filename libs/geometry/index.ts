@@ -8,3 +8,4 @@ export * from './ring-contains.js';
 export * from './ring.js';
 export { quadraticRoots } from './roots.js';
 export { TOLERANCE_MM_MIN } from './tolerance.js';
+export { wayOverReach } from './way-over-reach.js';

@@ -98,7 +98,7 @@ function chainsOf(strokes: readonly Stroke[]): Chain[] {
 
 /** Ends of strokes by the square of a grid they lie in. */
 class EndIndex {
-  private readonly cells = new Map<string, { at: ForeignPoint; stroke: Stroke; isEnd: boolean }[]>();
+  private readonly cells = new Map<number, { at: ForeignPoint; stroke: Stroke; isEnd: boolean }[]>();
 
   constructor(strokes: readonly Stroke[]) {
     for (const stroke of strokes) {
@@ -108,16 +108,16 @@ class EndIndex {
   }
 
   private enter(at: ForeignPoint, stroke: Stroke, isEnd: boolean): void {
-    const key = cellOf(at, 0, 0);
+    const key = keyOf(Math.floor(at.x / CELL_MM), Math.floor(at.y / CELL_MM));
     const cell = this.cells.get(key);
     if (cell === undefined) this.cells.set(key, [{ at, stroke, isEnd }]);
     else if (cell.length < CELL_ENDS_MAX) cell.push({ at, stroke, isEnd });
   }
 
   near(at: ForeignPoint, used: ReadonlySet<Stroke>): { stroke: Stroke; isEnd: boolean } | undefined {
-    for (const dx of [0, -1, 1])
-      for (const dy of [0, -1, 1])
-        for (const end of this.cells.get(cellOf(at, dx, dy)) ?? [])
+    for (const column of columnsNear(at.x))
+      for (const row of columnsNear(at.y))
+        for (const end of this.cells.get(keyOf(column, row)) ?? [])
           if (!used.has(end.stroke) && distance(end.at, at) <= JOIN_MM) return end;
     return undefined;
   }
@@ -126,7 +126,16 @@ class EndIndex {
 /** More ends than this in one place are no outline; without a bound ten thousand of them would take minutes. */
 const CELL_ENDS_MAX = 32;
 const CELL_MM = 1;
+/** More squares than lie within a hundred metres to either side, past which nothing is read. */
+const COLUMNS = 2 ** 20;
 
-function cellOf({ x, y }: ForeignPoint, dx: number, dy: number): string {
-  return `${Math.floor(x / CELL_MM) + dx} ${Math.floor(y / CELL_MM) + dy}`;
+function keyOf(column: number, row: number): number {
+  return column * COLUMNS + row;
+}
+
+/** The column a place lies in, and the ones beside it that what joins it may lie in: hardly ever any. */
+function columnsNear(mm: number): number[] {
+  const own = Math.floor(mm / CELL_MM);
+  const [before, after] = [Math.floor((mm - JOIN_MM) / CELL_MM), Math.floor((mm + JOIN_MM) / CELL_MM)];
+  return [own, ...(before === own ? [] : [before]), ...(after === own ? [] : [after])];
 }

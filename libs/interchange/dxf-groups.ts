@@ -30,7 +30,7 @@ export function groupsOf({ blocks, entities }: DxfContents, mm: number, log: Dxf
     blocks.flatMap((block) => block.entities.filter(({ kind }) => kind === 'INSERT').map(nameOf)),
   );
   for (const insert of inserts) if (!byName.has(nameOf(insert))) log.problem(noBlock(insert));
-  const budget = { left: log.limits.nested };
+  const budget = { left: log.limits.nested, isSaid: false };
   const pieces = blocks
     .filter(({ name }) => !/^[*$]/.test(name))
     .filter(
@@ -47,7 +47,8 @@ export function groupsOf({ blocks, entities }: DxfContents, mm: number, log: Dxf
       };
     });
   const loose = entities.filter(({ kind }) => kind !== 'INSERT');
-  const items = loose.map((entity) => ({ entity, placement: scaled(mm) }));
+  const placement = scaled(mm);
+  const items = loose.map((entity) => ({ entity, placement }));
   return [
     ...pieces,
     ...(items.length === 0 ? [] : [{ name: 'ENTITIES', line: items[0].entity.line, items }]),
@@ -83,16 +84,16 @@ function expanded(
   placement: Placement,
   byName: ReadonlyMap<string, DxfBlock>,
   log: DxfLog,
-  budget: { left: number },
+  budget: { left: number; isSaid: boolean },
   depth: number,
 ): PlacedEntity[] {
   const items: PlacedEntity[] = [];
   for (const entity of block.entities) {
     // What stands in a block itself was counted when it was read; what is put in from others multiplies.
-    if (depth > 0 || entity.kind === 'INSERT') budget.left -= 1;
+    if (depth > 0 || entity.kind === 'INSERT') budget.left -= weightOf(entity);
     if (budget.left <= 0) {
-      if (budget.left === 0) log.problem(tooMany(entity, log));
-      budget.left = -1;
+      if (!budget.isSaid) log.problem(tooMany(entity, log));
+      budget.isSaid = true;
       return items;
     }
     if (entity.kind !== 'INSERT') {
@@ -108,6 +109,13 @@ function expanded(
     }
   }
   return items;
+}
+
+/** A line of thousands of points put in thousands of times is thousands of entities each time. */
+const GROUPS_AN_ENTITY = 16;
+
+function weightOf({ pairs, vertices }: Entity): number {
+  return 1 + Math.floor((pairs.length + 4 * vertices.length) / GROUPS_AN_ENTITY);
 }
 
 function insertPlacement(insert: Entity, { base }: DxfBlock, log: DxfLog): Placement {

@@ -20,7 +20,7 @@ export function pairsOf(text: string, log: DxfLog): Pair[] {
   if (refused) return [];
   const pairs: Pair[] = [];
   const lines = new LineReader(text, log.limits.lineCharacters);
-  const pairsMax = 8 * log.limits.entities;
+  const { groups } = log.limits;
   for (;;) {
     const code = lines.next();
     if (code === undefined) return pairs;
@@ -31,13 +31,13 @@ export function pairsOf(text: string, log: DxfLog): Pair[] {
       return pairs;
     }
     const number = groupCode(code);
-    if (number === undefined || lines.tooLong || pairs.length >= pairsMax) {
+    if (number === undefined || lines.tooLong || pairs.length >= groups) {
       log.problem(
         lines.tooLong
           ? longLine(lines.line, log)
           : number === undefined
             ? noCode(codeLine, code)
-            : manyPairs(codeLine, pairsMax),
+            : manyPairs(codeLine, groups),
       );
       return pairs;
     }

@@ -120,7 +120,8 @@ function unitsOf(
     found: text === undefined || text === '' ? 'no text "Units:"' : `Units:${quoted(text)}`,
     allowed: 'Units:METRIC (mm) or Units:ENGLISH (inches)',
     message: `The file does not say its unit${hint === undefined ? '' : `; its header speaks of ${hint}, which is not to be relied on`}.`,
-    action: 'Say the unit: metric (mm), english (inches) or cm.',
+    action:
+      'Write it into the file, or say it as "units" in the settings: metric (mm), english (inches) or cm.',
   });
   return undefined;
 }

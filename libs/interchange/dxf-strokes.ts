@@ -1,7 +1,7 @@
 import { DEG, type Point } from '#geometry';
 import { numberOf, pairOf, textOf, valueOf, type Entity } from './dxf-entities.js';
 import type { DxfLog } from './dxf-log.js';
-import type { ForeignPoint } from './foreign-pattern.js';
+import type { CoordinateSource, ForeignPoint } from './foreign-pattern.js';
 
 /** How points of the file become points of a piece: x' = a x + c y + e, y' = b x + d y + f. Holds the unit. */
 export interface Placement {
@@ -88,10 +88,21 @@ function sourced(
   placement: Placement,
 ): ForeignPoint | undefined {
   if (!Number.isFinite(x) || !Number.isFinite(y)) return undefined;
+  const { x: atX, y: atY } = placedPoint(placement, { x, y });
+  return { x: atX, y: atY, source: { xLine, yLine, toFile: toFileOf(placement) } };
+}
+
+/** One for all the points of a placement: each with its own, they would be half of what a file takes of memory. */
+const toFileByPlacement = new WeakMap<Placement, CoordinateSource['toFile']>();
+
+function toFileOf(placement: Placement): CoordinateSource['toFile'] {
+  const known = toFileByPlacement.get(placement);
+  if (known !== undefined) return known;
   const { a, b, c, d } = placement;
   const determinant = a * d - b * c;
   const toFile = [d / determinant, -c / determinant, -b / determinant, a / determinant] as const;
-  return { ...placedPoint(placement, { x, y }), source: { xLine, yLine, toFile } };
+  toFileByPlacement.set(placement, toFile);
+  return toFile;
 }
 
 const DRAWN: Readonly<

@@ -27,6 +27,9 @@ const PROBLEMS_MAX = 20;
  *
  * Shape   header lines `KEY: value` in any order, then `RULE: DELTA n` with one pair of numbers for each size, separated
  *         by commas or blanks and broken over lines as it happens, then END.
+ * Units   millimetres, whatever the table is in; how far from the sample size.
+ * Edges   every problem is said at once, up to a limit; a rule that cannot be right is left out, and said. Without sizes
+ *         or a unit there is no table.
  * Source  ASTM D6673-10, read in secondary sources.
  */
 export function readRul(text: string): RulReading {
@@ -48,27 +51,70 @@ export function readRul(text: string): RulReading {
   const header = new Map<string, string>();
   const raw = new Map<string, { line: number; numbers: number[] }>();
   let open: { line: number; numbers: number[] } | undefined;
-  for (const [i, line] of text.split(/\r\n|\r|\n/).entries()) {
-    const rule = /^\s*RULE\s*:\s*(?:DELTA\s+)?(\S+)\s*$/i.exec(line);
-    const key = /^\s*([A-Za-z/][A-Za-z0-9 /]*?)\s*:\s*(.*)$/.exec(line);
-    if (rule !== null) raw.set(rule[1], (open = { line: i + 1, numbers: [] }));
-    else if (/^\s*END\s*$/i.test(line)) break;
-    else if (key !== null && open === undefined) header.set(key[1].toUpperCase(), key[2].trim());
+  let isEnded = false;
+  for (const [i, full] of text.split(/\r\n|\r|\n/).entries()) {
+    const line = full.trim();
+    if (/^end$/i.test(line)) {
+      isEnded = true;
+      break;
+    }
+    const { key, value } = keyed(line);
+    if (key === 'RULE') {
+      const name = value.replace(/^delta\s+/i, '');
+      if (raw.has(name)) say(doubled(i + 1, name));
+      // Of two by one name neither is known to be right; the first stays.
+      open = { line: i + 1, numbers: [] };
+      if (!raw.has(name)) raw.set(name, open);
+    } else if (key !== undefined && open === undefined) header.set(key, value);
     else if (open !== undefined)
       for (const word of line.split(/[\s,]+/).filter((each) => each !== '')) {
-        const value = Number(word);
-        if (Number.isFinite(value)) open.numbers.push(value);
-        else
-          say({
-            code: 'RUL_NOT_A_NUMBER',
-            line: i + 1,
-            found: quoted(word),
-            allowed: 'a number',
-            message: `Line ${i + 1} of the grade rule table has ${quoted(word)} for a number.`,
-          });
+        const number = Number(word);
+        if (Number.isFinite(number) && Math.abs(number) <= MOVE_MAX) open.numbers.push(number);
+        else say(noNumber(i + 1, word));
       }
   }
+  if (!isEnded) say(cutOff());
   return { table: tableOf(header, raw, say), problems };
+}
+
+/** A grade rule moves a point by millimetres or inches, never by more than this. */
+const MOVE_MAX = 10_000;
+
+/** What stands before the first colon, in capitals, and what stands behind it. */
+function keyed(line: string): { readonly key: string | undefined; readonly value: string } {
+  const colon = line.indexOf(':');
+  const key = line.slice(0, Math.max(0, colon)).trim().toUpperCase();
+  return { key: key === '' ? undefined : key, value: line.slice(colon + 1).trim() };
+}
+
+function doubled(line: number, name: string): Omit<DxfProblem, 'action'> {
+  return {
+    code: 'RUL_RULE_TWICE',
+    line,
+    found: `rule ${quoted(name)} again`,
+    allowed: 'each rule once',
+    message: `Line ${line} of the grade rule table begins rule ${quoted(name)} a second time; the first was kept.`,
+  };
+}
+
+function noNumber(line: number, word: string): Omit<DxfProblem, 'action'> {
+  return {
+    code: 'RUL_NOT_A_NUMBER',
+    line,
+    found: quoted(word),
+    allowed: `a number between -${MOVE_MAX} and ${MOVE_MAX}`,
+    message: `Line ${line} of the grade rule table has ${quoted(word)} for a number.`,
+  };
+}
+
+function cutOff(): Omit<DxfProblem, 'action'> {
+  return {
+    code: 'RUL_CUT_OFF',
+    line: 0,
+    found: 'no END',
+    allowed: 'a table that ends with END',
+    message: 'The grade rule table does not end with END: it may be cut off.',
+  };
 }
 
 function tableOf(
@@ -96,6 +142,24 @@ function tableOf(
       message: 'The grade rule table does not say its unit.',
     });
   if (sizes.length === 0 || sizes.length > SIZES_MAX || units === undefined) return undefined;
+  const sampleSize = header.get('SAMPLE SIZE') ?? '';
+  if (sampleSize !== '' && !sizes.includes(sampleSize))
+    say({
+      code: 'RUL_SAMPLE_SIZE',
+      line: 0,
+      found: quoted(sampleSize),
+      allowed: 'one of SIZE LIST',
+      message: `The sample size ${quoted(sampleSize)} of the grade rule table is not in its SIZE LIST.`,
+    });
+  const said = header.get('NUMBER OF SIZES');
+  if (said !== undefined && Number(said) !== sizes.length)
+    say({
+      code: 'RUL_SIZE_COUNT',
+      line: 0,
+      found: quoted(said),
+      allowed: `${sizes.length}, as many as SIZE LIST names`,
+      message: `The grade rule table says ${quoted(said)} sizes and lists ${sizes.length}.`,
+    });
   const mm = units === 'english' ? 25.4 : 1;
   const rules = new Map<string, Point[]>();
   for (const [name, { line, numbers }] of raw) {
@@ -119,7 +183,7 @@ function tableOf(
     name: header.get('GRADE RULE TABLE') ?? '',
     units,
     sizes,
-    sampleSize: header.get('SAMPLE SIZE') ?? '',
+    sampleSize,
     rules,
   };
 }

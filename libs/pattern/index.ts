@@ -9,4 +9,5 @@ export * from './pattern-error.js';
 export * from './piece.js';
 export * from './read-outline.js';
 export * from './trouser-habits.js';
+export * from './waist-off-square.js';
 export * from './wording.js';

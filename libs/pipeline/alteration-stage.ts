@@ -1,5 +1,5 @@
-import { correctBlock, type AlterationResult } from '#alterations';
-import type { BodyCorrection, CompleteMeasures } from '#measurements';
+import { correctBlock, type AlterationResult, type Wearer, type WearerMeasure } from '#alterations';
+import type { BodyCorrection, CompleteMeasures, MeasureName } from '#measurements';
 import type { Block, Finding, Moved } from '#pattern';
 import { runRecipe, type RecipeResult, type Report } from '#recipes';
 import { RECORD_TOLERANCE_MM } from './accuracy.js';
@@ -30,10 +30,16 @@ export interface AlterationStage {
   readonly applied: readonly AppliedStep[];
 }
 
+/** A body's measures and which of them nobody took. */
+export interface MeasuredBody {
+  readonly measures: CompleteMeasures;
+  readonly estimated: ReadonlySet<MeasureName>;
+}
+
 export function alterationStage(
   block: Block,
   orders: readonly AlterationOrder[],
-  measures: CompleteMeasures,
+  { measures, estimated }: MeasuredBody,
   corrections: readonly BodyCorrection[],
 ): AlterationStage {
   const moved: Moved[] = [];
@@ -55,7 +61,12 @@ export function alterationStage(
   const alterations = orders.map((order, index) => ({
     use: order.use,
     run: (from: Block): Partial<RecipeResult> & AlterationResult =>
-      alter(from, order, asFitted(measures, waistCorrectedMm), `/alterations/${index}/with`),
+      alter(
+        from,
+        order,
+        { measures: asFitted(measures, waistCorrectedMm), estimated },
+        `/alterations/${index}/with`,
+      ),
   }));
   for (const { use, run } of [...correct, ...alterations]) {
     const result = run(altered);
@@ -76,19 +87,25 @@ function asFitted(measures: CompleteMeasures, waistCorrectedMm: number): Complet
   return { ...measures, waistGirth: measures.waistGirth + waistCorrectedMm };
 }
 
+const WEARER_MEASURES = {
+  heelGirthMm: 'heelGirth',
+  calfGirthMm: 'calfGirth',
+  kneeGirthMm: 'kneeGirth',
+  thighGirthMm: 'thighGirth',
+  waistGirthMm: 'waistGirth',
+  hipGirthMm: 'hipGirth',
+} as const satisfies Record<WearerMeasure, MeasureName>;
+
 function alter(
   block: Block,
   order: AlterationOrder,
-  measures: CompleteMeasures,
+  { measures, estimated }: MeasuredBody,
   pointer: string,
 ): RecipeResult {
-  const wearer = {
-    heelGirthMm: measures.heelGirth,
-    calfGirthMm: measures.calfGirth,
-    kneeGirthMm: measures.kneeGirth,
-    thighGirthMm: measures.thighGirth,
-    waistGirthMm: measures.waistGirth,
-    hipGirthMm: measures.hipGirth,
+  const names = Object.entries(WEARER_MEASURES) as [WearerMeasure, MeasureName][];
+  const wearer: Wearer = {
+    ...Object.fromEntries(names.map(([name, measure]) => [name, measures[measure]])),
+    estimated: names.filter(([, measure]) => estimated.has(measure)).map(([name]) => name),
     pointer,
   };
   return runRecipe(compiledRecipe(order), order.with, block, wearer, { lengthMm: RECORD_TOLERANCE_MM });

@@ -247,6 +247,14 @@ describe('a draft from a body', () => {
     const thigh = draft.estimates.find((estimate: { measure: string }) => estimate.measure === 'thighGirth');
     expect(thigh).toMatchObject({ valueMm: expect.any(Number), sdMm: expect.any(Number) });
   });
+
+  it('says when the foot was held against an estimate, and not when it was measured', () => {
+    const codes = (body: DraftOrder['body']): string[] =>
+      drafted({ alterations: ALTERED, body }).draft.findings.map(({ code }: { code: string }) => code);
+    const { heelGirth: _, ...without } = BODY.measures;
+    expect(codes(BODY)).not.toContain('HEM_FOOT_ESTIMATED');
+    expect(codes({ ...BODY, measures: without })).toContain('HEM_FOOT_ESTIMATED');
+  });
 });
 
 interface WrittenEdge {

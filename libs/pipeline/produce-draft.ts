@@ -171,7 +171,10 @@ export function draftResult(order: DraftOrder): DraftResult {
   const altered = alterationStage(
     made.block,
     order.alterations,
-    inCloth(stage.measures, order.cloth?.stretchPercent ?? 0),
+    {
+      measures: inCloth(stage.measures, order.cloth?.stretchPercent ?? 0),
+      estimated: new Set(stage.estimates.map(({ measure }) => measure)),
+    },
     order.body.corrections ?? [],
   );
   const fixes = fixesThatStand(stage.fixes, made.block, altered.block);

@@ -39,6 +39,8 @@ export function proofContent(
       deviationDeg: corner.deviation,
       state: corner.state,
     })),
+    added: block.added ?? [],
+    allowances: order.finish === undefined ? 'none' : 'in-cut-files',
     measures: measureRows(result),
     fit: fit.map(({ words, valueMm, green, state }) => ({ name: words, valueMm, green, state })),
     estimates: stage.estimates.map(({ measure, valueMm, sdMm }) => ({

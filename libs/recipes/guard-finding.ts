@@ -139,9 +139,14 @@ export function inWords(value: FormulaValue, quantity: Quantity): string {
   if (typeof value === 'string') return value;
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
   if (quantity === 'length') return inMm(value).replace('.0 mm', ' mm');
-  if (quantity === 'angle') return `${inUnit(value, quantity).toFixed(0)} degrees`;
+  if (quantity === 'angle') return angleInWords(inUnit(value, quantity));
   if (quantity === 'area') return `${(value / 100).toFixed(1)} cm2`;
   return String(Number(value.toFixed(3)));
+}
+
+// A lean is told in whole degrees; what is off square, in tenths.
+function angleInWords(degrees: number): string {
+  return `${degrees.toFixed(Math.abs(degrees) < 10 ? 1 : 0)} degrees`;
 }
 
 const DEGREES = 180 / Math.PI;

@@ -1,4 +1,4 @@
-import type { Wearer } from '#alterations';
+import type { Wearer, WearerMeasure } from '#alterations';
 import { distance, endOf, startOf, type Point } from '#geometry';
 import {
   cornersOf,
@@ -7,6 +7,7 @@ import {
   pieceOf,
   pleatsOf,
   seamQuadratureMm,
+  waistOffSquareRad,
   type Block,
   type Corners,
   type EdgeRole,
@@ -32,7 +33,7 @@ const CORNERS = [
 const AT_LEVELS = ['sideHip', 'kneeInseam', 'kneeOutseam'] as const satisfies readonly (keyof Landmarks)[];
 const LANDMARKS = [...CORNERS, ...AT_LEVELS] as const;
 
-/** Measures of the wearer by the name a formula has for them; `body.heelKnown` says whether `body.heel` is there. */
+/** Measures of the wearer by the name a formula has for them; `body.heelKnown` says whether `body.heel` is there, `body.heelEstimated` whether nobody took it. */
 const BODY = {
   heel: 'heelGirthMm',
   calf: 'calfGirthMm',
@@ -40,7 +41,7 @@ const BODY = {
   thigh: 'thighGirthMm',
   waist: 'waistGirthMm',
   hip: 'hipGirthMm',
-} as const satisfies Record<string, keyof Wearer>;
+} as const satisfies Record<string, WearerMeasure>;
 
 /** What the standing names are read from. */
 export interface Surroundings {
@@ -99,6 +100,10 @@ for (const [prefix, of] of [
       quantity: 'ratio',
       read: (from) => pleatsOf(pieceOf(of(from), role)).length,
     });
+    QUANTITIES.set(`${prefix}${role}.waistOffSquare`, {
+      quantity: 'angle',
+      read: (from) => waistOffSquareRad(pieceOf(of(from), role)),
+    });
   }
   QUANTITIES.set(`${prefix}band.length`, { quantity: 'length', read: (from) => of(from).waistbandMm ?? 0 });
   QUANTITIES.set(`${prefix}band.given`, {
@@ -111,6 +116,10 @@ for (const [name, measure] of Object.entries(BODY)) {
   QUANTITIES.set(`body.${name}Known`, {
     quantity: 'yes-no',
     read: ({ wearer }) => wearer[measure] !== undefined,
+  });
+  QUANTITIES.set(`body.${name}Estimated`, {
+    quantity: 'yes-no',
+    read: ({ wearer }) => wearer.estimated?.includes(measure) ?? false,
   });
 }
 

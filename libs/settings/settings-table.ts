@@ -259,7 +259,7 @@ export const SETTINGS = {
     name: 'FORKLINE_RETENTION_DAYS',
     type: wholeType(1, 3_650),
     default: '90',
-    help: 'Days after which a draft, its files and a body no draft uses are erased.',
+    help: 'Days after which a draft or a check, its files and a body no draft uses are erased.',
     visibility: 'open',
     schema: whole(1, 3_650),
   }),

@@ -16,7 +16,7 @@ import type { CheckState } from './proof-content.js';
 import { PAGE } from './proof-plan.js';
 import { findingSign, grainMarks, stateMarks } from './signs.js';
 import { layTable, stack, type Strip, type Table } from './table.js';
-import { textWidthMm, type TextWidths } from './text-widths.js';
+import { shortened, textWidthMm, type TextWidths } from './text-widths.js';
 
 /** A pattern from outside as it was judged, ready to be drawn. */
 export interface CheckContent {
@@ -90,17 +90,18 @@ const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
  *         weight are never the only sign. Findings carry their number at their place. Under the pieces each pair of
  *         seams lies as two bars from the end they share, with their notches; what one is longer is hatched.
  * Edges   pieces are laid in rows at one scale, the largest at which all fit; what does not fit in the column is counted
- *         there and stands in the report.
+ *         there and stands in the report. Names come from the file, however long: what does not fit of them is cut off
+ *         with an ellipsis.
  */
 export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
-  const plan = planPieces(content.pieces);
+  const plan = planPieces(content.pieces, widths);
   const column = layColumn(content, widths);
   const layers: Layer[] = [
     { id: 'pieces', marks: content.pieces.flatMap((piece) => pieceMarks(piece, plan, widths)) },
     { id: 'signs', marks: signMarks(content, plan, column.listed, widths) },
     { id: 'seams', marks: seamBars(content.seams, widths) },
     { id: 'tables', marks: column.marks },
-    { id: 'notes', marks: noteMarks(content, plan.scale, widths) },
+    { id: 'notes', marks: noteMarks(content, plan, widths) },
   ];
   return { ...PAGE, title: `Check ${content.reference}`, layers };
 }
@@ -119,7 +120,11 @@ interface Extent {
 
 const GAP_MM = 6;
 const NAME_MM = 5;
-const SCALES = [2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000];
+const SCALES = [
+  2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000, 2000, 5000, 10_000, 20_000,
+];
+/** At the smallest scale so many fit, whatever they are; no trouser has them. */
+const PIECES_DRAWN_MAX = 90;
 
 function extentOf({ cut, seams }: CheckContentPiece): Extent {
   const points = [...cut, ...seams.flatMap(({ curves }) => curves)].flatMap((curve) =>
@@ -139,22 +144,24 @@ function extentOf({ cut, seams }: CheckContentPiece): Extent {
 }
 
 /** Rows from the top down, tallest pieces first, at the largest scale of the list that holds them all. */
-function planPieces(pieces: readonly CheckContentPiece[]): Plan {
+function planPieces(pieces: readonly CheckContentPiece[], widths: TextWidths): Plan {
   const sized = pieces
     .map((piece) => ({ piece, extent: extentOf(piece) }))
-    .sort((a, b) => b.extent.height - a.extent.height);
+    .sort((a, b) => b.extent.height - a.extent.height)
+    .slice(0, PIECES_DRAWN_MAX);
   for (const scale of SCALES) {
     const place = new Map<string, (p: Point) => Point>();
     let [x, top, rowMm] = [DRAWING.left, DRAWING.top, 0];
     let fits = true;
     for (const { piece, extent } of sized) {
-      const [width, height] = [extent.width / scale, extent.height / scale + NAME_MM];
+      const drawnMm = extent.width / scale;
+      const [width, height] = [slotMm(piece.name, drawnMm, widths), extent.height / scale + NAME_MM];
       if (x > DRAWING.left && x + width > DRAWING.right)
         [x, top, rowMm] = [DRAWING.left, top - rowMm - GAP_MM, 0];
       const origin = { x, y: top - height };
       fits &&= x + width <= DRAWING.right && origin.y >= DRAWING.bottom;
       place.set(piece.id, (p) => ({
-        x: origin.x + (p.x - extent.left) / scale,
+        x: origin.x + (width - drawnMm) / 2 + (p.x - extent.left) / scale,
         y: origin.y + NAME_MM + (p.y - extent.bottom) / scale,
       }));
       x += width + GAP_MM;
@@ -168,7 +175,7 @@ function planPieces(pieces: readonly CheckContentPiece[]): Plan {
 const GRAIN_HEAD_MM = 2;
 const NOTCH_MM = 1.6;
 
-function pieceMarks(piece: CheckContentPiece, { place }: Plan, widths: TextWidths): Mark[] {
+function pieceMarks(piece: CheckContentPiece, { place, scale }: Plan, widths: TextWidths): Mark[] {
   const to = place.get(piece.id);
   if (to === undefined) return [];
   const drawn = (curves: readonly Curve[]): Curve[] => curves.map((curve) => mapCurve(curve, to));
@@ -186,8 +193,21 @@ function pieceMarks(piece: CheckContentPiece, { place }: Plan, widths: TextWidth
       return strokeMark([line(from, along(from, inwards, NOTCH_MM))], PENS.notch);
     }),
     ...(piece.grain === undefined ? [] : grainMarks(to(piece.grain[0]), to(piece.grain[1]), GRAIN_HEAD_MM)),
-    textMark(piece.name, TEXT.label, { at: { x: name.x, y: name.y - 3.6 }, anchor: 'middle' }, widths),
+    textMark(
+      shortened(piece.name, slotMm(piece.name, width / scale, widths), TEXT.label, widths),
+      TEXT.label,
+      { at: { x: name.x, y: name.y - 3.6 }, anchor: 'middle' },
+      widths,
+    ),
   ];
+}
+
+/** As much of a name as is kept under a piece that is narrower; a wide piece has room for more. */
+const NAME_ROOM_MM = 18;
+
+/** The width that a piece takes with its name. */
+function slotMm(name: string, drawnMm: number, widths: TextWidths): number {
+  return Math.max(drawnMm, Math.min(textWidthMm(name, TEXT.label, widths), NAME_ROOM_MM));
 }
 
 /** The cross of a seam that is off stands beside the middle of it. */
@@ -239,6 +259,7 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
 const BAR_MM = 2.2;
 const PAIR_MM = 11.5;
 const BAR_NAME_MM = 44;
+const SIDE_NAME_MM = 20;
 const SHOWN_MAX = 5;
 /** A difference is drawn at least this long, so that it is seen at all. */
 const GAP_SEEN_MM = 0.6;
@@ -276,7 +297,7 @@ function pairMarks(
         strokeMark([line({ x: left + mm * unit, y }, { x: left + mm * unit, y: y + BAR_MM })], PENS.notch),
       ),
       textMark(
-        `${side.name}  ${side.lengthMm.toFixed(1)}`,
+        shortened(`${side.name}  ${side.lengthMm.toFixed(1)}`, SIDE_NAME_MM, TEXT.small, widths),
         TEXT.small,
         { at: { x: left - 2, y: y + 0.4 }, anchor: 'end' },
         widths,
@@ -303,7 +324,12 @@ function pairMarks(
       { at: { x: right + 2.4, y: top - BAR_MM - 1.4 } },
       widths,
     ),
-    textMark(name, TEXT.labelStrong, { at: { x: SEAMS.left, y: top - BAR_MM - 1.4 } }, widths),
+    textMark(
+      shortened(name, BAR_NAME_MM - SIDE_NAME_MM - 4, TEXT.labelStrong, widths),
+      TEXT.labelStrong,
+      { at: { x: SEAMS.left, y: top - BAR_MM - 1.4 } },
+      widths,
+    ),
   ];
 }
 
@@ -334,14 +360,27 @@ function layColumn(content: CheckContent, widths: TextWidths): LaidColumn {
 function headMarks({ reference, verdict, sewable }: CheckContent, widths: TextWidths): Mark[] {
   const { left, top } = COLUMN;
   return [
-    textMark(reference, TEXT.reference, { at: { x: left, y: top - 6 } }, widths),
+    textMark(
+      shortened(reference, COLUMN.right - left, TEXT.reference, widths),
+      TEXT.reference,
+      { at: { x: left, y: top - 6 } },
+      widths,
+    ),
     textMark('Check of a pattern from outside', TEXT.title, { at: { x: left, y: top - 11 } }, widths),
     ...stateMarks(sewable ? 'ok' : 'off', { x: left + 1.2, y: top - 15.2 }),
     textMark(verdict, TEXT.verdict, { at: { x: left + 4, y: top - 16.4 } }, widths),
   ];
 }
 
+/** What a trouser has is half of it; of a hundred stated seams the rest stands in the report. */
+const SEAM_ROWS_MAX = 16;
+const SEAM_NAME_LETTERS = 40;
+
 function seamTable({ seams }: CheckContent): Table {
+  const shown = [...seams]
+    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
+    .slice(0, SEAM_ROWS_MAX)
+    .sort((a, b) => seams.indexOf(a) - seams.indexOf(b));
   const mm = (value: number): string => plain(value);
   return {
     heading: 'Seams (mm)',
@@ -352,13 +391,14 @@ function seamTable({ seams }: CheckContent): Table {
       { head: 'Differs', align: 'end' },
       { head: 'State', align: 'end' },
     ],
-    rows: seams.map(({ name, first, second, state }) => [
-      name,
+    rows: shown.map(({ name, first, second, state }) => [
+      name.length > SEAM_NAME_LETTERS ? `${name.slice(0, SEAM_NAME_LETTERS)}…` : name,
       mm(first.lengthMm),
       mm(second.lengthMm),
       mm(second.lengthMm - first.lengthMm),
       { state },
     ]),
+    ...(shown.length < seams.length ? { note: `${seams.length - shown.length} more in the report` } : {}),
   };
 }
 
@@ -402,12 +442,15 @@ function signature({ engine }: CheckContent, widths: TextWidths): Mark[] {
   ];
 }
 
-function noteMarks({ seams }: CheckContent, scale: number, widths: TextWidths): Mark[] {
-  const words = `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`;
-  const more = seams.length > SHOWN_MAX ? ` ${seams.length - SHOWN_MAX} more seams in the table.` : '';
-  const text = `${words}${more}`;
-  const at = { x: DRAWING.left, y: DRAWING.bottom - 2.6 };
-  return textWidthMm(text, TEXT.small, widths) > DRAWING.right - DRAWING.left
-    ? [textMark(words, TEXT.small, { at }, widths)]
-    : [textMark(text, TEXT.small, { at }, widths)];
+function noteMarks({ seams, pieces }: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {
+  const undrawn = pieces.length - PIECES_DRAWN_MAX;
+  const unshown = seams.length - SHOWN_MAX;
+  const text = [
+    `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`,
+    ...(undrawn > 0 ? [`${undrawn} smaller pieces are not drawn.`] : []),
+    ...(unshown > 0
+      ? [`${unshown} more seams in the ${seams.length > SEAM_ROWS_MAX ? 'report' : 'table'}.`]
+      : []),
+  ].join(' ');
+  return [textMark(text, TEXT.small, { at: { x: DRAWING.left, y: DRAWING.bottom - 2.6 } }, widths)];
 }

@@ -13,7 +13,7 @@ import {
 import { hatchOf, hatchStrokes } from './hatch.js';
 import { labelSpot, type LabelSpot } from './label-spot.js';
 import { MARKER_PENS as PENS } from './pens.js';
-import { textWidthMm, wrapText, type TextStyle, type TextWidths } from './text-widths.js';
+import { shortened, textWidthMm, wrapText, type TextStyle, type TextWidths } from './text-widths.js';
 
 /** A marker to draw; all lengths in the unit of the marker, for garments millimetres. */
 export interface MarkerContent {
@@ -279,19 +279,11 @@ function legendMarks(
     ];
     const kind = hatchOf(i);
     const pen = kind?.dashMm === undefined ? PENS.hatch : { ...PENS.hatch, dashMm: kind.dashMm };
-    const text = shortened(`${i + 1} ${name}`, room, widths);
+    const text = shortened(`${i + 1} ${name}`, room, NOTE.row, widths);
     return [
       ...(kind === undefined ? [] : [strokeMark(hatchStrokes(corners, kind), pen)]),
       strokeMark(polygon(corners), PENS.hatch),
       textMark(text, NOTE.row, { at: { x: x + SWATCH_MM.wide + 2, y: y + 1.5 } }, widths),
     ];
   });
-}
-
-function shortened(text: string, widthMm: number, widths: TextWidths): string {
-  if (textWidthMm(text, NOTE.row, widths) <= widthMm) return text;
-  let kept = [...text];
-  while (kept.length > 1 && textWidthMm(`${kept.join('')}…`, NOTE.row, widths) > widthMm)
-    kept = kept.slice(0, -1);
-  return `${kept.join('')}…`;
 }

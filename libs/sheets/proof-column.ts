@@ -7,6 +7,7 @@ import type { EstimateRow, ProofContent } from './proof-content.js';
 import type { NumberedFinding } from './proof-finding-signs.js';
 import { COLUMN } from './proof-plan.js';
 import {
+  addedTable,
   cornersTable,
   estimatesText,
   fitTable,
@@ -67,6 +68,9 @@ function layTables(
     (strip) => layFacts(content, scale, strip, widths),
     (strip) => layTable(seamsTable(content.seams, rowsMax), strip, widths),
     (strip) => layTable(cornersTable(content.corners, rowsMax), strip, widths),
+    ...(content.added.length === 0
+      ? []
+      : [(strip: Strip) => layTable(addedTable(content.added, rowsMax), strip, widths)]),
     (strip) => layTable(measuresTable(content.measures, measureRows(rowsMax)), strip, widths),
   ];
   if (content.estimates.length > 0) {

@@ -17,6 +17,10 @@ export interface ProofContent {
   readonly seams: readonly SeamRow[];
   readonly corners: readonly CornerRow[];
   readonly measures: readonly MeasureRow[];
+  /** Pieces that an alteration added beside front and back; may be empty. */
+  readonly added: readonly AddedRow[];
+  /** Whether the draft has files with the allowances; the sheet itself draws seam lines. */
+  readonly allowances: 'none' | 'in-cut-files';
   /** What stands in for a try-on; may be empty. */
   readonly fit: readonly FitRow[];
   readonly estimates: readonly EstimateRow[];
@@ -59,6 +63,18 @@ export interface CornerRow {
   readonly targetDeg: number;
   readonly deviationDeg: number;
   readonly state: CheckState;
+}
+
+/** A piece of its own, by its seam lines. */
+export interface AddedRow {
+  readonly name: string;
+  readonly shape: 'strip' | 'folded-strip' | 'diamond';
+  /** Where it is sewn on: "waist", "hem", "fork". */
+  readonly sewnTo: string;
+  readonly lengthMm: number;
+  /** As it is cut, before it is folded. */
+  readonly widthMm: number;
+  readonly count: number;
 }
 
 export interface MeasureRow {

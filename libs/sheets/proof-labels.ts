@@ -78,6 +78,12 @@ function seamTexts(piece: Piece, before: Piece | undefined, role: EdgeRole): str
   return was === undefined || was === length ? [short] : [`${short} (was ${was})`, short];
 }
 
+/** What the outlines of the sheet are, and where the lines to cut along are found. */
+const SEAM_LINE_WORDS: Readonly<Record<ProofContent['allowances'], readonly string[]>> = {
+  none: ['seam line,', 'no allowance'],
+  'in-cut-files': ['seam line; cut', 'by the cut files'],
+};
+
 /** Name of the piece and what to cut, in the free middle of its upper half. */
 export function labelPieces(page: ProofPage, plan: SheetPlan, content: ProofContent): void {
   const { levels } = content.after;
@@ -85,7 +91,7 @@ export function labelPieces(page: ProofPage, plan: SheetPlan, content: ProofCont
   for (const role of PIECE_ROLES) {
     const rows = [
       { text: role === 'front' ? 'Front' : 'Back', style: TEXT.pieceName },
-      ...['cut 1 pair', 'seam line,', 'no allowance'].map((text) => ({ text, style: TEXT.small })),
+      ...['cut 1 pair', ...SEAM_LINE_WORDS[content.allowances]].map((text) => ({ text, style: TEXT.small })),
     ];
     drawLabelNear(page, 'labels', rows, plan.toPage(role, { x: 0, y }), role === 'front' ? Math.PI : 0);
   }

@@ -5,7 +5,7 @@ import { piecesOf, proofOf, SHAPES, type Shape } from '../../test/support/proof-
 import { cornersOf, overlappingTexts, textsAt, textsOf } from '../../test/support/sheet-geometry.js';
 import type { PathMark, Sheet } from './display-list.js';
 import { PLEX_WIDTHS } from './plex-widths.js';
-import type { ProofContent } from './proof-content.js';
+import type { AddedRow, ProofContent } from './proof-content.js';
 import { proofSheet } from './proof-sheet.js';
 
 const sheetOf = (content: ProofContent): Sheet => proofSheet(content, PLEX_WIDTHS);
@@ -57,14 +57,45 @@ describe('layout of the proof sheet', () => {
       waistOut: fc.double({ min: 0, max: 0.5, noNaN: true }),
     });
     fc.assert(
-      fc.property(shape, fc.nat({ max: 40 }), (figure, count) => {
-        const sheet = sheetOf(proofOf(figure, count));
+      fc.property(shape, fc.nat({ max: 40 }), fc.subarray([...ADDED]), (figure, count, added) => {
+        const sheet = sheetOf(proofOf(figure, count, { added }));
         expect(overlappingTexts(sheet)).toEqual([]);
         expect(textsOnSeams(sheet)).toEqual([]);
         expectOnPaper(sheet);
       }),
       { numRuns: 40, interruptAfterTimeLimit: 20_000 },
     );
+  });
+
+  it('shows the pieces an alteration added, in a table and to scale', () => {
+    const before = sheetOf(proofOf(SHAPES['worked'], 6));
+    const sheet = sheetOf(proofOf(SHAPES['worked'], 6, { added: ADDED }));
+    const rows = textsOf(sheet, 'tables').map(({ text }) => text);
+    for (const text of ['casing', 'strip, folded', '1030.0', '76.0', 'gusset', 'diamond', '2 ×'])
+      expect(rows).toContain(text);
+    // Between the rises of a drop-crotch there is room for the gusset, and none for the casing.
+    const labels = textsOf(sheet, 'labels').map(({ text }) => text);
+    expect(labels).toContain('gusset, cut 1: 100.0 × 80.0');
+    const [gusset, ...others] = pathsOf(sheet, 'seam-lines').slice(pathsOf(before, 'seam-lines').length);
+    expect(others).toEqual([]);
+    const [lower, left, upper, right] = gusset.curves.map((curve) => pointAt(curve, 0));
+    const onPaperMm = (a: Point, b: Point): number => Math.hypot(a.x - b.x, a.y - b.y);
+    expect(onPaperMm(left, right) * 4).toBeCloseTo(80, 6);
+    expect(onPaperMm(lower, left) * 4).toBeCloseTo(100, 6);
+    expect(onPaperMm(lower, upper) * 4).toBeCloseTo(2 * Math.sqrt(100 ** 2 - 40 ** 2), 6);
+    expect(overlappingTexts(sheet)).toEqual([]);
+    expect(textsOnSeams(sheet)).toEqual([]);
+    expectOnPaper(sheet);
+  });
+
+  it('says what the lines are of a draft with and without cut files', () => {
+    const words = (allowances: ProofContent['allowances']): string =>
+      textsOf(sheetOf(proofOf(SHAPES['worked'], 0, { allowances })), 'labels')
+        .map(({ text }) => text)
+        .join(' ');
+    expect(words('none')).toContain('no allowance');
+    expect(words('in-cut-files')).not.toContain('no allowance');
+    expect(words('in-cut-files')).toContain('by the cut files');
   });
 
   it('holds for a block without alteration', () => {
@@ -198,6 +229,12 @@ describe('what the proof sheet says', () => {
   });
 });
 
+const ADDED: readonly AddedRow[] = [
+  { name: 'casing', shape: 'folded-strip', sewnTo: 'waist', lengthMm: 1030, widthMm: 76, count: 1 },
+  { name: 'cuff', shape: 'folded-strip', sewnTo: 'hem', lengthMm: 309.7, widthMm: 120, count: 2 },
+  { name: 'gusset', shape: 'diamond', sewnTo: 'fork', lengthMm: 100, widthMm: 80, count: 1 },
+];
+
 function overfull(): ProofContent {
   const { facts, moved, measures, seams, corners, estimates } = proofOf(SHAPES['worked'], 0);
   const many = <T>(rows: readonly T[]): T[] => Array.from({ length: 5 }, () => rows).flat();
@@ -215,6 +252,7 @@ function overfull(): ProofContent {
       ...row,
       name: `${row.name} taken over the fullest part of the leg`,
     })),
+    added: many(ADDED).map((row) => ({ ...row, name: `${row.name} with a long name for a piece` })),
     seams: many(seams),
     corners: many(corners),
     estimates: many(many(estimates)),

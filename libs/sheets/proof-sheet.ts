@@ -2,6 +2,7 @@ import type { Box } from './box.js';
 import type { Mark, Sheet } from './display-list.js';
 import { Page } from './page.js';
 import { layColumn, type ColumnTable } from './proof-column.js';
+import { drawAdded } from './proof-added.js';
 import type { ProofContent } from './proof-content.js';
 import { drawLevels, drawPieces, PROOF_LAYERS, type ProofPage } from './proof-drawing.js';
 import { drawFindingSigns, numbered } from './proof-finding-signs.js';
@@ -45,6 +46,7 @@ export function proofSheet(content: ProofContent, widths: TextWidths): Sheet {
   labelMoves(page, moves);
   drawFindingSigns(page, plan, content.after, column.findings.listed);
   labelDartsAndFly(page, plan, content);
+  drawAdded(page, plan, content);
   page.draw('legend', layLegend(LEGEND, plan.scale, page.drawnLayers(), widths));
   page.draw('tables', [...column.tables, ...column.findings.marks, ...placed.marks]);
   page.draw('notes', column.notes);

@@ -1,6 +1,6 @@
 import type { Moved } from '#pattern';
 import { degText, mmText, signedDegText, signedMmText } from './number-words.js';
-import type { CornerRow, EstimateRow, FitRow, MeasureRow, SeamRow } from './proof-content.js';
+import type { AddedRow, CornerRow, EstimateRow, FitRow, MeasureRow, SeamRow } from './proof-content.js';
 import type { Cell, Column, Table } from './table.js';
 
 /** What a cell holds where there is no number. */
@@ -42,6 +42,26 @@ export function cornersTable(rows: readonly CornerRow[], rowsMax: number): Table
       degText(row.targetDeg),
       signedDegText(row.deviationDeg),
       { state: row.state },
+    ]),
+    ...note,
+  };
+}
+
+const SHAPE_WORDS = { strip: 'strip', 'folded-strip': 'strip, folded', diamond: 'diamond' } as const;
+
+/** What has to be cut beside front and back. */
+export function addedTable(rows: readonly AddedRow[], rowsMax: number): Table {
+  const { shown, note } = cut(rows, rowsMax, 'draft.json');
+  return {
+    heading: 'Pieces added, by their seam lines',
+    columns: [start('mm'), start('shape'), start('sewn to'), end('length'), end('width'), end('cut')],
+    rows: shown.map(({ name, shape, sewnTo, lengthMm, widthMm, count }): Cell[] => [
+      name,
+      SHAPE_WORDS[shape],
+      sewnTo,
+      mmText(lengthMm),
+      mmText(widthMm),
+      `${count} ×`,
     ]),
     ...note,
   };

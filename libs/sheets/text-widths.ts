@@ -85,6 +85,15 @@ function brokenWord(word: string, widthMm: number, style: TextStyle, widths: Tex
   return parts;
 }
 
+/** As much of a text as fits on one line of `widthMm`, with an ellipsis for the rest. */
+export function shortened(text: string, widthMm: number, style: TextStyle, widths: TextWidths): string {
+  if (textWidthMm(text, style, widths) <= widthMm) return text;
+  const characters = [...text];
+  let restMm = widthMm - textWidthMm('…', style, widths);
+  const first = characters.findIndex((character) => (restMm -= textWidthMm(character, style, widths)) < 0);
+  return `${characters.slice(0, Math.max(1, first)).join('')}…`;
+}
+
 /** The largest of `sizesMm` at which the text fits into `widthMm` on one line; the last one when none does. */
 export function sizeThatFits(
   text: string,

@@ -13,7 +13,7 @@ import {
 } from './display-list.js';
 import { lineWords } from './line-words.js';
 import { CUT_PENS } from './pens.js';
-import { textWidthMm, type TextStyle, type TextWidths } from './text-widths.js';
+import { shortened, type TextWidths } from './text-widths.js';
 import { coverPage } from './tile-cover.js';
 import {
   boundsOfParts,
@@ -199,7 +199,7 @@ function marginWords(
   const baseline = grid.bottom - 4.5;
   const name = textMark(tile.name, NAME_TEXT, { at: { x: grid.left, y: baseline } }, widths);
   const says = `page ${index + 2} of ${tiles.length + 1} · ${lineWords(content).margin}`;
-  const reference = fitted(content.reference, grid.windowWidthMm * 0.4, SMALL_TEXT, widths);
+  const reference = shortened(content.reference, grid.windowWidthMm * 0.4, SMALL_TEXT, widths);
   const joins: [Tile | undefined, Point, number][] = [
     [neighbour(tiles, tile.column, tile.row + 1), { x: (grid.left + right) / 2, y: top + 2.2 }, 0],
     [
@@ -225,13 +225,4 @@ function marginWords(
           ],
     ),
   ];
-}
-
-/** As much of a text as fits, with an ellipsis for the rest. */
-function fitted(text: string, widthMm: number, style: TextStyle, widths: TextWidths): string {
-  if (textWidthMm(text, style, widths) <= widthMm) return text;
-  const characters = [...text];
-  while (characters.length > 1 && textWidthMm(`${characters.join('')}…`, style, widths) > widthMm)
-    characters.pop();
-  return `${characters.join('')}…`;
 }

@@ -1,16 +1,12 @@
 import {
   curveLength,
   DEG,
-  direction,
-  distance,
-  endOf,
   opposite,
-  pointAt,
   quadratureLength,
   reversed,
   startDirection,
   startOf,
-  turnAbout,
+  wayOverReach,
   type Curve,
   type Point,
 } from '#geometry';
@@ -125,38 +121,5 @@ function longest(seam: readonly Curve[]): Curve {
 }
 
 function angleOverReachDeg({ back, on }: Arms, reachMm: number): number {
-  return interiorAngleRad(opposite(carriedBack(back, reachMm)), carriedBack(on, reachMm)) / DEG;
+  return interiorAngleRad(opposite(wayOverReach(back, reachMm)), wayOverReach(on, reachMm)) / DEG;
 }
-
-/**
- * The direction in which a seam leaves its corner, as the chords to half and to the whole of the reach show it.
- *
- * A chord leans off the tangent in proportion to its length, so what the second leans more than the first is taken
- * off the first: an even bend is not mistaken for an angle.
- */
-function carriedBack(seam: readonly Curve[], reachMm: number): Point {
-  const corner = startOf(seam[0]);
-  const half = direction(corner, pointAtDistance(seam, corner, reachMm / 2));
-  const whole = direction(corner, pointAtDistance(seam, corner, reachMm));
-  const leanRad = Math.atan2(whole.x * half.y - whole.y * half.x, whole.x * half.x + whole.y * half.y);
-  return turnAbout(half, { x: 0, y: 0 }, leanRad);
-}
-
-/** The first point of a seam that lies `distanceMm` from its corner, as the crow flies; its end when the seam is shorter. */
-function pointAtDistance(seam: readonly Curve[], corner: Point, distanceMm: number): Point {
-  for (const curve of seam) {
-    if (distance(corner, endOf(curve)) < distanceMm) continue;
-    let low = 0;
-    let high = 1;
-    for (let step = 0; step < DISTANCE_STEPS; step++) {
-      const middle = (low + high) / 2;
-      if (distance(corner, pointAt(curve, middle)) < distanceMm) low = middle;
-      else high = middle;
-    }
-    return pointAt(curve, high);
-  }
-  return endOf(seam[seam.length - 1]);
-}
-
-/** Halvings of an edge of a metre down to a nanometre. */
-const DISTANCE_STEPS = 30;

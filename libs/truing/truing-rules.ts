@@ -1,4 +1,4 @@
-import { OUTLINE_LIMITS, type OutlineLimits } from '#pattern';
+import { OUTLINE_LIMITS, SQUARE_REACH_MM, type OutlineLimits } from '#pattern';
 
 /** What a truing report holds a pattern to. */
 export interface TruingRules {
@@ -62,7 +62,7 @@ export const TRADE_RULES: TruingRules = {
   bandFullnessMax: 0.03,
   cornerSumDeg: 2,
   squareDeg: 1,
-  squareReachMm: 10,
+  squareReachMm: SQUARE_REACH_MM,
   notchMm: 1,
   levelMm: 2,
   levelStopMm: 8,

@@ -82,92 +82,129 @@ function pair({ x, y }: Point): [number, number] {
   return [x, y];
 }
 
-/** Splines for curves, lines for lines, no blocks. */
-export function withSplines(pieces: readonly DrawnPiece[]): string {
-  return withDxf(pieces, (dxf, { sew, cut, dx }) => {
-    dxf.addLWPolyline(
-      cut.points.map(([x, y]) => ({ point: { x: x + dx, y } })),
-      { layerName: '1', flags: 1 },
-    );
-    for (const curve of sew.curves) {
-      const at = ({ x, y }: Point) => point3d(x + dx, y);
-      if (curve.kind === 'line') dxf.addLine(at(curve.p0), at(curve.p1), { layerName: '14' });
-      else
-        dxf.addSpline(
-          {
-            controlPoints: [curve.p0, curve.p1, curve.p2, curve.p3].map(at),
-            degreeCurve: 3,
-            knots: [0, 0, 0, 0, 1, 1, 1, 1],
-          },
-          { layerName: '14' },
-        );
-    }
-  });
+/** Ways to draw one ring. */
+export const WAYS = ['polylines', 'polylines of arcs', 'splines', 'arcs and lines', 'lines'] as const;
+export type Way = (typeof WAYS)[number];
+
+/** What a library draws with; each on a layer, all of it moved aside by `dx`. */
+interface Pen {
+  line(from: Point, to: Point): void;
+  /** From one angle to the other, counter-clockwise. */
+  arc(centre: Point, radius: number, fromDeg: number, toDeg: number): void;
+  closed(corners: readonly (readonly [x: number, y: number, bulge: number])[]): void;
+  spline(controls: readonly Point[]): void;
 }
 
-/** Single lines and arcs, no blocks. */
-export function withArcs(pieces: readonly DrawnPiece[]): string {
-  return withDxf(pieces, (dxf, { sew, cut, dx }) => {
-    for (const [layerName, { arcs }] of [
-      ['1', cut],
-      ['14', sew],
-    ] as const)
-      for (const [i, [x, y, bulge]] of arcs.entries()) {
-        const [nx, ny] = arcs[(i + 1) % arcs.length];
-        const length = Math.hypot(nx - x, ny - y);
-        if (Math.abs(bulge) < 1e-5) {
-          dxf.addLine(point3d(x + dx, y), point3d(nx + dx, ny), { layerName });
-          continue;
-        }
-        const radius = (length * (1 + bulge * bulge)) / (4 * Math.abs(bulge));
-        const lift = (1 - bulge * bulge) / (4 * bulge);
-        const centre = { x: (x + nx) / 2 - (ny - y) * lift, y: (y + ny) / 2 + (nx - x) * lift };
-        const angle = (px: number, py: number) => Math.atan2(py - centre.y, px - centre.x) / DEG;
-        const [from, to] = bulge > 0 ? [angle(x, y), angle(nx, ny)] : [angle(nx, ny), angle(x, y)];
-        dxf.addArc(point3d(centre.x + dx, centre.y), radius, (from + 360) % 360, (to + 360) % 360, {
-          layerName,
-        });
-      }
-  });
+function drawRing(pen: Pen, { curves, points, arcs }: DrawnRing, way: Way): void {
+  const at = ([x, y]: readonly number[]): Point => ({ x, y });
+  switch (way) {
+    case 'polylines':
+      return pen.closed(points.map(([x, y]) => [x, y, 0]));
+    case 'polylines of arcs':
+      return pen.closed(arcs);
+    case 'lines':
+      for (const [i, p] of points.entries()) pen.line(at(p), at(points[(i + 1) % points.length]));
+      return;
+    case 'splines':
+      for (const curve of curves)
+        if (curve.kind === 'line') pen.line(curve.p0, curve.p1);
+        else pen.spline([curve.p0, curve.p1, curve.p2, curve.p3]);
+      return;
+    case 'arcs and lines':
+      for (const [i, p] of arcs.entries()) drawArc(pen, at(p), at(arcs[(i + 1) % arcs.length]), p[2]);
+  }
 }
 
-function withDxf(pieces: readonly DrawnPiece[], draw: (dxf: DxfWriter, piece: DrawnPiece) => void): string {
+function drawArc(pen: Pen, from: Point, to: Point, bulge: number): void {
+  if (Math.abs(bulge) < 1e-5) return pen.line(from, to);
+  const length = Math.hypot(to.x - from.x, to.y - from.y);
+  const radius = (length * (1 + bulge * bulge)) / (4 * Math.abs(bulge));
+  const lift = (1 - bulge * bulge) / (4 * bulge);
+  const centre = {
+    x: (from.x + to.x) / 2 - (to.y - from.y) * lift,
+    y: (from.y + to.y) / 2 + (to.x - from.x) * lift,
+  };
+  const angle = ({ x, y }: Point): number => (Math.atan2(y - centre.y, x - centre.x) / DEG + 360) % 360;
+  const [start, end] = bulge > 0 ? [from, to] : [to, from];
+  pen.arc(centre, radius, angle(start), angle(end));
+}
+
+/** By @tarikjabiri/dxf, without blocks. */
+export function byDxf(pieces: readonly DrawnPiece[], way: Way): string {
   const dxf = new DxfWriter();
   for (const layer of ['1', '4', '7', '14']) dxf.addLayer(layer, 7, 'Continuous');
-  for (const piece of pieces) {
-    const { dx, grain, texts, notches } = piece;
+  for (const { dx, cut, sew, grain, texts, notches } of pieces) {
+    const at = ({ x, y }: Point) => point3d(x + dx, y);
+    const penOn = (layerName: string): Pen => ({
+      line: (from, to) => void dxf.addLine(at(from), at(to), { layerName }),
+      arc: (centre, radius, from, to) => void dxf.addArc(at(centre), radius, from, to, { layerName }),
+      closed: (corners) =>
+        void dxf.addLWPolyline(
+          corners.map(([x, y, bulge]) => ({ point: { x: x + dx, y }, bulge })),
+          { layerName, flags: 1 },
+        ),
+      spline: (controls) =>
+        void dxf.addSpline(
+          { controlPoints: controls.map(at), degreeCurve: 3, knots: [0, 0, 0, 0, 1, 1, 1, 1] },
+          { layerName },
+        ),
+    });
     for (const [i, text] of texts.entries())
       dxf.addText(point3d(grain[0][0] + dx, grain[0][1] - 10 * i), 5, text, { layerName: '1' });
-    dxf.addLine(point3d(grain[0][0] + dx, grain[0][1]), point3d(grain[1][0] + dx, grain[1][1]), {
-      layerName: '7',
-    });
+    penOn('7').line({ x: grain[0][0], y: grain[0][1] }, { x: grain[1][0], y: grain[1][1] });
     for (const [x, y, depth] of notches) dxf.addPoint(x + dx, y, depth, { layerName: '4' });
-    draw(dxf, piece);
+    drawRing(penOn('1'), cut, way);
+    drawRing(penOn('14'), sew, way);
   }
   dxf.addText(point3d(0, -100), 5, 'Units:METRIC', { layerName: '1' });
   return dxf.stringify();
 }
 
-/** Nothing but single lines, notches too, no blocks. */
-export function withLines(pieces: readonly DrawnPiece[]): string {
-  const drawing = new Drawing();
+/** What dxf-writer has and its types do not: bulges of polylines, and splines. */
+interface UntypedDrawing {
+  drawPolyline(
+    corners: readonly (readonly [x: number, y: number, bulge: number])[],
+    closed: boolean,
+  ): unknown;
+  drawSpline(
+    controls: readonly (readonly [x: number, y: number, z: number])[],
+    degree: number,
+    knots: readonly number[],
+  ): unknown;
+}
+
+/** By dxf-writer, notches as single lines, without blocks. */
+export function byWriter(pieces: readonly DrawnPiece[], way: Way): string {
+  const drawing = new Drawing() as Drawing & UntypedDrawing;
   for (const layer of ['1', '4', '7', '14']) drawing.addLayer(layer, Drawing.ACI.WHITE, 'CONTINUOUS');
   for (const { dx, cut, sew, grain, texts, notches } of pieces) {
-    for (const [layer, { points }] of [
+    const pen: Pen = {
+      line: (from, to) => void drawing.drawLine(from.x + dx, from.y, to.x + dx, to.y),
+      arc: (centre, radius, from, to) => void drawing.drawArc(centre.x + dx, centre.y, radius, from, to),
+      closed: (corners) =>
+        void drawing.drawPolyline(
+          corners.map(([x, y, bulge]) => [x + dx, y, bulge]),
+          true,
+        ),
+      spline: (controls) =>
+        void drawing.drawSpline(
+          controls.map(({ x, y }) => [x + dx, y, 0]),
+          3,
+          [0, 0, 0, 0, 1, 1, 1, 1],
+        ),
+    };
+    for (const [layer, ring] of [
       ['1', cut],
       ['14', sew],
     ] as const) {
       drawing.setActiveLayer(layer);
-      for (const [i, [x, y]] of points.entries()) {
-        const [nx, ny] = points[(i + 1) % points.length];
-        drawing.drawLine(x + dx, y, nx + dx, ny);
-      }
+      drawRing(pen, ring, way);
     }
     drawing.setActiveLayer('4');
     for (const [x, y, depth, angle] of notches)
-      drawing.drawLine(x + dx, y, x + dx + depth * Math.cos(angle * DEG), y + depth * Math.sin(angle * DEG));
+      pen.line({ x, y }, { x: x + depth * Math.cos(angle * DEG), y: y + depth * Math.sin(angle * DEG) });
     drawing.setActiveLayer('7');
-    drawing.drawLine(grain[0][0] + dx, grain[0][1], grain[1][0] + dx, grain[1][1]);
+    pen.line({ x: grain[0][0], y: grain[0][1] }, { x: grain[1][0], y: grain[1][1] });
     drawing.setActiveLayer('1');
     for (const [i, text] of texts.entries())
       drawing.drawText(grain[0][0] + dx, grain[0][1] - 10 * i, 5, 0, text);

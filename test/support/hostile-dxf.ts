@@ -401,39 +401,83 @@ export const HOSTILE: readonly { readonly name: string; text(next: Next): string
   },
 ];
 
-/** A sound file with bytes, lines or stretches changed, lost, doubled or moved. */
+/** A sound file with lines or whole groups changed, lost, doubled or moved. */
 export function mutated(text: string, next: Next): string {
-  let rows = text.split('\r\n');
+  let rows = text.split(/\r?\n/);
+  // Most faults of lines leave the rest of a file unread; those of groups leave it a DXF.
+  const ofGroups = next() < 0.6;
   const times = 1 + int(next, 6);
   for (let i = 0; i < times; i++) {
-    const at = int(next, rows.length);
-    const span = 1 + int(next, one(next, [1, 4, 40, 800]));
-    switch (int(next, 7)) {
-      case 0:
-        rows[at] = odd(next);
-        break;
-      case 1:
-        rows.splice(at, span);
-        break;
-      case 2:
-        rows.splice(at, 0, ...rows.slice(at, at + span));
-        break;
-      case 3:
-        rows[at] = String(int(next, 1100));
-        break;
-      case 4:
-        rows = [...rows.slice(0, at), ...rows.slice(at, at + span).reverse(), ...rows.slice(at + span)];
-        break;
-      case 5:
-        rows[at] = (rows[at] ?? '')
-          .split('')
-          .map((letter) => (next() < 0.3 ? String.fromCharCode(int(next, 256)) : letter))
-          .join('');
-        break;
-      default:
-        rows.splice(at + span);
-    }
+    rows = ofGroups ? groupMutated(rows, next) : lineMutated(rows, next);
     if (rows.length === 0) rows = [''];
   }
   return rows.join(one(next, ['\r\n', '\n', '\r']));
+}
+
+function lineMutated(rows: readonly string[], next: Next): string[] {
+  const at = int(next, rows.length);
+  const span = 1 + int(next, one(next, [1, 4, 40, 800]));
+  const changed = (value: string): string[] => [...rows.slice(0, at), value, ...rows.slice(at + 1)];
+  switch (int(next, 7)) {
+    case 0:
+      return changed(odd(next));
+    case 1:
+      return [...rows.slice(0, at), ...rows.slice(at + span)];
+    case 2:
+      return [...rows.slice(0, at + span), ...rows.slice(at)];
+    case 3:
+      return changed(String(int(next, 1100)));
+    case 4:
+      return [...rows.slice(0, at), ...rows.slice(at, at + span).reverse(), ...rows.slice(at + span)];
+    case 5:
+      return changed(scrambled(rows[at], next));
+    default:
+      return rows.slice(0, at + span);
+  }
+}
+
+/** Codes stand on even lines and values on odd ones, and do so afterwards. */
+function groupMutated(rows: readonly string[], next: Next): string[] {
+  const at = 2 * int(next, Math.floor(rows.length / 2));
+  const span = 2 * (1 + int(next, one(next, [1, 1, 4, 40])));
+  const [code, value] = [rows[at], rows[at + 1] ?? ''];
+  const changed = (first: string, second: string): string[] => [
+    ...rows.slice(0, at),
+    first,
+    second,
+    ...rows.slice(at + 2),
+  ];
+  switch (int(next, 8)) {
+    case 0:
+      return changed(code, odd(next));
+    case 1:
+      return [...rows.slice(0, at), ...rows.slice(at + span)];
+    case 2:
+      return [...rows.slice(0, at + span), ...rows.slice(at)];
+    case 3:
+      return changed(one(next, ['0', '1', '8', '10', '20', '42', '66', '70', '999', code]), value);
+    case 4: {
+      // A number that is a little or a lot different.
+      const number = Number(value);
+      const by = one(next, [1e-6, 0.01, 0.5, 20, 500, 1e5]) * (next() - 0.5);
+      return changed(code, Number.isFinite(number) ? String(number + by) : scrambled(value, next));
+    }
+    case 5:
+      return changed(code, one(next, ['-', '']) + value.replace(/^-/, ''));
+    case 6: {
+      const from = 2 * int(next, Math.floor(rows.length / 2));
+      const moved = rows.slice(from, from + span);
+      const rest = [...rows.slice(0, from), ...rows.slice(from + span)];
+      return [...rest.slice(0, at), ...moved, ...rest.slice(at)];
+    }
+    default:
+      return changed(code, rows[2 * int(next, Math.floor(rows.length / 2)) + 1] ?? '');
+  }
+}
+
+function scrambled(text: string, next: Next): string {
+  return text
+    .split('')
+    .map((letter) => (next() < 0.3 ? String.fromCharCode(int(next, 256)) : letter))
+    .join('');
 }

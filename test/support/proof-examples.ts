@@ -155,6 +155,8 @@ export function proofOf(shape: Shape, findingCount: number, over: Partial<ProofC
         'drop-crotch: fork down 145.6 (half-way to the knee), front rise +15, back rise +10, hem in 19, waist left, inseam trued to the front',
       ],
     },
+    added: [],
+    allowances: 'none',
     before: piecesOf('before', shape),
     after: piecesOf('after', shape),
     moved: MOVED,

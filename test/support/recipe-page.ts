@@ -80,10 +80,26 @@ export function recipePage(table: readonly Pair[]): string {
     'front left, back right, inseams towards each other. Amounts are common practice, no source.',
     '',
     ...BUILT_IN_RECIPES.flatMap(recipeSection),
+    ...FINDINGS,
     ...pairTable(table),
     '',
   ].join('\n');
 }
+
+const FINDINGS = [
+  '## What a recipe says at its default amounts',
+  '',
+  'On a sound block a recipe at its defaults gives no warning and no stop. What it may say:',
+  '',
+  '| | why |',
+  '|---|---|',
+  '| `info` | A fact of the style that the cutter wants before cutting, whoever wears it: `RISES_STRAIGHT`, `RISE_NEAR_BIAS`, `BACK_FULLNESS_LOST`, `BAND_CHANGED`, `EASE_INTO_BAND` and the like. Nothing has to be decided. |',
+  '| `HEM_TAPER_REDUCED` as `info` | The usual taper is a most: where the foot would not pass, the hem goes in by less and the figure is told. Asked for more than usual, it is a warning, because somebody does not get what was ordered. |',
+  '| `HEM_FOOT_ESTIMATED`, `HEM_FOOT_NOT_CHECKED` | Nobody took the girth round heel and instep. |',
+  '| `NO_DART`: refused | No guard: a recipe for darts does not apply to a block that has none, and does not begin. |',
+  '| `HEM_BELOW_FLOOR` | About the block: its hem lay on the floor before it was lengthened. |',
+  '',
+];
 
 function recipeSection(recipe: Recipe): string[] {
   const { reports } = altered(recipe.name);

@@ -14,7 +14,7 @@ import { withPiece } from './seams.js';
 
 export const BLEND_WAIST: Operation = {
   name: 'blend waist',
-  version: 1,
+  version: 2,
   summary: 'Blends the end of the waist into a moved centre point, square to the rise.',
   sentence: 'Blend the waist into {centre}, square to the rise to {fork}',
   scope: 'piece',

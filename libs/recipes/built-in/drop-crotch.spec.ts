@@ -156,6 +156,42 @@ describe('guards', () => {
   });
 });
 
+describe('the findings of the drop-crotch', () => {
+  const levelOf = (result: RecipeResult, code: string): string[] =>
+    result.findings.filter((finding) => finding.code === code).map(({ level }) => level);
+
+  it('tell a taper that is less than usual, and warn of one that is less than was asked beyond that', () => {
+    const wearer = { ...WEARER, heelGirthMm: 330 };
+    expect(levelOf(drop({}, WORKED_BLOCK, wearer), 'HEM_TAPER_REDUCED')).toEqual(['info']);
+    expect(levelOf(drop({ hemIn: 19.1 }, WORKED_BLOCK, wearer), 'HEM_TAPER_REDUCED')).toEqual(['warning']);
+    expect(levelOf(drop({ hemIn: 5 }, WORKED_BLOCK, wearer), 'HEM_TAPER_REDUCED')).toEqual([]);
+  });
+
+  it('say how far a foot was held against the hem: not at all, or by an estimate', () => {
+    const codes = (wearer: Wearer, change: ParameterValues = {}): string[] =>
+      drop(change, WORKED_BLOCK, wearer)
+        .findings.map(({ code }) => code)
+        .filter((code) => code.startsWith('HEM_FOOT'));
+    expect(codes(WEARER)).toEqual([]);
+    expect(codes({ ...WEARER, estimated: ['heelGirthMm'] })).toEqual(['HEM_FOOT_ESTIMATED']);
+    expect(codes({ pointer: '' })).toEqual(['HEM_FOOT_NOT_CHECKED']);
+    expect(codes({ ...WEARER, estimated: ['heelGirthMm'] }, { hemOpening: 'open' })).toEqual([]);
+  });
+
+  it('name a waist that a dart near the centre leaves no way to come square', () => {
+    const dart = builtInRecipe('dart-moved');
+    if (dart === undefined) throw new Error('dart-moved comes with the service');
+    const near = [-60, -15].reduce<Block>(
+      (block, by) => runRecipe(dart, { by }, block, WEARER, TOLERANCES).block,
+      WORKED_BLOCK,
+    );
+    const { findings } = drop({}, near);
+    const found = findings.filter(({ code }) => code === 'WAIST_NOT_SQUARE');
+    expect(found).toMatchObject([{ level: 'warning', place: { piece: 'back', part: 'waist' } }]);
+    expect(drop({}).findings.map(({ code }) => code)).not.toContain('WAIST_NOT_SQUARE');
+  });
+});
+
 describe('true of every drop that is not refused', () => {
   const parameters: fc.Arbitrary<ParameterValues> = fc.record({
     drop: fc.double({ min: 0.1, max: 1, noNaN: true }).map((share) => ({ share })),

@@ -1,28 +1,20 @@
 import type { AmountParameter, Recipe, Step } from '../recipe.js';
+import { CLOSE, footFindings, OUTSEAMS, taperReduced } from './shared-steps.js';
 
 /*
- * Recipes of the leg: its length, its width below the hip, what it ends in. Amounts and method: common practice, no
+ * Recipes of the leg: its length and its width below the hip. Amounts and method: common practice, no
  * source, unless a line says otherwise.
  */
-
-const CLOSE: Step = { do: 'close up' };
 
 /** Both outseams have the same levels and amounts, but not the same curve above: the back gives at its side waist. */
 const MATCH_BOTH: readonly Step[] = [
   { do: 'match seam', with: { seam: 'inseam', way: 'by-fullness' } },
-  { do: 'match seam', with: { seam: 'outseam', way: 'by-the-side-waist' } },
+  OUTSEAMS,
 ];
 
 const HEM_FINDINGS: readonly Step[] = [
   { let: 'hemGirth', is: 'front.hem.length + back.hem.length' },
-  {
-    guard: "hemOpening = 'open' or body.heelKnown",
-    level: 'info',
-    code: 'HEM_FOOT_NOT_CHECKED',
-    message: 'The girth round heel and instep is not known; whether the foot passes the hem was not checked.',
-    action: 'Measure the girth round heel and instep, or give the hem an opening.',
-    place: { part: 'hem' },
-  },
+  ...footFindings("hemOpening = 'closed'"),
   {
     guard: "hemOpening = 'open' or not body.heelKnown or hemGirth >= body.heel + 9.99 mm",
     level: 'stop',
@@ -181,13 +173,21 @@ const LEG_ROOM: Step = {
   place: { part: 'inseam' },
 };
 
+/** How much narrower a tapered hem becomes where nobody says otherwise; common practice, no source. */
+const USUAL_TAPER_MM = 20;
+
 export const TAPER: Recipe = {
   name: 'taper',
   title: 'Taper',
   summary: 'Takes the leg in at knee and hem, equally at inseam and outseam.',
   said: 'hem {hemBy} narrower, knee {kneeBy} narrower[, hem {hemOpening}]',
   parameters: [
-    girth('hemBy', 20, 160, 'How much narrower the whole hem becomes.'),
+    girth(
+      'hemBy',
+      USUAL_TAPER_MM,
+      160,
+      'How much narrower the whole hem becomes; less where the foot would not pass.',
+    ),
     girth('kneeBy', 10, 80, 'How much narrower the leg becomes at the knee.'),
     HEM_OPENING,
   ],
@@ -198,17 +198,14 @@ export const TAPER: Recipe = {
       let: 'taken',
       is: "if(hemOpening = 'closed' and body.heelKnown, min(hemBy, max(0 mm, front.hem.length + back.hem.length - body.heel - 10 mm)), hemBy)",
     },
-    {
-      guard: 'taken >= hemBy',
-      level: 'warning',
-      code: 'HEM_TAPER_REDUCED',
-      message: 'The hem becomes {taken} narrower instead of {hemBy}, so that the foot passes.',
-      action: 'For the full taper give the hem an opening, such as a vent, a zip or a rib.',
-      of: 'hemBy',
-      allowed: { min: '0 mm', max: 'taken' },
-      place: { part: 'hem' },
-      numbers: { askedMm: 'hemBy', takenMm: 'taken' },
-    },
+    ...taperReduced(
+      { asked: 'hemBy', taken: 'taken', usualMm: USUAL_TAPER_MM },
+      {
+        message: 'The hem becomes {taken} narrower instead of {hemBy}, so that the foot passes.',
+        action: 'For the full taper give the hem an opening, such as a vent, a zip or a rib.',
+        numbers: { askedMm: 'hemBy', takenMm: 'taken' },
+      },
+    ),
     ...legShifted('level.knee', '0 mm - kneeBy / 4', '0 mm - taken / 4'),
     ...MATCH_BOTH,
     CLOSE,
@@ -302,114 +299,4 @@ export const FLARE: Recipe = {
   ],
 };
 
-export const CUFF: Recipe = {
-  name: 'cuff',
-  title: 'Rib or cuff hem',
-  summary: 'Cuts the leg off by the height of a cuff and adds the cuff, stretched on.',
-  said: 'height {height}, {ratio} of the hem',
-  parameters: [
-    {
-      name: 'height',
-      quantity: 'length',
-      default: 60,
-      min: 20,
-      max: 150,
-      help: 'Finished height of the cuff.',
-    },
-    {
-      name: 'ratio',
-      quantity: 'ratio',
-      default: 0.8,
-      min: 0.6,
-      max: 1,
-      help: 'Length of the cuff as a share of the hem it is sewn to; 0.75 to 0.85 for rib, 1 for cloth.',
-    },
-    {
-      name: 'stretch',
-      quantity: 'ratio',
-      default: 0.6,
-      min: 0,
-      max: 1.5,
-      help: 'How far the rib gives, as a share of its length; 0 for cloth.',
-    },
-  ],
-  steps: [
-    { let: 'newHem', is: 'level.hem + height' },
-    {
-      guard: 'newHem <= level.knee - 60 mm and min(front.fork.y, back.fork.y) - newHem >= 120 mm',
-      level: 'refuse',
-      code: 'CUFF_TOO_HIGH',
-      message: 'Under a cuff of {height} there is no leg left to sew it to.',
-      action: 'Make the cuff {allowed} high, or crop less.',
-      otherwise: 'Crop less; no cuff fits on this leg.',
-      of: 'height',
-      allowed: {
-        min: '0 mm',
-        max: 'min(level.knee - 60 mm, min(front.fork.y, back.fork.y) - 120 mm) - level.hem',
-      },
-      place: { part: 'hem' },
-    },
-    { do: 'set length', with: { level: 'newHem' } },
-    { do: 'match seam', with: { seam: 'inseam', way: 'by-fullness' } },
-    CLOSE,
-    { let: 'cuffLength', is: 'ratio * (front.hem.length + back.hem.length)' },
-    {
-      do: 'add piece',
-      with: {
-        name: 'Cuff',
-        shape: 'folded-strip',
-        length: 'cuffLength',
-        width: '2 * height',
-        sewnTo: 'hem',
-        count: '2',
-      },
-    },
-    {
-      guard: 'not body.heelKnown or cuffLength * (1 + stretch) >= body.heel + 10 mm',
-      level: 'stop',
-      code: 'CUFF_TOO_NARROW_FOR_FOOT',
-      message:
-        'Stretched, the cuff is {body.heel + 10 mm - cuffLength * (1 + stretch)} too narrow for the foot.',
-      action: 'Use a rib that gives more, a longer cuff, or one with an opening.',
-      of: 'ratio',
-      place: { part: 'hem' },
-      numbers: { shortMm: 'body.heel + 10 mm - cuffLength * (1 + stretch)' },
-    },
-    { report: 'cuff', value: 'cuffLength' },
-  ],
-};
-
-export const TURN_UP: Recipe = {
-  name: 'turn-up',
-  title: 'Turn-up',
-  summary: 'Draws a turn-up on below the hem, as wide as the leg it lies on.',
-  said: 'of {depth}',
-  parameters: [
-    {
-      name: 'depth',
-      quantity: 'length',
-      default: 40,
-      min: 15,
-      max: 100,
-      help: 'Finished height of the turn-up.',
-    },
-  ],
-  steps: [
-    {
-      guard:
-        'level.hem + depth <= min(front.fork.y, back.fork.y) - 60 mm and level.hem + depth <= level.knee - 20 mm',
-      level: 'refuse',
-      code: 'TURN_UP_TOO_HIGH',
-      message: 'A turn-up of {depth} would reach the knee.',
-      action: 'Ask for a turn-up {allowed}, or crop less.',
-      of: 'depth',
-      allowed: { max: 'level.knee - 20 mm - level.hem' },
-      place: { part: 'hem' },
-    },
-    { do: 'turn up hem', with: { depth: 'depth' } },
-    CLOSE,
-    { report: 'added length', value: 'front.inseam.length - block.front.inseam.length' },
-  ],
-};
-
-export const LEG_RECIPES: readonly Recipe[] = [CROP, LENGTHEN, TAPER, WIDEN, FLARE, CUFF, TURN_UP];
+export const LEG_RECIPES: readonly Recipe[] = [CROP, LENGTHEN, TAPER, WIDEN, FLARE];

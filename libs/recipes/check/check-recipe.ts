@@ -146,7 +146,8 @@ class RecipeCheck {
       return [];
     }
     const problem =
-      nameProblem(as, names) ?? results.map(([name]) => nameProblem(name, names, as)).find((found) => found);
+      nameProblem(as, names, as, this.takenBy(as)) ??
+      results.map(([name]) => nameProblem(name, names, as, this.takenBy(name))).find((found) => found);
     if (problem !== undefined) {
       this.reader.problem(at(place, 'as'), problem);
       return [];
@@ -159,10 +160,17 @@ class RecipeCheck {
     const quantity = this.reader.formula(textAt(step, 'is'), at(place, 'is'), names);
     if (name === undefined) return [];
     const stem = name.replace(/^(front|back)\./, '');
-    const problem = nameProblem(name, names, stem);
+    const problem = nameProblem(name, names, stem, this.takenBy(name));
     if (problem !== undefined) this.reader.problem(at(place, 'let'), problem);
     // What it would be is not known: taken for a length, so that one slip is not said again wherever the name stands.
     return problem === undefined ? [[name, quantity ?? 'length']] : [];
+  }
+
+  /** What has given a name that is asked for again; the first that did. */
+  private takenBy(name: string): string | undefined {
+    if (this.given.parameters.has(name)) return 'a parameter';
+    const [first] = this.given.names.get(name) ?? [];
+    return first === undefined || first.step >= this.count ? undefined : `step ${first.step}`;
   }
 
   private guard(step: object, place: Place, names: Names): void {

@@ -56,7 +56,14 @@ export class Names {
     const fitting = [...this.standing, ...this.given]
       .filter(([, known]) => (known === 'point') === (kind === 'point'))
       .map(([known]) => known);
-    return nearestName(name, [...fitting, ...own.filter((known) => this.fits(known, standing, kind))]);
+    const known = [...fitting, ...own.filter((one) => this.fits(one, standing, kind))];
+    const near = nearestName(name, known);
+    if (near === undefined || isLikeInEachPart(name, near)) return near;
+    // Seldom: only where the nearest of all is none.
+    return nearestName(
+      name,
+      known.filter((one) => isLikeInEachPart(name, one)),
+    );
   }
 
   private get(name: string): Known | undefined {
@@ -80,4 +87,12 @@ export class Names {
 
 function ofThis(name: string): string[] {
   return name.startsWith('front.') ? [name.replace('front.', THIS)] : [];
+}
+
+/** Not "body.knee" for "body.ankle": what the two begin with alike says nothing of what they name. */
+function isLikeInEachPart(name: string, known: string): boolean {
+  const parts = name.split('.');
+  const others = known.split('.');
+  if (parts.length !== others.length) return true;
+  return parts.every((part, i) => part === others[i] || nearestName(part, [others[i]]) !== undefined);
 }

@@ -14,7 +14,8 @@ export function checkParameters(
     if (!isObject(parameter) || reader.isFull) continue;
     const place = { path: ['parameters', index] };
     const name = textAt(parameter, 'name');
-    const problem = name === undefined ? undefined : nameProblem(name, standing.with(known));
+    const problem =
+      name === undefined ? undefined : nameProblem(name, standing.with(known), name, takenBy(name, known));
     if (problem !== undefined) reader.problem(at(place, 'name'), problem);
     const kind = kindOf(parameter);
     if (name !== undefined && kind !== undefined && problem === undefined) known.push([name, kind]);
@@ -22,6 +23,10 @@ export function checkParameters(
     else checkAmount(parameter, place, reader, standing);
   }
   return known;
+}
+
+function takenBy(name: string, known: readonly (readonly [string, Known])[]): string | undefined {
+  return known.some(([other]) => other === name) ? 'a parameter before it' : undefined;
 }
 
 function kindOf(parameter: object): Known | undefined {

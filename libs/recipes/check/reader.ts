@@ -9,6 +9,7 @@ import {
 } from '../formula/formula.js';
 import { parseFormula } from '../formula/parse-formula.js';
 import { quantityInWords } from '../formula/quantity-words.js';
+import { STANDING_QUANTITIES } from '../standing-names.js';
 import type { Names, Standing } from './names.js';
 import { RECIPE_PROBLEMS_MAX, type RecipeProblem, type RecipeProblemCode } from './recipe-problem.js';
 
@@ -135,7 +136,8 @@ export class RecipeReader {
     const why = this.whyUnknown(name, place);
     if (why !== undefined) return { ...problem, ...why } as FormulaProblem;
     const near = names.nearest(name, place.standing, 'amount');
-    return near === undefined ? problem : { ...problem, action: `Did you mean "${near}"?` };
+    if (near !== undefined) return { ...problem, action: `Did you mean "${near}"?` };
+    return name.startsWith('body.') ? { ...problem, action: BODY_NAMES } : problem;
   }
 
   // A word that a choice can never be is a slip that would otherwise never show.
@@ -174,11 +176,12 @@ export class RecipeReader {
   }
 }
 
-/** What may be the name of a parameter, a value or a result. */
+/** What may be the name of a parameter, a value or a result; `takenBy` says what else has it where something has. */
 export function nameProblem(
   name: string,
   names: Names,
   stem: string = name,
+  takenBy?: string,
 ): Omit<RecipeProblem, 'path' | 'step'> | undefined {
   const allowed = 'a name of 1 to 40 letters and digits';
   const no = (message: string, action: string) => ({ code: 'WRONG_NAME' as const, allowed, message, action });
@@ -188,10 +191,22 @@ export function nameProblem(
   if (FORMULA_WORDS.has(stem) || RESERVED.has(stem)) {
     return no(`"${stem}" means something of its own in formulas.`, 'Choose another name.');
   }
-  if (names.has(name))
-    return no(`"${name}" is there already.`, 'Choose another name; a value is never changed.');
+  if (names.has(name)) {
+    const by = takenBy ?? 'a name that is always there';
+    return {
+      ...no(
+        `"${name}" is taken by ${by}.`,
+        `Choose another name; what ${quoted(name)} means is never changed.`,
+      ),
+      allowed: 'a name that nothing before it has',
+    };
+  }
   return undefined;
 }
+
+const BODY_NAMES = `Measures of the body are ${[...STANDING_QUANTITIES.keys()]
+  .filter((name) => /^body\.[a-z]+$/.test(name))
+  .join(', ')}.`;
 
 /** What the names of the house begin with. */
 const RESERVED: ReadonlySet<string> = new Set([
