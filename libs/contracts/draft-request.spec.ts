@@ -57,6 +57,13 @@ describe('readDraftRequest', () => {
     expect(request.fitting?.limits).toEqual({ ...FITTING_DEFAULTS.limits, seamMm: 38.1, seatDeg: 5 });
   });
 
+  it('keeps the line of a block unless the measures are asked for', () => {
+    const asked = (fitting: unknown): string | undefined =>
+      read(fromBody({ block: BLOCK, fit: 'to-body', fitting })).fitting?.keep;
+    expect(asked({})).toBe('line');
+    expect(asked({ keep: 'measures' })).toBe('measures');
+  });
+
   it('reads lengths as people write them', () => {
     const amounts = { drop: '8 in', frontRiseExtension: '5/8 in', hemIn: '1.9 cm', crop: '-20 mm' };
     const request = read(

@@ -1,5 +1,5 @@
-import { FITTING_DEFAULTS, fittingSettings, type FittingSettings } from '#fitting';
-import { fields, length, notAllowed, number, said } from './field.js';
+import { FITTING_DEFAULTS, fittingSettings, KEEPS, type FittingSettings } from '#fitting';
+import { fields, length, notAllowed, number, oneOf, said } from './field.js';
 import { toProblem, valueOf } from './issues-to-problems.js';
 import type { Problem } from './problem.js';
 
@@ -53,6 +53,12 @@ const LIMITS = fields({
 
 /** How a shop fits its own block: which seams take how much of a change, and how far each may go. */
 export const FITTING = fields({
+  keep: said(
+    oneOf(KEEPS).optional(),
+    'What is kept where both cannot be. `line`, the default: no curve of the block changes by more than 15 % of its bend or ' +
+      'bends a new way; hem and knee yield first, then the thigh, hip, waist and rise last, each named in the findings. ' +
+      '`measures`: every length is reached, and curves bend as far as that takes.',
+  ),
   weights: said(
     WEIGHTS.optional(),
     'How a change of girth is shared over the seams at its level; 0 leaves a seam alone. Only their ratio counts.',
@@ -61,9 +67,10 @@ export const FITTING = fields({
     LIMITS.optional(),
     'How far each alteration may go; beyond it the draft says which would have to.',
   ),
-}).transform(({ weights = {}, limits = {} }): FittingSettings => {
+}).transform(({ keep, weights = {}, limits = {} }): FittingSettings => {
   const { seam, rise, depth, dart, seatAngle } = limits;
   const sent = {
+    ...(keep === undefined ? {} : { keep }),
     weights: Object.fromEntries(
       Object.entries(weights).map(([girth, seams]) => [girth, seams === undefined ? {} : given(seams)]),
     ),
@@ -94,9 +101,10 @@ export function fittingProblems(fittingJson: unknown): Problem[] {
 }
 
 /** Settings as JSON of the contract. */
-export function fittingJson({ weights, limits }: FittingSettings) {
+export function fittingJson({ keep, weights, limits }: FittingSettings) {
   const { seamMm, riseMm, depthMm, dartMm, seatDeg } = limits;
   return {
+    keep,
     weights: {
       waist: { ...weights.waist },
       hip: { ...weights.hip },

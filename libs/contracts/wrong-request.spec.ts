@@ -169,6 +169,11 @@ describe('a wrong request', () => {
       { pointer: '/fitting/weights/hip/side', code: 'UNKNOWN_FIELD' },
     ],
     [
+      'something to keep that nobody knows',
+      fromBody({ block: BLOCK, fit: 'to-body', fitting: { keep: 'both' } }),
+      { pointer: '/fitting/keep', code: 'NOT_ALLOWED', found: '"both"' },
+    ],
+    [
       'a weight below nothing',
       fromBody({ block: BLOCK, fit: 'to-body', fitting: { weights: { knee: { frontInseam: -1 } } } }),
       { pointer: '/fitting/weights/knee/frontInseam', code: 'OUT_OF_RANGE' },

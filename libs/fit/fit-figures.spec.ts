@@ -1,7 +1,14 @@
 import { describe, expect, it } from '@jest/globals';
 import { completeMeasures } from '#measurements';
 import { WORKED_BODY } from '../../test/support/worked-body.js';
-import { fitFigures, halfStepRad, legLiftMm, STEP_SHARE_OF_STATURE, type FitGarment } from './index.js';
+import {
+  fitFigures,
+  halfStepRad,
+  leastGirths,
+  legLiftMm,
+  STEP_SHARE_OF_STATURE,
+  type FitGarment,
+} from './index.js';
 
 const BODY = completeMeasures(WORKED_BODY).measures;
 
@@ -51,6 +58,24 @@ describe('fitFigures', () => {
     ['a waist without enough opening', { openingMm: 100 }, 'waistEntry', 'red'],
   ])('finds %s', (_, change, name, state) => {
     expect(figuresOf(change).find((figure) => figure.name === name)).toMatchObject({ state });
+  });
+
+  it('is green at the least girths and amber a millimetre under any of them', () => {
+    const { waist, hip, thigh, knee, hem } = leastGirths(BODY);
+    const least = { waistMm: waist, hipMm: hip, forkMm: thigh, kneeMm: knee, hemMm: hem };
+    const pairs = [
+      ['waistEase', 'waistMm'],
+      ['hipEase', 'hipMm'],
+      ['thighEase', 'forkMm'],
+      ['kneeEase', 'kneeMm'],
+      ['footEntry', 'hemMm'],
+    ] as const;
+    for (const [figure, girth] of pairs) {
+      const stateOf = (change: Partial<FitGarment>): string | undefined =>
+        figuresOf({ ...least, ...change }).find(({ name }) => name === figure)?.state;
+      expect(stateOf({})).toBe('green');
+      expect(stateOf({ [girth]: least[girth] - 1 })).toBe('amber');
+    }
   });
 
   it('lets stretch stand for ease, and a cuff that gives for an opening', () => {

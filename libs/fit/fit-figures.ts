@@ -1,4 +1,5 @@
 import type { CompleteMeasures } from '#measurements';
+import type { StretchedGirths } from './ease.js';
 import { halfStepRad, legLiftMm } from './leg-lift-room.js';
 import { stepLengthMm, STEP_SHARE_OF_STATURE } from './step-room.js';
 
@@ -92,6 +93,24 @@ export function fitFigures(body: CompleteMeasures, garment: FitGarment): FitFigu
 
 /** Least ease in woven cloth to move in; common practice, no source. */
 const WOVEN_EASE_MM = { waist: 10, hip: 30, thigh: 30, knee: 40, calf: 30 } as const;
+
+/**
+ * The least girths of a garment that is still green, in mm: what may be asked to give way may give way to these.
+ *
+ * Units   the body as cloth feels it, see `inCloth`. The leg has to pass knee and calf, the hem the foot.
+ */
+export function leastGirths(
+  body: StretchedGirths,
+): Record<'waist' | 'hip' | 'thigh' | 'knee' | 'hem', number> {
+  const { waist, hip, thigh, knee, calf } = WOVEN_EASE_MM;
+  return {
+    waist: body.waistGirth + waist,
+    hip: body.hipGirth + hip,
+    thigh: body.thighGirth + thigh,
+    knee: Math.max(body.kneeGirth + knee, body.calfGirth + calf),
+    hem: body.heelGirth + 2 * ENTRY_MM,
+  };
+}
 
 function eases(body: CompleteMeasures, garment: FitGarment, low: boolean): FitFigure[] {
   const standing = 'Of a body standing still, breathed out.';

@@ -14,6 +14,8 @@ export interface Change {
   readonly deviation: (weights: FittingWeights) => number;
   /** The setting that bounds it. */
   readonly limit: keyof FittingLimits;
+  /** Made only where the block's line has to be kept: it reaches no measure by itself. */
+  readonly forLine?: true;
 }
 
 /** Names in the order in which the trade makes the alterations, and in which the record tells them. */
@@ -49,6 +51,10 @@ export const CHANGE_NAMES = [
   'backSideHeight',
   'centreFrontHeight',
   'centreBackHeight',
+  'frontDartLength',
+  'backDartLength',
+  'frontWaistRun',
+  'backWaistRun',
 ] as const;
 export type ChangeName = (typeof CHANGE_NAMES)[number];
 
@@ -66,6 +72,8 @@ const DEVIATION = {
   centreBack: 4,
   seat: 3,
   belly: 1.2,
+  dartLength: 10,
+  waistRun: 2,
 } as const;
 
 /** Ordinary change of one seam at one level where all weights are alike, in mm; a design choice. */
@@ -179,9 +187,39 @@ export const CHANGES: Readonly<Record<ChangeName, Change>> = {
     'riseMm',
   ),
   centreBackHeight: fixed('centreBackHeight', 'back', 'centre back', RAISE, DEVIATION.centreBack, 'riseMm'),
+  frontDartLength: forLine(
+    fixed(
+      'frontDartLength',
+      'front',
+      'length of the darts',
+      ['lengthen', 'shorten'],
+      DEVIATION.dartLength,
+      'riseMm',
+    ),
+  ),
+  backDartLength: forLine(
+    fixed(
+      'backDartLength',
+      'back',
+      'length of the darts',
+      ['lengthen', 'shorten'],
+      DEVIATION.dartLength,
+      'riseMm',
+    ),
+  ),
+  frontWaistRun: forLine(
+    fixed('frontWaistRun', 'front', 'waist over the darts', RAISE, DEVIATION.waistRun, 'riseMm'),
+  ),
+  backWaistRun: forLine(
+    fixed('backWaistRun', 'back', 'waist over the darts', RAISE, DEVIATION.waistRun, 'riseMm'),
+  ),
 };
 
 type Words = Change['words'];
+
+function forLine(change: Change): Change {
+  return { ...change, forLine: true };
+}
 
 function fixed(
   name: string,
@@ -264,12 +302,15 @@ function shared<Seam extends string>(
 }
 
 /** The bounds and deviations of all changes, in the order of `CHANGE_NAMES`; a change nobody may use has no deviation. */
-export function changeLimits({ weights, limits }: FittingSettings): {
+export function changeLimits({ weights, limits, keep }: FittingSettings): {
   readonly deviation: number[];
   readonly limit: number[];
 } {
   return {
-    deviation: CHANGE_NAMES.map((name) => CHANGES[name].deviation(weights)),
+    deviation: CHANGE_NAMES.map((name) => {
+      const { forLine: isForLine, deviation } = CHANGES[name];
+      return isForLine === true && keep !== 'line' ? 0 : deviation(weights);
+    }),
     limit: CHANGE_NAMES.map((name) => limits[CHANGES[name].limit]),
   };
 }

@@ -45,6 +45,9 @@ export function bendOf(curve: Curve): number {
   return curve.kind === 'line' ? 0 : Math.max(...characterOf(curve).map(Math.abs));
 }
 
+/** A curve that changed its character by more than this share no longer looks like the block's own. */
+export const CHARACTER_SHARE_MAX = 0.15;
+
 /** How much a curve has changed beyond turning and scaling. */
 export interface CharacterChange {
   /** The largest change of its character at one place, over the largest of the given curve. */

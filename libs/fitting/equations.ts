@@ -3,6 +3,9 @@ import type { PieceRole } from '#pattern';
 import type { RedrawnBlock, RedrawnPiece } from './redraw.js';
 import type { ReadyBlock, ReadyPiece } from './stations.js';
 
+export const GIRTHS = ['waist', 'hip', 'thigh', 'knee', 'hem'] as const;
+export type Girth = (typeof GIRTHS)[number];
+
 /** Every length a fitted block must reach, in mm: body and ease, as the from-body draft has them. */
 export interface FittingTargets {
   readonly waistMm: number;
@@ -21,6 +24,8 @@ export interface FittingTargets {
   readonly crotchLevelMm: number;
   readonly kneeLevelMm: number;
   readonly hemLevelMm: number;
+  /** Body and least ease: no girth that yields to the block's line comes under this. */
+  readonly leastMm: Readonly<Record<Girth, number>>;
 }
 
 /** What must be reached exactly. How the crotch length divides into front and back is a soft landmark. */

@@ -1,5 +1,5 @@
 import { inMm, bySeriousness, type Finding } from '#pattern';
-import { characterChange } from './character.js';
+import { characterChange, CHARACTER_SHARE_MAX } from './character.js';
 import { CHANGES, type ChangeName } from './changes.js';
 import { EQUATIONS, type Equation, type FittingTargets } from './equations.js';
 import type { FittingLimits, FittingSettings } from './fitting-settings.js';
@@ -10,14 +10,14 @@ import { amountOf } from './stations.js';
 /** A miss of this much is no miss: half a millimetre is what a tape shows. */
 export const REACHED_MM = 0.5;
 
-interface MissWords {
+export interface MissWords {
   readonly measure: string;
   readonly retake: string;
   /** The field of `ease` that changes the target. */
   readonly ease: string | undefined;
 }
 
-const MISSED: Readonly<Record<Equation, MissWords>> = {
+export const MISSED: Readonly<Record<Equation, MissWords>> = {
   waist: { measure: 'waist girth', retake: 'waist girth', ease: 'waist' },
   hip: { measure: 'hip girth', retake: 'hip girth', ease: 'hip' },
   thigh: { measure: 'thigh girth', retake: 'thigh girth', ease: 'thigh' },
@@ -44,10 +44,14 @@ export interface Wanted {
  * What the block could not give: one stop for each measure that stays short or long, with the setting that would let it
  * pass. The pieces are drawn as near as the limits allow, to be looked at.
  */
-export function missFindings(solution: FitSolution, wanted: readonly Wanted[] | undefined): Finding[] {
+export function missFindings(
+  solution: FitSolution,
+  wanted: readonly Wanted[] | undefined,
+  isMissed: (name: Equation, missMm: number) => boolean,
+): Finding[] {
   return EQUATIONS.flatMap((name, i): Finding[] => {
     const missMm = solution.errors[i];
-    if (Math.abs(missMm) <= REACHED_MM) return [];
+    if (!isMissed(name, missMm)) return [];
     const { measure, retake, ease } = MISSED[name];
     const side = missMm < 0 ? 'short of' : 'over';
     const held = solution.held.map(partInWords).join(', ');
@@ -137,9 +141,6 @@ export function yieldFindings(splitMoveMm: number, depthMoveMm: number): Finding
   return findings;
 }
 
-/** A curve that changed its character by more than this share no longer looks like the block's own. */
-export const CHARACTER_SHARE_MAX = 0.15;
-
 /** Beyond this it is another line. */
 const CHARACTER_SHARE_FAR = 0.5;
 
@@ -167,7 +168,7 @@ export function changedLines({ ready }: FitTask, drawn: RedrawnBlock): ChangedLi
 
 type Strands = FitTask['ready']['front']['strands'];
 
-function lineName(strands: Strands, i: number, { knee, hip }: FitTask['ready']['heights']): string {
+export function lineName(strands: Strands, i: number, { knee, hip }: FitTask['ready']['heights']): string {
   const { role, curve } = strands[i].edge;
   if (role === 'rise')
     return strands[i + 1]?.edge.role === 'inseam' || strands[i].smooth ? 'crotch curve' : 'rise';

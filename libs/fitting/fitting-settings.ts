@@ -24,7 +24,15 @@ export interface FittingLimits {
   readonly seatDeg: number;
 }
 
+/**
+ * What a fit keeps where it cannot keep both. `line`: no curve changes its character by more than 15 % or bends a way it
+ * did not, and measures yield. `measures`: every length is reached, and curves bend as far as that takes.
+ */
+export const KEEPS = ['line', 'measures'] as const;
+export type Keep = (typeof KEEPS)[number];
+
 export interface FittingSettings {
+  readonly keep: Keep;
   readonly weights: FittingWeights;
   readonly limits: FittingLimits;
 }
@@ -32,9 +40,11 @@ export interface FittingSettings {
 /**
  * What a shop does that says nothing else. Common practice, no source: at the waist darts and side seams first; at the
  * hip side and centre alike, which keeps the crease in the middle of the piece; two thirds of the thigh at the back
- * fork; knee and hem alike on all four seams, which keeps the crease straight.
+ * fork; knee and hem alike on all four seams, which keeps the crease straight. Who sends a block of their own wants its
+ * line, so that is kept; who wants every measure to the millimetre can say so or have the block drafted from the body.
  */
 export const FITTING_DEFAULTS: FittingSettings = {
+  keep: 'line',
   weights: {
     waist: { frontSide: 2, backSide: 2, centreFront: 1, centreBack: 2, frontDarts: 2, backDarts: 3 },
     hip: { frontSide: 1, backSide: 1, centreFront: 1, centreBack: 1 },
@@ -47,14 +57,16 @@ export const FITTING_DEFAULTS: FittingSettings = {
 
 /** Settings as a request sends them: whatever is left out is the default. */
 export interface FittingSettingsSent {
+  readonly keep?: Keep;
   readonly weights?: { readonly [Girth in keyof FittingWeights]?: Partial<FittingWeights[Girth]> };
   readonly limits?: Partial<FittingLimits>;
 }
 
 /** Settings with every default in its place. */
-export function fittingSettings({ weights = {}, limits = {} }: FittingSettingsSent): FittingSettings {
+export function fittingSettings({ keep, weights = {}, limits = {} }: FittingSettingsSent): FittingSettings {
   const usual = FITTING_DEFAULTS;
   return {
+    keep: keep ?? usual.keep,
     weights: {
       waist: { ...usual.weights.waist, ...weights.waist },
       hip: { ...usual.weights.hip, ...weights.hip },

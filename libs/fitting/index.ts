@@ -3,6 +3,8 @@ export { fittedMeasures, type FitChange, type FittedMeasure } from './fit-record
 export {
   FITTING_DEFAULTS,
   fittingSettings,
+  KEEPS,
+  type Keep,
   type FittingSettings,
   type FittingSettingsSent,
 } from './fitting-settings.js';

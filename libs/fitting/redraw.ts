@@ -13,7 +13,7 @@ import {
 } from '#geometry';
 import { asCubic } from './character.js';
 import { hasFlatEnd, last, next, tangentRule } from './tangents.js';
-import { moved, type ReadyBlock, type ReadyPiece, type Strand } from './stations.js';
+import { amountOf, moved, type ReadyBlock, type ReadyPiece, type Strand } from './stations.js';
 
 /** What the ends of one edge had to turn beyond the edge itself to meet their neighbours. */
 export interface Turn {
@@ -52,11 +52,12 @@ export function redrawing({ front, back }: ReadyBlock): Redraw {
 
 function pointsOf(ready: ReadyPiece, amounts: Float64Array): Point[] {
   const points = ready.joints.map(({ at: given, shares }) => moved(given, shares, amounts));
-  return withApexes(ready, points);
+  const longer = ready.piece.role === 'front' ? 'frontDartLength' : 'backDartLength';
+  return withApexes(ready, points, amounts[amountOf(longer)]);
 }
 
-/** A dart keeps its length: its point lies off the new mouth as it lay off the old. */
-function withApexes({ joints, strands }: ReadyPiece, points: readonly Point[]): Point[] {
+/** A dart keeps its length but for what it is made longer: its point lies off the new mouth as it lay off the old. */
+function withApexes({ joints, strands }: ReadyPiece, points: readonly Point[], longerMm: number): Point[] {
   const placed = [...points];
   const count = points.length;
   for (let i = 0; i < count; i++) {
@@ -64,20 +65,21 @@ function withApexes({ joints, strands }: ReadyPiece, points: readonly Point[]): 
     const before = strands[(i + count - 1) % count].edge.role;
     if (strands[i].edge.role !== 'dart' || strands[k].edge.role !== 'dart' || before === 'dart') continue;
     const end = (k + 1) % count;
-    placed[k] = apexOver(joints[i].at, joints[end].at, joints[k].at, [points[i], points[end]]);
+    placed[k] = apexOver(joints[i].at, joints[end].at, joints[k].at, [points[i], points[end]], longerMm);
   }
   return placed;
 }
 
-function apexOver(a: Point, b: Point, apex: Point, [c, d]: readonly [Point, Point]): Point {
+function apexOver(a: Point, b: Point, apex: Point, [c, d]: readonly [Point, Point], longerMm: number): Point {
   const mouth = way(a, b);
   const size = distance(a, b);
   const off = way(lerp(a, b, 0.5), apex);
   const share = (off.x * mouth.x + off.y * mouth.y) / (size * size);
   const outMm = (mouth.x * off.y - mouth.y * off.x) / size;
+  const lengthMm = outMm + Math.sign(outMm) * longerMm;
   const now = way(c, d);
   const wide = distance(c, d);
-  return add(lerp(c, d, 0.5 + share), at((-now.y / wide) * outMm, (now.x / wide) * outMm));
+  return add(lerp(c, d, 0.5 + share), at((-now.y / wide) * lengthMm, (now.x / wide) * lengthMm));
 }
 
 function wholeTurns(ready: ReadyPiece, points: readonly Point[]): number[] {

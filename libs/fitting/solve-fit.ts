@@ -32,6 +32,14 @@ export interface FitSolution {
   /** Changes at the end of their range. */
   readonly held: readonly ChangeName[];
   readonly iterations: number;
+  /** Of each equation, the curves whose line is in its way. */
+  readonly linesBefore: readonly (readonly LineAt[])[];
+}
+
+/** A curve of the block by its piece and its place in the outline. */
+export interface LineAt {
+  readonly role: 'front' | 'back';
+  readonly index: number;
 }
 
 /** A split of the crotch length that moved by this costs as much as an ordinary change; a design choice. */
@@ -53,7 +61,7 @@ function isReached({ state, equationError }: LeastDeviationResult): boolean {
   return state === 'solved' || equationError < REACHED_MM;
 }
 
-interface Bounds {
+export interface Bounds {
   readonly lower: Float64Array;
   readonly upper: Float64Array;
   readonly deviation: Float64Array;
@@ -73,7 +81,7 @@ export function solveFit(task: FitTask): FitSolution {
   return solutionOf(task, bounds, near, false);
 }
 
-function boundsFor({ ready, settings }: FitTask): Bounds {
+export function boundsFor({ ready, settings }: FitTask): Bounds {
   const { deviation, limit } = changeLimits(settings);
   const lower = Float64Array.from(limit, (most) => -most);
   const upper = Float64Array.from(limit);
@@ -82,6 +90,14 @@ function boundsFor({ ready, settings }: FitTask): Bounds {
     ['backDarts', ready.back],
   ] as const) {
     const [least, most] = dartRoom(piece, settings.limits.dartMm);
+    lower[CHANGE_INDEX[name]] = least;
+    upper[CHANGE_INDEX[name]] = most;
+  }
+  for (const [name, piece] of [
+    ['frontDartLength', ready.front],
+    ['backDartLength', ready.back],
+  ] as const) {
+    const [least, most] = dartLengthRoom(piece);
     lower[CHANGE_INDEX[name]] = least;
     upper[CHANGE_INDEX[name]] = most;
   }
@@ -141,25 +157,41 @@ function solve(
   );
 }
 
+/** Shares of its length that a dart may be made shorter and longer by; design choices. */
+const DART_SHORTER = 0.35;
+const DART_LONGER = 0.15;
+
+/** How far the darts of a piece may change in length, all by the same. */
+function dartLengthRoom({ piece }: ReadyPiece): readonly [number, number] {
+  const lengths = dartsOf(piece).map(({ sideLeg: { curve } }) => distance(startOf(curve), endOf(curve)));
+  if (lengths.length === 0) return [0, 0];
+  const shortest = Math.min(...lengths);
+  return [-DART_SHORTER * shortest, DART_LONGER * shortest];
+}
+
 export function levelsAt({ levels }: FitTask): { readonly hip: number; readonly knee: number } {
   return { hip: levels.hip, knee: levels.knee };
 }
 
-function amountsOf({ ready, levels }: FitTask, free: readonly number[], p: Float64Array): Float64Array {
+export function amountsOf(
+  { ready, levels }: FitTask,
+  free: readonly number[],
+  p: Float64Array,
+): Float64Array {
   const amounts = new Float64Array(AMOUNT_COUNT);
   LEVEL_NAMES.forEach((name, i) => (amounts[i] = levels[name] - ready.heights[name]));
   free.forEach((change, i) => (amounts[LEVEL_NAMES.length + change] = p[i]));
   return amounts;
 }
 
-interface Curved {
+export interface Curved {
   readonly role: 'front' | 'back';
   readonly index: number;
   /** A triangular root of what turned ends cost it, in ordinary changes: two residuals whose squares are that cost. */
   readonly root: readonly [number, number, number];
 }
 
-function curvedStrands(ready: ReadyBlock): Curved[] {
+export function curvedStrands(ready: ReadyBlock): Curved[] {
   return (['front', 'back'] as const).flatMap((role) =>
     ready[role].strands.flatMap(({ bend, edge, pliancy }, index): Curved[] => {
       if (edge.curve.kind === 'line' && edge.role !== 'waist') return [];
@@ -178,7 +210,7 @@ const BEND_MIN = 0.05;
 /** A waist has to follow its corners; it is a seam nobody sees the line of, under its band. */
 const WAIST_BEND_MIN = 0.6;
 
-function writeCharacter(
+export function writeCharacter(
   curves: readonly Curved[],
   drawn: Readonly<Record<'front' | 'back', RedrawnPiece>>,
   residuals: Float64Array,
@@ -198,14 +230,15 @@ function solutionOf(
   solved: boolean,
 ): FitSolution {
   const amounts = amountsOf(task, bounds.free, result.p);
-  const errors = new Float64Array(EQUATIONS.length);
-  const drawn = task.redraw(amounts);
-  writeErrors(
-    fastFigures(task.ready, drawn, levelsAt(task)),
-    task.targets,
-    amounts[amountOf('depth')],
-    errors,
-  );
+  const errors = errorsFor(task, amounts);
   const held = bounds.free.flatMap((change, i) => (result.held[i] === 0 ? [] : [CHANGE_NAMES[change]]));
-  return { amounts, solved, errors, held, iterations: result.iterations };
+  return { amounts, solved, errors, held, iterations: result.iterations, linesBefore: [] };
+}
+
+/** What each equation misses for some amounts, in mm. */
+export function errorsFor(task: FitTask, amounts: Float64Array): Float64Array {
+  const errors = new Float64Array(EQUATIONS.length);
+  const figures = fastFigures(task.ready, task.redraw(amounts), levelsAt(task));
+  writeErrors(figures, task.targets, amounts[amountOf('depth')], errors);
+  return errors;
 }

@@ -203,6 +203,7 @@ const FRONT_NAMES = {
   wedge: 'belly',
   sideHeight: 'frontSideHeight',
   centreHeight: 'centreFrontHeight',
+  waistRun: 'frontWaistRun',
 } as const satisfies Record<string, ChangeName>;
 
 const BACK_NAMES: Readonly<Record<keyof typeof FRONT_NAMES, ChangeName>> = {
@@ -220,6 +221,7 @@ const BACK_NAMES: Readonly<Record<keyof typeof FRONT_NAMES, ChangeName>> = {
   wedge: 'seat',
   sideHeight: 'backSideHeight',
   centreHeight: 'centreBackHeight',
+  waistRun: 'backWaistRun',
 };
 
 function frameOf(piece: Piece, heights: LevelHeights): PieceFrame {
@@ -373,7 +375,12 @@ function waistShares(
   previous: Edge,
   { side, centre, before }: Along,
 ): Share[] {
-  const cloth = mixed(side, centre, before.mm / before.ofMm);
+  const share = before.mm / before.ofMm;
+  const cloth = [
+    ...mixed(side, centre, share),
+    // Most in the middle, nothing at the two ends, which have heights of their own.
+    { amount: amountOf(frame.names.waistRun), x: 0, y: 4 * share * (1 - share) },
+  ];
   const darts = dartsOf(frame.piece);
   const opens = darts.find(({ sideLeg }) => sideLeg === edge);
   const closes = darts.find(({ centreLeg }) => centreLeg === previous);

@@ -6,8 +6,15 @@ import {
   type YieldInWords,
   type YieldLimits,
 } from '#drafting';
-import { easeFor, easeInCloth } from '#fit';
-import { fitBlock, fittedMeasures, type FitChange, type FittedMeasure, type FittingSettings } from '#fitting';
+import { easeFor, easeInCloth, inCloth, leastGirths } from '#fit';
+import {
+  fitBlock,
+  fittedMeasures,
+  type FitChange,
+  type FittedMeasure,
+  type FittingSettings,
+  type FittingTargets,
+} from '#fitting';
 import { completeMeasures, type CompleteMeasures, type Estimate } from '#measurements';
 import {
   BLOCK_TOLERANCES,
@@ -74,7 +81,9 @@ export function blockStage(order: DraftOrder): BlockStage {
   const ease = easeInCloth(woven, overrides, measures, order.cloth?.stretchPercent ?? 0);
   if (order.block === 'from-body') return draftedStage(measures, estimates, ease, order.yielding ?? {});
   const given = givenStage(order.block, measures, estimates, ease);
-  return order.fitting === undefined ? asItStands(given) : fittedStage(given, ease, order.fitting);
+  if (order.fitting === undefined) return asItStands(given);
+  const leastMm = leastGirths(inCloth(measures, order.cloth?.stretchPercent ?? 0));
+  return fittedStage(given, { ...targetsFor(measures, ease), leastMm }, order.fitting);
 }
 
 function draftedStage(
@@ -126,10 +135,10 @@ function asItStands(given: BlockStage): BlockStage {
 }
 
 // Trued before it is fitted, so that seams start equal, and after, for what fitting has left.
-function fittedStage(given: BlockStage, ease: Ease, settings: FittingSettings): BlockStage {
-  const { made, measures } = given;
+function fittedStage(given: BlockStage, aimed: FittingTargets, settings: FittingSettings): BlockStage {
+  const { made } = given;
   if (made === undefined) return given;
-  const result = fitBlock(made.block, targetsFor(measures, ease), settings, LENGTH_TOLERANCE_MM);
+  const result = fitBlock(made.block, aimed, settings, LENGTH_TOLERANCE_MM);
   const findings = [...given.findings, ...result.findings];
   if (result.state === 'refused') return { ...given, made: undefined, findings };
   const trued = trueSeams(result.block, TRADE_RULES);

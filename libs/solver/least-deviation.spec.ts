@@ -53,6 +53,25 @@ describe('solveLeastDeviation', () => {
     expect(result.p[1]).toBeCloseTo(2, 6);
   });
 
+  // Closed form: Gauss-Newton halves the way to the foot of x^4 with every step, and never is there.
+  it('ends a search whose steps gain next to nothing where it is told that this is enough, and only there', () => {
+    const flat = problem({
+      start: [2],
+      equationCount: 0,
+      residualCount: 2,
+      evaluate: (p, _, residuals) => {
+        residuals.set([p[0] * p[0], 3]);
+      },
+    });
+    const whole = solveLeastDeviation(flat, LIMITS);
+    const enough = solveLeastDeviation(flat, { ...LIMITS, gainTolerance: 1e-3 });
+    expect(whole.p[0]).toBeLessThan(2e-7);
+    expect(enough.state).toBe('solved');
+    // From a quarter on a step takes less than a thousandth off half the squares, which are 4.5: two more, and it ends.
+    expect(enough.p[0]).toBeCloseTo(1 / 16, 3);
+    expect(enough.iterations).toBeLessThan(whole.iterations / 3);
+  });
+
   // Closed form: a separable box-bounded least-squares problem clips each unknown on its own.
   it('clips a separable problem at its bounds', () => {
     fc.assert(

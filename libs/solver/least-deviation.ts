@@ -24,6 +24,11 @@ export interface SolverLimits {
   readonly stepTolerance: number;
   /** No unknown moves further than this in one step, in deviations. */
   readonly stepMax: number;
+  /**
+   * ... or when two steps in turn took less than this share off half the sum of squares: for problems whose residuals
+   * are so steep that the last digits of the unknowns are worth nothing. Left out, steps alone decide.
+   */
+  readonly gainTolerance?: number;
 }
 
 export interface LeastDeviationResult {
@@ -47,7 +52,7 @@ export interface LeastDeviationResult {
  *
  * Units     the caller's; `deviation` makes unknowns comparable, equations should share one unit.
  * Accuracy  state 'solved' promises `equationError < equationTolerance` at `p`, and that `p` lies within its bounds
- *           exactly. It is a local minimum near `start`, not a global one.
+ *           exactly; with `gainTolerance`, that the last two steps gained less than that. It is a local minimum near `start`, not a global one.
  * Errors    none thrown; see `state`. 'stalled' leaves the best point reached. Which equation is in the way, and by how
  *           much, is `leastShortfall`'s to say.
  * Edges     no randomness and no clock: the same problem gives the same bits.
@@ -63,6 +68,7 @@ export function solveLeastDeviation(
   if (!isDefined(here)) return resultOf('undefined-at-start', here, 0, problem);
   let held: Int8Array = new Int8Array(problem.start.length);
   let weight = MERIT_WEIGHT_START;
+  let idle = 0;
   let lastStep: Float64Array | undefined;
   const work = workspaceFor(problem);
   const room = stepRoom(problem.start.length, problem.equationCount);
@@ -86,13 +92,25 @@ export function solveLeastDeviation(
         iteration,
         problem,
       );
+    idle = gainsNothing(here, next, limits) ? idle + 1 : 0;
     here = next;
+    if (idle >= IDLE_STEPS_MAX && here.equationError < limits.equationTolerance)
+      return resultOf('solved', here, iteration, problem);
     if (lengthDeviations < limits.stepTolerance && here.equationError < limits.equationTolerance) {
       return resultOf('solved', here, iteration, problem);
     }
   }
   return resultOf('stalled', here, limits.iterationsMax, problem);
 }
+
+function gainsNothing(here: Evaluation, next: Evaluation, { gainTolerance }: SolverLimits): boolean {
+  if (gainTolerance === undefined) return false;
+  const before = halfSquares(here.residuals);
+  return before - halfSquares(next.residuals) < gainTolerance * before;
+}
+
+/** One step without a gain may be a step round a corner. */
+const IDLE_STEPS_MAX = 2;
 
 /** The most evaluations that a search over `unknowns` makes. */
 export function evaluationsMax(unknowns: number, { iterationsMax }: SolverLimits): number {

@@ -156,6 +156,7 @@ export function arbRequest(): fc.Arbitrary<unknown> {
     fc.record({
       fit: fc.constant('to-body'),
       fitting: optional({
+        keep: fc.constantFrom('line', 'measures'),
         weights: optional({
           hip: optional({ frontSide: mm(0, 100) }),
           knee: optional({ backInseam: mm(0, 9) }),

@@ -1,5 +1,5 @@
 import { targetsFor } from '#drafting';
-import { easeFor } from '#fit';
+import { easeFor, leastGirths } from '#fit';
 import type { FittingTargets } from '#fitting';
 import { completeMeasures, type Body } from '#measurements';
 import { edgesOf, measureBlock, type Block, type BlockFigures, type EdgeRole, type Piece } from '#pattern';
@@ -7,7 +7,9 @@ import { chordLengthMm, chordPoints } from './chords.js';
 
 /** What a block of a shop would have to measure for a body, regular ease. */
 export function targetsOf(body: Body): FittingTargets {
-  return targetsFor(completeMeasures(body).measures, easeFor('regular', body.insideLegTaken, {}));
+  const { measures } = completeMeasures(body);
+  const leastMm = leastGirths(measures);
+  return { ...targetsFor(measures, easeFor('regular', body.insideLegTaken, {})), leastMm };
 }
 
 /** The targets a block reaches as it is. */
@@ -31,23 +33,36 @@ export function ownTargets(block: Block): FittingTargets {
     crotchLevelMm: crotch,
     kneeLevelMm: knee,
     hemLevelMm: hem,
+    leastMm: {
+      waist: has.waist - 5,
+      hip: has.hip - 10,
+      thigh: has.thigh - 50,
+      knee: has.knee - 30,
+      hem: has.hem - 10,
+    },
   };
 }
 
 /** Whether every length of a body's garment is within 15 % of the block's own. */
 export function isNear(block: Block, targets: FittingTargets): boolean {
-  const has = measureBlock(block, 0.01);
+  return offFigures(measureBlock(block, 0.01), targets) <= 0.15;
+}
+
+/** How far off the block a body's garment is in the measure that is furthest off, as a share of the block's own. */
+export function offFigures(has: BlockFigures, targets: FittingTargets): number {
   const pairs = [
     [targets.waistMm, has.waist],
     [targets.hipMm, has.hip],
     [targets.thighMm, has.thigh],
     [targets.kneeMm, has.knee],
     [targets.hemMm, has.hem],
+    [targets.frontRiseMm, has.frontRise],
+    [targets.backRiseMm, has.backRise],
     [targets.frontRiseMm + targets.backRiseMm, has.totalRise],
     [targets.inseamMm, has.inseamFront],
     [targets.outseamMm, has.outseamFront],
   ];
-  return pairs.every(([wanted, own]) => Math.abs(wanted / own - 1) <= 0.15);
+  return Math.max(...pairs.map(([wanted, own]) => Math.abs(wanted / own - 1)));
 }
 
 /** The body measures a block was drawn for, in mm. */
