@@ -1,5 +1,6 @@
 // Draws the pictures of docs/three-bodies.md from the files of three drafts: build, then node scripts/draw-three-bodies.mjs
 // Sheets and tiles are drawn from the PDFs by poppler (pdftoppm), as a printer would; the proof by the service itself.
+import { Buffer } from 'node:buffer';
 import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -93,13 +94,14 @@ async function draw(name, paper, confirm, body) {
   if (!read.ok) throw new Error(JSON.stringify(read.problems, null, 1));
   const { files, findings } = await produceDeliverables(read.request, engineVersion(), () => undefined);
   const bytesOf = (file) => files.find((each) => each.name === file).bytes;
-  const { pages } = JSON.parse(new TextDecoder().decode(bytesOf('draft.json')));
+  const textOf = (file) => Buffer.from(bytesOf(file)).toString('utf8');
+  const { pages } = JSON.parse(textOf('draft.json'));
   console.log(name, pages, findings.map(({ level, code }) => `${level} ${code}`).join(', '));
   for (const file of ['sheet.pdf', 'tiles-a4.pdf']) writeFileSync(join(folder, file), bytesOf(file));
   page('sheet.pdf', 1, 900, `${name}-sheet`);
   page('tiles-a4.pdf', 1, 900, `${name}-tiles-cover`);
   page('tiles-a4.pdf', Math.ceil(pages['tiles-a4.pdf'] / 2), 700, `${name}-tiles-page`);
-  const svg = new TextDecoder().decode(bytesOf('proof.svg'));
+  const svg = textOf('proof.svg');
   writeFileSync(new URL(`${name}-proof.png`, PICTURES), await renderPng(svg, PROOF_PX));
 }
 

@@ -160,30 +160,40 @@ function tableOf(
       allowed: `${sizes.length}, as many as SIZE LIST names`,
       message: `The grade rule table says ${quoted(said)} sizes and lists ${sizes.length}.`,
     });
-  const mm = units === 'english' ? 25.4 : 1;
-  const rules = new Map<string, Point[]>();
-  for (const [name, { line, numbers }] of raw) {
-    if (numbers.length !== 2 * sizes.length) {
-      const found = `${numbers.length} numbers`;
-      say({
-        code: 'RUL_RULE',
-        line,
-        found,
-        allowed: `${2 * sizes.length}: x and y for each size`,
-        message: `Rule ${name} has ${found} for ${sizes.length} sizes; it was left out.`,
-      });
-      continue;
-    }
-    rules.set(
-      name,
-      sizes.map((_, i) => ({ x: mm * numbers[2 * i], y: mm * numbers[2 * i + 1] })),
-    );
-  }
   return {
     name: header.get('GRADE RULE TABLE') ?? '',
     units,
     sizes,
     sampleSize,
-    rules,
+    rules: rulesOf(raw, sizes.length, units, say),
   };
+}
+
+/** Rules with a move for each size, in mm; the others are said and left out. */
+function rulesOf(
+  raw: ReadonlyMap<string, { readonly line: number; readonly numbers: readonly number[] }>,
+  sizes: number,
+  units: DxfUnits,
+  say: (problem: Omit<DxfProblem, 'action'>, action?: string) => void,
+): Map<string, Point[]> {
+  const mm = units === 'english' ? 25.4 : 1;
+  const rules = new Map<string, Point[]>();
+  for (const [name, { line, numbers }] of raw) {
+    if (numbers.length !== 2 * sizes) {
+      const found = `${numbers.length} numbers`;
+      say({
+        code: 'RUL_RULE',
+        line,
+        found,
+        allowed: `${2 * sizes}: x and y for each size`,
+        message: `Rule ${name} has ${found} for ${sizes} sizes; it was left out.`,
+      });
+      continue;
+    }
+    rules.set(
+      name,
+      Array.from({ length: sizes }, (_, i) => ({ x: mm * numbers[2 * i], y: mm * numbers[2 * i + 1] })),
+    );
+  }
+  return rules;
 }

@@ -44,20 +44,7 @@ export function coverPage(
   const roomMm = grid.windowWidthMm;
   const marks: Mark[] = [];
   let y = grid.bottom + grid.windowHeightMm;
-  const write = (
-    texts: readonly string[],
-    style: TextStyle,
-    room: number,
-    from: number,
-    x: number,
-  ): number => {
-    let at = from;
-    for (const row of texts.flatMap((text) => wrapText(text, room, style, widths))) {
-      at -= style.sizeMm * 1.4;
-      marks.push(textMark(row, style, { at: { x, y: at } }, widths));
-    }
-    return at;
-  };
+  const write = writerOf(marks, widths);
   y = write([`Pattern ${content.reference}`], COVER_TEXT.title, roomMm, y, left);
   for (const [i, step] of steps(paperName, plan, lineWords(content)).entries()) {
     const top = y - 1.2;
@@ -90,6 +77,18 @@ export function coverPage(
         ],
       },
     ],
+  };
+}
+
+/** Writes texts under each other into `marks`, wrapped to the room; gives the baseline of the last line. */
+function writerOf(marks: Mark[], widths: TextWidths) {
+  return (texts: readonly string[], style: TextStyle, room: number, from: number, x: number): number => {
+    let at = from;
+    for (const row of texts.flatMap((text) => wrapText(text, room, style, widths))) {
+      at -= style.sizeMm * 1.4;
+      marks.push(textMark(row, style, { at: { x, y: at } }, widths));
+    }
+    return at;
   };
 }
 

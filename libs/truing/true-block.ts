@@ -80,8 +80,7 @@ function longSeamChecks(
   return (['inseam', 'outseam'] as const).map((name) => {
     const ease = fixes.find(({ of, fix }) => of === name && fix.kind === 'spread-ease');
     // Ease was read off the seams to their accuracy, twice.
-    const easeMm =
-      ease === undefined ? 0 : ease.fix.byMm + (ease.leftMm ?? 0) + 2 * rules.lengthToleranceMm;
+    const easeMm = ease === undefined ? 0 : ease.fix.byMm + (ease.leftMm ?? 0) + 2 * rules.lengthToleranceMm;
     const measured = measureLongSeam(block, name, walks, rules, easeMm);
     const repair = (): Fix => fixLongSeam(block, name, rules)?.fix ?? askAboutSeam(name, measured.difference);
     return seamCheck(measured, fixes, repair);
