@@ -2,6 +2,7 @@ import { describe, expect, it } from '@jest/globals';
 import { describeWith, SURVEY } from './support/needs.js';
 import { steadinessOf } from './support/steadiness.js';
 import { surveyBodies, surveyBodiesIn } from './support/survey-bodies.js';
+import { IS_NIGHT } from './support/seed.js';
 
 // A cutter's line, common practice, no source: tape and hand are good for 5 mm, and a pattern that answers by more than
 // 12 mm anywhere would be another pattern the next morning.
@@ -17,8 +18,7 @@ describe('a block whose body is measured 5 mm otherwise', () => {
   });
 });
 
-const isNight = process.env['FORKLINE_NIGHTLY'] === '1';
-const WHOLE_SURVEY = isNight ? SURVEY : { name: 'FORKLINE_NIGHTLY=1', found: undefined };
+const WHOLE_SURVEY = IS_NIGHT ? SURVEY : { name: 'FORKLINE_NIGHTLY=1', found: undefined };
 
 describeWith(WHOLE_SURVEY, 'blocks of all 2,023 survey bodies', (table) => {
   it.each([

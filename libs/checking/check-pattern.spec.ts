@@ -6,8 +6,8 @@ import { dxfOf, leftAndRight } from '../../test/support/planted-faults.js';
 import { finishedFor, soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern } from './index.js';
+import { IS_NIGHT } from '../../test/support/seed.js';
 
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] === '1';
 const bodies = surveyBodies();
 
 /** Half of the bodies as drafted, half with the crotch dropped; every second file in inches. */
@@ -24,7 +24,7 @@ function roundTrips(count: number) {
 }
 
 describe('our own patterns read back and checked', () => {
-  const trips = roundTrips(NIGHTLY ? 300 : 3);
+  const trips = roundTrips(IS_NIGHT ? 300 : 3);
 
   it('keep their seam lines within 0.05 mm and their roles', () => {
     for (const { name, pattern, checked } of trips) {

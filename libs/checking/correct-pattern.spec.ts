@@ -6,7 +6,7 @@ import type { Mismatch } from '../../test/support/mismatched-block.js';
 import { SURVEY } from '../../test/support/needs.js';
 import { dxfOf, type Sound } from '../../test/support/planted-faults.js';
 import { withMismatch } from '../../test/support/planted-mismatches.js';
-import { SEED } from '../../test/support/seed.js';
+import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies, surveyBodiesIn } from '../../test/support/survey-bodies.js';
 import {
@@ -17,20 +17,19 @@ import {
   type CheckReport,
 } from './index.js';
 
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] === '1';
-const COUNT = NIGHTLY ? 200 : 8;
+const COUNT = IS_NIGHT ? 200 : 8;
 
 const next = numbersFrom(SEED);
-const bodies = NIGHTLY && SURVEY.found !== undefined ? surveyBodiesIn(SURVEY.found) : surveyBodies();
+const bodies = IS_NIGHT && SURVEY.found !== undefined ? surveyBodiesIn(SURVEY.found) : surveyBodies();
 const first = Math.floor(next() * bodies.length);
-const sound = soundPatterns([...bodies.slice(first), ...bodies.slice(0, first)], NIGHTLY ? COUNT : 2, next);
+const sound = soundPatterns([...bodies.slice(first), ...bodies.slice(0, first)], IS_NIGHT ? COUNT : 2, next);
 
 /** Both signs, both pieces, both ends of the seam; every fifth is as large as is promised. */
 function mismatches(seam: Mismatch['seam']): { readonly of: Sound; readonly mismatch: Mismatch }[] {
   return Array.from({ length: COUNT }, (_, i) => {
     const mm = i % 5 === 0 ? 8 : 1.05 + 6.95 * next();
     return {
-      of: sound[(NIGHTLY ? i : Math.floor(i / 4)) % sound.length],
+      of: sound[(IS_NIGHT ? i : Math.floor(i / 4)) % sound.length],
       mismatch: {
         seam,
         piece: i & 2 ? 'front' : 'back',
@@ -93,7 +92,7 @@ describe.each([
   );
 
   it('goes no further than is said', () => {
-    if (NIGHTLY) console.log(seam, JSON.stringify(largest));
+    if (IS_NIGHT) console.log(seam, JSON.stringify(largest));
     expect(largest.endMm).toBeLessThanOrEqual(seam === 'inseam' ? 5 : 10);
     expect(largest.redrawnMm).toBeLessThanOrEqual(6);
   });

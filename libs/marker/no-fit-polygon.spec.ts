@@ -3,11 +3,12 @@ import { describe, expect, it } from '@jest/globals';
 import { DepthField } from './depth-field.js';
 import { Random } from './random.js';
 import { boxOf, cleanRing, flipped, type Ring } from './ring.js';
+import { IS_NIGHT } from '../../test/support/seed.js';
 
 // Oracle: the area two outlines share, by the boolean kernel Clipper2. Depth and area are different measures of one
 // thing: both zero or both not, apart from contacts thinner than the two grid units the no-fit polygon may be off.
 // A hundred thousand places at night: FORKLINE_NIGHTLY=1.
-const PLACEMENTS = process.env['FORKLINE_NIGHTLY'] === undefined ? 5_000 : 100_000;
+const PLACEMENTS = IS_NIGHT ? 100_000 : 5_000;
 const OFF_UNITS = 2;
 const GAP_UNITS = 3;
 

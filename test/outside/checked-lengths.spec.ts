@@ -10,7 +10,7 @@ import type { Block } from '#pattern';
 import { numbersFrom } from '../support/finished-cases.js';
 import { describeWith, SHAPELY_AND_EZDXF } from '../support/needs.js';
 import { dxfOf } from '../support/planted-faults.js';
-import { SEED } from '../support/seed.js';
+import { IS_NIGHT, SEED } from '../support/seed.js';
 import { finishedFor } from '../support/sound-patterns.js';
 import { surveyBodies } from '../support/survey-bodies.js';
 
@@ -20,7 +20,7 @@ afterAll(() => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-const COUNT = process.env['FORKLINE_NIGHTLY'] === '1' ? 100 : 12;
+const COUNT = IS_NIGHT ? 100 : 12;
 
 interface Summary {
   readonly patterns: number;
@@ -110,7 +110,7 @@ describeWith(
 
     it('are as many as the rest of these checks stand on', () => {
       expect(stderr).toBe('');
-      if (process.env['FORKLINE_NIGHTLY'] === '1') console.log(JSON.stringify(figures, null, 1));
+      if (IS_NIGHT) console.log(JSON.stringify(figures, null, 1));
       expect(patterns).toBe(COUNT);
       expect(figures['cubics: long seam'].count).toBe(4 * COUNT);
       expect(figures['cubics: corner after sewing'].count).toBe(6 * COUNT);

@@ -12,6 +12,7 @@ import { HANDBOOK_BLOCK_SIZE_12 } from '../fixtures/handbook-block-size-12.js';
 import { isNearSize, nearestFirst, offFigures, targetsOf, type BlockSize } from '../support/fitted-blocks.js';
 import { describeWith, SHAPELY, SURVEY } from '../support/needs.js';
 import { surveyBodies, surveyBodiesIn } from '../support/survey-bodies.js';
+import { IS_NIGHT } from '../support/seed.js';
 
 const ROOT = join(import.meta.dirname, '../../..');
 const PAGE = join(ROOT, 'docs/bench/fitting.md');
@@ -174,7 +175,6 @@ function expectLine(python: string, block: Block, fits: readonly Fit[], name: st
   for (const share of Object.values(worst)) expect(share).toBeLessThanOrEqual(0.15);
 }
 
-const NIGHTLY = process.env['FORKLINE_NIGHTLY'] !== undefined;
 /** The bodies nearest to a block in every measure; and some by its size alone, which are further from it. */
 const COUNT = 200;
 const COUNT_BY_SIZE = 40;
@@ -182,7 +182,7 @@ const BY_SIZE = 'by size';
 
 describeWith(SURVEY, 'stored blocks fitted to two hundred bodies of the whole survey each', (table) => {
   describeWith(SHAPELY, 'within 15 % of their size', (python) => {
-    if (!NIGHTLY) {
+    if (!IS_NIGHT) {
       it.skip('is run at night: FORKLINE_NIGHTLY=1', () => undefined);
       return;
     }

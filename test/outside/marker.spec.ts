@@ -6,9 +6,10 @@ import { layoutOpinions } from '../support/check-layout.js';
 import { numbersFrom, randomOrder } from '../support/marker-orders.js';
 import { describeWith, SHAPELY } from '../support/needs.js';
 import { trouserOrder } from '../support/trouser-order.js';
+import { IS_NIGHT } from '../support/seed.js';
 
 /** A thousand at night: FORKLINE_NIGHTLY=1. */
-const RANDOM_ORDERS = process.env['FORKLINE_NIGHTLY'] === undefined ? 60 : 1_000;
+const RANDOM_ORDERS = IS_NIGHT ? 1_000 : 60;
 // Shapely works in doubles: what it finds below this is its own rounding, some 1e-13 of a coordinate squared.
 const AREA_TOLERANCE = 1e-6;
 const LENGTH_TOLERANCE = 1e-9;
