@@ -1,12 +1,11 @@
-import { flattenRing, line, ringContains, type Curve, type Point } from '#geometry';
-import { outlineOf, pieceOf } from '#pattern';
+import { line, type Curve, type Point } from '#geometry';
 import type { Box } from './box.js';
 import { textInBox } from './label-places.js';
 import { mmText } from './number-words.js';
 import { PENS, TEXT } from './pens.js';
 import type { AddedRow, ProofContent } from './proof-content.js';
-import { PIECE_ROLES, type ProofPage } from './proof-drawing.js';
-import { onPage, type SheetPlan } from './sheet-plan.js';
+import { outsidePieces, type ProofPage } from './proof-drawing.js';
+import type { SheetPlan } from './sheet-plan.js';
 import { textWidthMm } from './text-widths.js';
 
 /** White round an added piece, and between it and its name. */
@@ -16,17 +15,12 @@ const NAME_GAP_MM = 1;
 /** Places that are looked at lie this far apart, over an A3 page at most five thousand of them. */
 const STEP_MM = 4;
 
-const FLATTEN_MM = 0.5;
-
 /**
  * Draw the added pieces to the scale of the sheet, each with its name, where the drawing leaves room outside front and
  * back. One that finds none is in the table only, as a casing usually is: it is longer than the drawing is wide.
  */
 export function drawAdded(page: ProofPage, plan: SheetPlan, { after, added }: ProofContent): void {
-  const pieces = PIECE_ROLES.map((role) =>
-    flattenRing(onPage(plan, role, outlineOf(pieceOf(after, role))), FLATTEN_MM),
-  );
-  const isOutside = (point: Point): boolean => pieces.every((ring) => !ringContains(ring, point));
+  const isOutside = outsidePieces(plan, after);
   for (const row of added) {
     const spot = spotFor(page, plan, row, isOutside);
     if (spot === undefined) continue;

@@ -3,26 +3,24 @@ import {
   cross,
   curveLength,
   dot,
-  flattenRing,
   leftOf,
   mapCurve,
   reversed,
-  ringContains,
   splitCurveAtLength,
   startDirection,
   startOf,
   type Curve,
   type Point,
 } from '#geometry';
-import { outlineOf, pieceOf, type EdgeRole, type Piece, type PieceRole } from '#pattern';
+import { pieceOf, type EdgeRole, type Piece, type PieceRole } from '#pattern';
 import type { Box } from './box.js';
 import { circle, strokeMark } from './display-list.js';
 import { textInBox } from './label-places.js';
 import { degText } from './number-words.js';
 import { PENS, TEXT } from './pens.js';
 import type { CornerRow, ProofContent } from './proof-content.js';
-import { PIECE_ROLES, type ProofPage } from './proof-drawing.js';
-import { onPage, type SheetPlan } from './sheet-plan.js';
+import { outsidePieces, type ProofPage } from './proof-drawing.js';
+import type { SheetPlan } from './sheet-plan.js';
 import { linePitchMm } from './table.js';
 
 /** What is shown of each seam, from the corner on: enough to see an angle of two degrees, little enough for six corners. */
@@ -37,7 +35,6 @@ const HALF_HEIGHT_MM = RING_MM + LABEL_MM / 2 + CLEAR_MM;
 /** Places that are looked at lie this far apart: over the drawing at most five thousand of them, once for all corners. */
 const STEP_MM = { across: 3, down: 4 } as const;
 
-const FLATTEN_MM = 0.5;
 const LENGTH_TOLERANCE_MM = 0.01;
 
 /** The seam that is sewn at a corner, and the edges that it makes one. */
@@ -64,10 +61,7 @@ const SEWN: Readonly<Record<string, Sewn | undefined>> = {
  * Corners that are off come first; one that finds no place is in the table only.
  */
 export function drawCorners(page: ProofPage, plan: SheetPlan, { after, corners }: ProofContent): void {
-  const outlines = PIECE_ROLES.map((role) =>
-    flattenRing(onPage(plan, role, outlineOf(pieceOf(after, role))), FLATTEN_MM),
-  );
-  const isOutside = (point: Point): boolean => outlines.every((ring) => !ringContains(ring, point));
+  const isOutside = outsidePieces(plan, after);
   const places = placesOn(page);
   const rows = [...corners].sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'));
   for (const row of rows) {

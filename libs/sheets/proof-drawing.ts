@@ -1,4 +1,4 @@
-import { line, type Curve } from '#geometry';
+import { flattenRing, line, ringContains, type Curve, type Point } from '#geometry';
 import { outlineOf, pieceOf, type Levels, type Piece, type PieceRole } from '#pattern';
 import { boxOfText, boundsOfBox, grownBox } from './box.js';
 import { textInBox } from './label-places.js';
@@ -14,7 +14,7 @@ import {
   notchCurves,
   seamCurves,
 } from './piece-lines.js';
-import type { ProofContent } from './proof-content.js';
+import type { DrawnPieces, ProofContent } from './proof-content.js';
 import { onPage, type SheetPlan } from './sheet-plan.js';
 import { grainMarks } from './signs.js';
 
@@ -40,6 +40,17 @@ export type ProofLayer = (typeof PROOF_LAYERS)[number];
 export type ProofPage = Page<ProofLayer>;
 
 export const PIECE_ROLES: readonly PieceRole[] = ['front', 'back'];
+
+/** Finer than what is kept clear of a seam. */
+const OUTLINE_MM = 0.5;
+
+/** Whether a point of the page lies outside front and back. */
+export function outsidePieces(plan: SheetPlan, after: DrawnPieces): (point: Point) => boolean {
+  const outlines = PIECE_ROLES.map((role) =>
+    flattenRing(onPage(plan, role, outlineOf(pieceOf(after, role))), OUTLINE_MM),
+  );
+  return (point) => outlines.every((ring) => !ringContains(ring, point));
+}
 
 /** Depth of a notch on the sheet, mm of paper. */
 const NOTCH_DEPTH_MM = 2;
