@@ -1,23 +1,18 @@
 import {
   add,
-  cubic,
   distance,
   dot,
   endDirection,
-  lerp,
   line,
   norm,
   opposite,
-  pointAt,
-  quadratureLength,
   scale,
   unit,
-  velocityAt,
   way,
-  type CubicBezier,
   type Curve,
   type Point,
 } from '#geometry';
+import { fitted, mostAlong, type EndWays, type Fitted } from './cubic-fit.js';
 
 /** One curve of a line that was given as points. */
 export interface FairCurve {
@@ -43,9 +38,8 @@ const AIM = 0.3;
 /** Two cubics that share their points to spare a short rest may be off by this share. */
 const AIM_SHARED = 0.6;
 const REST_POINTS_MIN = 6;
-const NEWTON_STEPS = 16;
-/** Steps bring a fit nearer by ten or twenty times, not by more than this. */
-const HOPELESS = 60;
+/** A curve may be longer by this than the turns of its points allow. */
+const STRAY_MM = 0.02;
 
 /**
  * Fair curves through the points of a line.
@@ -79,64 +73,6 @@ export function fairCurves(
 /** A side this many times longer than its neighbours, and this long, was drawn as a straight line. */
 const STRAIGHT_RATIO = 4;
 const STRAIGHT_MM = 40;
-
-/** Directions a cubic has to keep at its ends, both pointing into it; undefined where it is free. */
-interface EndWays {
-  readonly start: Point | undefined;
-  readonly end: Point | undefined;
-}
-
-/** Four handle coordinates need more points than these to be found and not guessed. */
-const FREE_POINTS_MIN = 6;
-
-interface Fitted {
-  readonly curve: CubicBezier;
-  readonly offMm: number;
-}
-
-/** One cubic through a chain, as near to its points as it comes. */
-function fitted(chain: readonly Point[], given: EndWays, aimMm: number): Fitted {
-  const isShort = chain.length <= FREE_POINTS_MIN;
-  const ends = isShort
-    ? { start: given.start ?? endTangent(chain), end: given.end ?? endTangent([...chain].reverse()) }
-    : given;
-  if (chain.length === 2) return { curve: plainCubic(chain, ends), offMm: 0 };
-  // Curves are often written at even steps of their parameter; then these parameters are the right ones.
-  const even = chain.map((_, i) => i / (chain.length - 1));
-  const first = leastSquares(chain, even, ends);
-  const firstMm = worstOf(chain, first, even);
-  if (firstMm <= aimMm && !strays(first, chain)) return { curve: first, offMm: firstMm };
-  let parameters = chordParameters(chain);
-  let curve = leastSquares(chain, parameters, ends);
-  let offMm = worstOf(chain, curve, parameters);
-  for (let step = 0; step < NEWTON_STEPS && offMm > aimMm && offMm < HOPELESS * aimMm; step++) {
-    parameters = reparameterised(chain, curve, parameters);
-    curve = leastSquares(chain, parameters, ends);
-    const nextMm = worstOf(chain, curve, parameters);
-    // Far off and hardly nearer: more steps will not do it.
-    const isStuck = step > 2 && nextMm > 3 * aimMm && nextMm > 0.9 * offMm;
-    offMm = nextMm;
-    if (isStuck) break;
-  }
-  return { curve, offMm: strays(curve, chain) ? Infinity : offMm };
-}
-
-/** Whether a curve makes a detour between the points it passes: longer than their chords by more than curves are. */
-function strays(curve: CubicBezier, chain: readonly Point[]): boolean {
-  const chordsMm = chain.reduce((sum, p, i) => (i === 0 ? 0 : sum + distance(chain[i - 1], p)), 0);
-  return quadratureLength(curve) > STRAY_RATIO * chordsMm + STRAY_MM;
-}
-
-/** Chords that stand 90 degrees of an arc for every second point are shorter by 2 %; an ordinary curve's by a hundredth of that. */
-const STRAY_RATIO = 1.02;
-const STRAY_MM = 0.02;
-
-function plainCubic([from, to]: readonly Point[], { start, end }: EndWays): CubicBezier {
-  const third = distance(from, to) / 3;
-  const [out, into] = [start ?? unit(way(from, to)), end ?? unit(way(to, from))];
-  const bent = cubic(from, add(from, scale(out, third)), add(to, scale(into, third)), to);
-  return strays(bent, [from, to]) ? cubic(from, lerp(from, to, 1 / 3), lerp(from, to, 2 / 3), to) : bent;
-}
 
 class Fit {
   private readonly curves: FairCurve[] = [];
@@ -212,11 +148,12 @@ class Fit {
    */
   private cubics(chain: readonly Point[], first: number, ends: EndWays): void {
     const last = chain.length - 1;
+    const along = mostAlong(chain, ends);
     const joints = [0];
     const fits: Fitted[] = [];
     let start = ends.start;
     for (let at = 0; at < last;) {
-      const found = this.longest(chain, at, { start, end: ends.end });
+      const found = this.longest(chain, along, at, { start, end: ends.end });
       fits.push(found.fit);
       at = found.to;
       joints.push(at);
@@ -235,8 +172,14 @@ class Fit {
         chain.slice(before, joint + 1),
         { start: startWay, end: opposite(through) },
         this.aimMm,
+        most(along, before, joint),
       );
-      const tail = fitted(chain.slice(joint), { start: through, end: ends.end }, this.aimMm);
+      const tail = fitted(
+        chain.slice(joint),
+        { start: through, end: ends.end },
+        this.aimMm,
+        most(along, joint, last),
+      );
       if (Math.max(head.offMm, tail.offMm) <= this.toleranceMm * AIM_SHARED) {
         fits.splice(-2, 2, head, tail);
         joints[joints.length - 2] = joint;
@@ -248,6 +191,7 @@ class Fit {
 
   private longest(
     chain: readonly Point[],
+    along: readonly number[],
     from: number,
     ends: EndWays,
   ): { readonly fit: Fitted; readonly to: number } {
@@ -257,6 +201,7 @@ class Fit {
         chain.slice(from, to + 1),
         to === last ? ends : { start: ends.start, end: undefined },
         this.aimMm,
+        most(along, from, to),
       );
     // Doubled until it fails, so that a line of which every third point is a corner costs no more than another.
     let low = from + 1;
@@ -284,6 +229,10 @@ class Fit {
   }
 }
 
+function most(along: readonly number[], from: number, to: number): number {
+  return along[to] - along[from] + STRAY_MM;
+}
+
 function largestOffChord(chain: readonly Point[]): number {
   const from = chain[0];
   const chord = way(from, chain[chain.length - 1]);
@@ -298,130 +247,10 @@ function largestOffChord(chain: readonly Point[]): number {
   }, 0);
 }
 
-/** The direction at the first point of a chain, of the parabola through its first three points. */
-function endTangent(chain: readonly Point[]): Point {
-  const [a, b, c] = chain;
-  if (c === undefined) return unit(way(a, b));
-  const ab = distance(a, b);
-  const bc = distance(b, c);
-  const w = ab / (ab + bc);
-  const first = scale(way(a, b), 1 / ab);
-  const second = scale(way(b, c), 1 / bc);
-  const tangent = add(scale(first, 1 + w), scale(second, -w));
-  return norm(tangent) > 1e-9 ? unit(tangent) : unit(way(a, b));
-}
-
 function centreTangent(chain: readonly Point[], i: number): Point {
   const [a, b, c] = [chain[i - 1], chain[i], chain[i + 1]];
   const ab = distance(a, b);
   const bc = distance(b, c);
   const tangent = add(scale(way(a, b), bc / ab), scale(way(b, c), ab / bc));
   return norm(tangent) > 1e-9 ? unit(tangent) : unit(way(a, b));
-}
-
-function chordParameters(chain: readonly Point[]): number[] {
-  const along = [0];
-  for (let i = 1; i < chain.length; i++) along.push(along[i - 1] + distance(chain[i - 1], chain[i]));
-  const whole = along[along.length - 1];
-  return along.map((mm) => mm / whole);
-}
-
-/**
- * The cubic from the first to the last point that lies nearest to the points at their parameters. Where an end's
- * direction is given, its handle keeps to it; else the handle lies where it fits best.
- */
-function leastSquares(chain: readonly Point[], parameters: readonly number[], ends: EndWays): CubicBezier {
-  const p0 = chain[0];
-  const p3 = chain[chain.length - 1];
-  const handles = [
-    ...(ends.start === undefined ? FREE : [ends.start]).map((direction) => ({ direction, isStart: true })),
-    ...(ends.end === undefined ? FREE : [ends.end]).map((direction) => ({ direction, isStart: false })),
-  ];
-  const size = handles.length;
-  const matrix = handles.map(() => new Array<number>(size).fill(0));
-  const right = new Array<number>(size).fill(0);
-  // The innermost loop of reading a file: numbers, not points.
-  for (const [i, t] of parameters.entries()) {
-    const s = 1 - t;
-    const [outer, before, after] = [s * s * (s + 3 * t), 3 * s * s * t, 3 * s * t * t];
-    const restX = chain[i].x - outer * p0.x - (1 - outer) * p3.x;
-    const restY = chain[i].y - outer * p0.y - (1 - outer) * p3.y;
-    for (let row = 0; row < size; row++) {
-      const pull = handles[row].isStart ? before : after;
-      const { x, y } = handles[row].direction;
-      right[row] += pull * (x * restX + y * restY);
-      for (let column = row; column < size; column++) {
-        const other = handles[column];
-        matrix[row][column] +=
-          pull * (other.isStart ? before : after) * (x * other.direction.x + y * other.direction.y);
-      }
-    }
-  }
-  for (let row = 1; row < size; row++)
-    for (let column = 0; column < row; column++) matrix[row][column] = matrix[column][row];
-  const shares = solved(matrix, right);
-  const chord = distance(p0, p3);
-  const handle = (isStart: boolean): Point => {
-    const given = isStart ? ends.start : ends.end;
-    const mine = handles.flatMap((each, i) =>
-      each.isStart === isStart ? [scale(each.direction, shares?.[i] ?? 0)] : [],
-    );
-    const sum = mine.reduce(add);
-    // A handle that points back or is next to nothing makes a hook; a third of the chord is the plain guess.
-    const isSound =
-      given === undefined ? norm(sum) > HANDLE_SHARE_MIN * chord : dot(sum, given) > HANDLE_SHARE_MIN * chord;
-    const plain = given ?? unit(isStart ? way(chain[0], chain[1]) : way(p3, chain[chain.length - 2]));
-    return isSound ? sum : scale(plain, chord / 3);
-  };
-  return cubic(p0, add(p0, handle(true)), add(p3, handle(false)), p3);
-}
-
-const FREE: readonly Point[] = [
-  { x: 1, y: 0 },
-  { x: 0, y: 1 },
-];
-
-const HANDLE_SHARE_MIN = 1e-3;
-
-/** Elimination with the largest pivot; undefined where the points do not decide. */
-function solved(matrix: readonly (readonly number[])[], right: readonly number[]): number[] | undefined {
-  const rows = matrix.map((row, i) => [...row, right[i]]);
-  const size = rows.length;
-  for (let i = 0; i < size; i++) {
-    let pivot = i;
-    for (let k = i + 1; k < size; k++) if (Math.abs(rows[k][i]) > Math.abs(rows[pivot][i])) pivot = k;
-    [rows[i], rows[pivot]] = [rows[pivot], rows[i]];
-    if (Math.abs(rows[i][i]) < 1e-10) return undefined;
-    for (let k = 0; k < size; k++) {
-      if (k === i) continue;
-      const factor = rows[k][i] / rows[i][i];
-      for (let j = i; j <= size; j++) rows[k][j] -= factor * rows[i][j];
-    }
-  }
-  return rows.map((row, i) => row[size] / row[i]);
-}
-
-function worstOf(chain: readonly Point[], curve: CubicBezier, parameters: readonly number[]): number {
-  return chain.reduce((worst, p, i) => Math.max(worst, distance(pointAt(curve, parameters[i]), p)), 0);
-}
-
-/** One Newton step towards the foot of each point. */
-function reparameterised(
-  chain: readonly Point[],
-  curve: CubicBezier,
-  parameters: readonly number[],
-): number[] {
-  const { p0, p1, p2, p3 } = curve;
-  return parameters.map((t, i) => {
-    if (i === 0 || i + 1 === chain.length) return t;
-    const off = way(chain[i], pointAt(curve, t));
-    const velocity = velocityAt(curve, t);
-    const bend = add(
-      scale(add(add(p0, scale(p1, -2)), p2), 6 * (1 - t)),
-      scale(add(add(p1, scale(p2, -2)), p3), 6 * t),
-    );
-    const slope = dot(velocity, velocity) + dot(off, bend);
-    if (Math.abs(slope) < 1e-12) return t;
-    return Math.min(1, Math.max(0, t - dot(off, velocity) / slope));
-  });
 }
