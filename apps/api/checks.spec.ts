@@ -8,6 +8,7 @@ import { WebSocket } from 'ws';
 import type { CheckAnswer } from '#contracts';
 import { BLOCK } from '../../test/support/draft-requests.js';
 import { eventually } from '../../test/support/eventually.js';
+import { gradeTable, withGradeRules } from '../../test/support/grade-texts.js';
 import { startReceiver, type Receiver } from '../../test/support/receiver.js';
 import { startTestApi, type TestApi } from '../../test/support/test-api.js';
 import { startTestWorker, type TestWorker } from '../../test/support/test-worker.js';
@@ -261,6 +262,44 @@ describe('rules of a shop and its customers', () => {
     expect((await get('/v1/rules-profiles/maison-c', api.otherShop.as)).status).toBe(404);
     const unknown = await upload().field('profile', 'nobody');
     expect([unknown.status, unknown.body.errors[0].pointer]).toEqual([422, '/profile']);
+  });
+});
+
+describe('a grade rule table beside the pattern', () => {
+  const ruled = () =>
+    withGradeRules(faulty.toString('latin1'), ({ layer }) => (layer === '2' ? '1' : undefined));
+  const table = gradeTable(['MTM', 'L'], 'MTM', { 1: [[0, 0], [6, 2]] }); // prettier-ignore
+  const codesOf = (body: CheckAnswer): string[] => body.result?.findings.map(({ code }) => code) ?? [];
+
+  it('makes the size asked for, sent as text, as a file or in JSON', async () => {
+    const settings = { size: 'L' };
+    const answers = [
+      await upload(ruled()).field('settings', JSON.stringify(settings)).field('gradeRules', table),
+      await upload(ruled())
+        .field('settings', JSON.stringify(settings))
+        .attach('gradeRules', Buffer.from(table), 'style.rul'),
+      await send({ dxf: ruled(), settings, gradeRules: table }),
+    ];
+    for (const { status, body } of answers) {
+      expect(status).toBe(201);
+      expect(codesOf(body as CheckAnswer)).toEqual(expect.arrayContaining(['GRADED_BY_RULES', offCode]));
+    }
+    expect(codesOf((await upload(ruled())).body as CheckAnswer)).toContain('GRADE_TABLE_NOT_SENT');
+  });
+
+  it.each([
+    ['with characters that stand for nothing', `${table}\u0000`, 'WRONG_TYPE'],
+    ['that is empty', '  ', 'WRONG_TYPE'],
+    ['that is no text', { rule: 1 }, 'WRONG_TYPE'],
+    ['that is too long', 'x'.repeat(300_000), 'TEXT_TOO_LONG'],
+  ])('%s is refused', async (_, gradeRules, code) => {
+    const { status, body } = await send({ dxf: ruled(), gradeRules });
+    expect([status, body.errors]).toEqual([422, [expect.objectContaining({ pointer: '/gradeRules', code })]]);
+  });
+
+  it('is refused beside a block', async () => {
+    const { status, body } = await send({ block: BLOCK, gradeRules: table });
+    expect([status, body.errors[0]]).toMatchObject([422, { pointer: '/gradeRules', code: 'NOT_AVAILABLE' }]);
   });
 });
 

@@ -4,6 +4,7 @@ import { Resvg } from '@resvg/resvg-js';
 import { describe, expect, it, jest } from '@jest/globals';
 import { forkline, inFolder, type Ended } from '../../test/support/command-line.js';
 import { BLOCK } from '../../test/support/draft-requests.js';
+import { gradeTable, withGradeRules } from '../../test/support/grade-texts.js';
 import { readPdf } from '../../test/support/read-pdf.js';
 
 // Every call is a process of its own, and a busy machine takes seconds to start one.
@@ -68,6 +69,23 @@ describe('forkline check', () => {
       const again = await forkline(['check', 'b.dxf', '--out', 'again.json'], dir);
       expect(again.code).toBe(0);
       expect(again.err).not.toMatch(/ stop /);
+    });
+  });
+
+  it('holds a grade rule table against the pattern, and judges a size that only the table has', async () => {
+    await inFolder(async (dir) => {
+      const ruled = (text: string): string =>
+        withGradeRules(text, ({ layer }) => (layer === '2' ? '1' : undefined));
+      const table = gradeTable(['MTM', 'L'], 'MTM', { 1: [[0, 0], [6, 2]] }); // prettier-ignore
+      await writeFile(join(dir, 't.rul'), table);
+      const codes = async (...options: string[]): Promise<string[] | undefined> =>
+        (await check(dir, options, ruled)).report?.findings.map(({ code }) => code);
+      expect(await codes()).toContain('GRADE_TABLE_NOT_SENT');
+      expect(await codes('--grade-rules', 't.rul')).not.toContain('GRADE_TABLE_NOT_SENT');
+      expect(await codes('--grade-rules', 't.rul', '--size', 'L')).toEqual(
+        expect.arrayContaining(['GRADED_BY_RULES', CORNER]),
+      );
+      expect(await codes('--grade-rules', 't.rul', '--size', 'XL')).toContain('SIZE_UNKNOWN');
     });
   });
 

@@ -37,6 +37,10 @@ export const CHECK: Verb = {
       oneOf: ['metric', 'english', 'cm'],
     },
     size: { value: 'SIZE', says: 'the size to judge, of a file that holds several' },
+    'grade-rules': {
+      value: 'FILE.rul',
+      says: 'the grade rule table that goes with the DXF: it is compared, and --size may name its sizes',
+    },
     sheet: { value: 'FILE.svg|png|pdf', says: 'file for the drawing to look at and to sign' },
     correct: {
       value: 'CODES',
@@ -69,11 +73,11 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
       '--correct names no code; it takes those that the report offers, with commas between.',
     ]);
   await requireOutputs(
-    [{ name: 'the pattern', path }, ...filesOf(options, ['settings'])],
+    [{ name: 'the pattern', path }, ...filesOf(options, ['settings', 'grade-rules'])],
     filesOf(options, ['out', 'sheet', 'corrected']),
   );
   if (/\.json$/i.test(path)) return checkJson(path, options, streams);
-  const settings = await settingsOf(options);
+  const settings = { ...(await settingsOf(options)), ...(await gradeRulesOf(options['grade-rules'])) };
   const size = await sizeOf(path);
   if (size > DXF_LIMITS.characters)
     throw new UsageError([
@@ -143,6 +147,16 @@ async function settingsOf(options: Call['options']): Promise<CheckSettings> {
   };
 }
 
+async function gradeRulesOf(path: string | undefined): Promise<Pick<CheckSettings, 'gradeRules'>> {
+  if (path === undefined) return {};
+  const size = await sizeOf(path);
+  if (size > RUL_BYTES_MAX)
+    throw new UsageError([`${path}: ${size} bytes; a grade rule table of at most ${RUL_BYTES_MAX} is read.`]);
+  return { gradeRules: dxfText(await readFile(path)) };
+}
+
+const RUL_BYTES_MAX = 4 * 1024 * 1024;
+
 async function readSettings(path: string): Promise<CheckSettings> {
   const json = await readJson(path);
   const read = readCheckSettings(json);
@@ -160,7 +174,7 @@ async function readJson(path: string): Promise<unknown> {
 }
 
 /** What only a drawing from outside takes: a block says its own unit, what its pieces are, and is corrected by a draft. */
-const OF_DXF = ['settings', 'units', 'size', 'sheet', 'correct', 'corrected'];
+const OF_DXF = ['settings', 'units', 'size', 'grade-rules', 'sheet', 'correct', 'corrected'];
 
 async function checkJson(path: string, options: Call['options'], streams: Streams): Promise<ExitCode> {
   const idle = OF_DXF.filter((name) => Object.hasOwn(options, name));

@@ -23,6 +23,8 @@ import type { CheckSettings } from './check-settings.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
 import { checkDirections, checkPairs } from './pair-checks.js';
+import { readGradeRules } from './grade-rules.js';
+import { piecesToJudge } from './judged-size.js';
 import { readKinds, type KindReading } from './piece-kinds.js';
 import { checkCrease, checkMarks } from './piece-mark-checks.js';
 import { checkKinks, checkOutlines } from './piece-outline-checks.js';
@@ -74,7 +76,8 @@ function judgedPattern(
       kinds: [],
       trouser: undefined,
     };
-  const { pieces: all, size, found: sizeFound } = ofOneSize(pattern, settings);
+  const grading = readGradeRules(pattern, settings.gradeRules);
+  const { pieces: all, size, found: sizeFound } = piecesToJudge(pattern, grading, settings);
   const scale = checkScale(all, pattern, settings);
   const { judged: pieces, found: dense } = withinEffort(all);
   const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
@@ -83,6 +86,7 @@ function judgedPattern(
   const stated = checkStatedSeams(outlines, settings);
   const found = [
     ...said,
+    ...grading.found,
     ...sizeFound,
     ...scale,
     ...dense,
@@ -137,49 +141,6 @@ function problemFound({
     action: `${action} Found: ${found}; allowed: ${allowed}.`,
     place: line === 0 ? {} : { line },
     basis: ASTM,
-  };
-}
-
-function ofOneSize(
-  pattern: ForeignPattern,
-  settings: CheckSettings,
-): { pieces: ForeignPiece[]; size: string | undefined; found: Found[] } {
-  const { sizes, texts } = pattern;
-  if (sizes.length === 0) return { pieces: [...pattern.pieces], size: undefined, found: [] };
-  const sample = texts['Sample Size'];
-  const size = settings.size ?? (sample !== undefined && sizes.includes(sample) ? sample : sizes[0]);
-  const pieces = pattern.pieces.filter((piece) => piece.size === undefined || piece.size === size);
-  const others = sizes.filter((each) => each !== size);
-  const unknown = settings.size !== undefined && !sizes.includes(settings.size);
-  return {
-    pieces,
-    size,
-    found: [
-      ...(unknown
-        ? [
-            {
-              code: 'SIZE_UNKNOWN',
-              level: 'stop' as const,
-              message: `The file has no size ${size}.`,
-              action: `Choose one of ${sizes.slice(0, 20).join(', ')}.`,
-              place: {},
-              basis: 'as the request says',
-            },
-          ]
-        : []),
-      ...(others.length > 0
-        ? [
-            {
-              code: 'SIZES_NOT_JUDGED',
-              level: 'info' as const,
-              message: `Size ${size} was judged; the file also holds ${others.slice(0, 20).join(', ')}.`,
-              action: 'Name another as "size" in the settings to have it judged.',
-              place: {},
-              basis: ASTM,
-            },
-          ]
-        : []),
-    ],
   };
 }
 

@@ -9,6 +9,8 @@ export interface CheckSettings {
   readonly units?: DxfUnits;
   /** The size to judge; the file's sample size, else its first, when absent. */
   readonly size?: string;
+  /** The text of the grade rule table that goes with the file; sizes that only the table has can then be judged. */
+  readonly gradeRules?: string;
   /** What each piece is, by the name of its block or its piece name. */
   readonly kinds: Readonly<Record<string, PieceKind>>;
   /** Seams that are sewn to each other, beyond those every trouser has. */

@@ -14,6 +14,7 @@ import {
 } from '#geometry';
 import type { ForeignLine, ForeignPiece, ForeignPoint } from '#interchange';
 import { fairCurves, type FairCurve } from './fair-curves.js';
+import { PointIndex } from './point-index.js';
 
 /** The seam line of a piece: points as given, and fair curves through them, both clockwise. */
 export interface SeamOutline {
@@ -60,8 +61,6 @@ function largestRing(lines: readonly ForeignLine[]): ForeignLine | undefined {
       );
 }
 
-/** A point of layer 2 or 3 within this of a vertex stands for it. */
-const SAME_MM = 0.02;
 /** Turned by more than this, a vertex is a corner whatever the file says of it. */
 const CORNER_DEG = 25;
 /** Turned by more than this, and so many times more than its neighbours, a vertex is a corner where the file says nothing. */
@@ -87,43 +86,6 @@ export function turnDeg(points: readonly Point[], i: number): number {
   const into = way(points[(i + points.length - 1) % points.length], points[i]);
   const out = way(points[i], points[(i + 1) % points.length]);
   return Math.atan2(cross(into, out), dot(into, out)) / DEG;
-}
-
-/** Points by where they lie, to `SAME_MM`. */
-class PointIndex {
-  private readonly cells = new Map<number, Point[]>();
-
-  constructor(points: readonly Point[]) {
-    for (const p of points) {
-      const key = keyOf(Math.floor(p.x / CELL_MM), Math.floor(p.y / CELL_MM));
-      const cell = this.cells.get(key);
-      if (cell === undefined) this.cells.set(key, [p]);
-      else if (cell.length < CELL_POINTS_MAX) cell.push(p);
-    }
-  }
-
-  has(p: Point): boolean {
-    if (this.cells.size === 0) return false;
-    for (const column of columnsNear(p.x))
-      for (const row of columnsNear(p.y))
-        if (this.cells.get(keyOf(column, row))?.some((q) => distance(p, q) <= SAME_MM) === true) return true;
-    return false;
-  }
-}
-
-const CELL_MM = 0.5;
-const CELL_POINTS_MAX = 32;
-/** More squares than lie within a hundred metres to either side, past which nothing is read. */
-const COLUMNS = 2 ** 21;
-
-function keyOf(column: number, row: number): number {
-  return column * COLUMNS + row;
-}
-
-/** The column a place lies in, and the one beside it where that is near. */
-function columnsNear(mm: number): number[] {
-  const [before, after] = [Math.floor((mm - SAME_MM) / CELL_MM), Math.floor((mm + SAME_MM) / CELL_MM)];
-  return before === after ? [before] : [before, after];
 }
 
 /** The place on a chain of curves that lies nearest to a point. */

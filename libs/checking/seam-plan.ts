@@ -175,14 +175,15 @@ class Planner {
     };
     const wholeMm = Math.min(Math.abs(offMm), rooms.front + rooms.back);
     const range = [Math.max(0, wholeMm - rooms.back), Math.min(wholeMm, rooms.front)] as const;
-    const shareMm =
+    const { frontMm: shareMm, offMm: waistOffMm } =
       end === 'hem'
-        ? this.frontShareAtHem(sign, wholeMm, range)
+        ? { frontMm: this.frontShareAtHem(sign, wholeMm, range), offMm: undefined }
         : this.frontShareAtWaist(sign, wholeMm, range);
     // A share that nobody can cut is left to the other piece.
     const frontMm = shareMm < range[0] + OFF_MM ? range[0] : shareMm > range[1] - OFF_MM ? range[1] : shareMm;
     this.moveEnd('front', end, sign * frontMm);
     this.moveEnd('back', end, -sign * (wholeMm - frontMm));
+    this.sayOfWaist(waistOffMm);
     this.restMm -= sign * wholeMm;
   }
 
@@ -192,7 +193,11 @@ class Planner {
     return Math.min(high, Math.max(low, (wholeMm + sign * tiltMm) / 2));
   }
 
-  private frontShareAtWaist(sign: number, wholeMm: number, range: readonly [number, number]): number {
+  private frontShareAtWaist(
+    sign: number,
+    wholeMm: number,
+    range: readonly [number, number],
+  ): ReturnType<typeof shareThatFits> {
     const changeMm = (role: PieceRole, longerMm: number): number =>
       waistChangeMm(this.legs[role], this.endMove(role, 'waist', longerMm));
     return shareThatFits(
@@ -201,6 +206,16 @@ class Planner {
       this.waist,
       (frontMm) => changeMm('front', sign * frontMm) + changeMm('back', -sign * (wholeMm - frontMm)),
     );
+  }
+
+  /** No share may leave a waist that fits its band: then whoever asks for the correction has to know it before. */
+  private sayOfWaist(offMm: number | undefined): void {
+    const { waist } = this;
+    const last = this.steps.at(-1);
+    if (offMm === undefined || waist === undefined || last === undefined) return;
+    if (offMm >= waist.minMm && offMm <= waist.maxMm) return;
+    const words = `${last.words} The waist seam is then ${inMm(Math.abs(offMm))} ${offMm < 0 ? 'shorter' : 'longer'} than the band: cut the band to it.`;
+    this.steps.splice(-1, 1, { ...last, words });
   }
 
   /** What notches may be off is used at the hem: they are then off by less than their tolerance. */

@@ -16,27 +16,28 @@ const USED = 0.9;
 
 /**
  * How much of a move of both side waists the front takes: half, unless the waist would then no longer fit its band; of all
- * shares then the one that fits best, and of those the nearest to half. `changeMm` is what a share does to half the waist.
+ * shares then the one that fits best, and of those the nearest to half. `changeMm` is what a share does to half the waist;
+ * `offMm` is how much longer than the band the waist then is, undefined where there is no band.
  */
 export function shareThatFits(
   wholeMm: number,
   [low, high]: readonly [number, number],
   waist: WaistFit | undefined,
   changeMm: (frontMm: number) => number,
-): number {
+): { readonly frontMm: number; readonly offMm?: number } {
   const half = Math.min(high, Math.max(low, wholeMm / 2));
-  if (waist === undefined) return half;
+  if (waist === undefined) return { frontMm: half };
   const shares = Array.from({ length: SHARES + 1 }, (_, i) => low + ((high - low) * i) / SHARES);
   const fits = [half, ...shares].map((frontMm) => {
     const offMm = waist.differenceMm + 2 * changeMm(frontMm);
-    return { frontMm, misfitMm: Math.max(0, USED * waist.minMm - offMm, offMm - USED * waist.maxMm) };
+    return { frontMm, offMm, misfitMm: Math.max(0, USED * waist.minMm - offMm, offMm - USED * waist.maxMm) };
   });
   return fits.reduce((best, each) =>
     each.misfitMm < best.misfitMm - SAME_MM ||
     (each.misfitMm < best.misfitMm + SAME_MM && Math.abs(each.frontMm - half) < Math.abs(best.frontMm - half))
       ? each
       : best,
-  ).frontMm;
+  );
 }
 
 const SAME_MM = 1e-9;

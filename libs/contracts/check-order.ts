@@ -61,10 +61,37 @@ const DXF = field(
   { type: 'string', minLength: 1, description: 'The text of a DXF file by ASTM D6673 or AAMA.' },
 );
 
+const GRADE_RULES_LENGTH_MAX = 256 * 1024;
+
+/** A grade rule table is kept in the database, which takes no text with characters that stand for nothing. */
+const GRADE_RULES = (() => {
+  const allowed = {
+    form: `the text of a grade rule table (.RUL), at most ${GRADE_RULES_LENGTH_MAX} characters`,
+  };
+  return field(
+    allowed,
+    (found): Read<string> => {
+      if (typeof found !== 'string' || found.trim() === '' || /(?![\t\r\n\f])\p{Cc}|\p{Cs}/u.test(found))
+        return { fault: wrongType(found, allowed) };
+      if (found.length <= GRADE_RULES_LENGTH_MAX) return { value: found };
+      const says = `has ${found.length} characters, above ${GRADE_RULES_LENGTH_MAX}`;
+      return { fault: { code: 'TEXT_TOO_LONG', allowed, says, action: 'Send the rules of one style only.' } };
+    },
+    {
+      type: 'string',
+      minLength: 1,
+      maxLength: GRADE_RULES_LENGTH_MAX,
+      description:
+        'The text of the grade rule table (.RUL) by ASTM D6673 that goes with the DXF. It is compared with it, and settings.size may name any of its sizes.',
+    },
+  );
+})();
+
 const BESIDE_THE_PATTERN = {
   name: line(NAME_LENGTH_MAX).optional(),
   settings: CHECK_SETTINGS.optional(),
   seamPairs: list(SEAM_PAIR, SEAMS_MAX).optional(),
+  gradeRules: GRADE_RULES.optional(),
   profile: PROFILE_NAME.optional(),
   correct: list(CODE, CODES_MAX).optional(),
   outputs: list(oneOf(CHECK_OUTPUTS), CHECK_OUTPUTS.length).optional(),
@@ -93,6 +120,7 @@ export const CHECK_UPLOAD = z
     seamPairs: z.array(SEAM_PAIR).optional(),
     correct: z.array(CODE).optional(),
     outputs: z.array(z.enum(CHECK_OUTPUTS)).optional(),
+    gradeRules: GRADE_RULES.optional(),
     ...Object.fromEntries(
       ['name', 'profile', 'reference', 'styleId', 'versionId', 'dated'].map((part) => [
         part,
@@ -118,11 +146,7 @@ export type CheckOrder = Omit<z.output<typeof CHECK_ORDER>, 'dxf' | 'block' | 's
  * `door` says how it came: as JSON, with the pattern in it, or as the parts beside a file.
  */
 export function readCheckOrder(json: unknown, door: 'json' | 'upload'): Parsed<CheckOrder> {
-  // The drawing is one long text, which no other field may be; its size was limited where it was received.
-  const rest = isObject(json)
-    ? { ...json, ...('dxf' in json ? { dxf: typeof json['dxf'] === 'string' ? '-' : json['dxf'] } : {}) }
-    : json;
-  const limits = limitProblems(rest);
+  const limits = limitProblems(withoutLongTexts(json));
   if (limits.length > 0) return { ok: false, problems: atMost(limits) };
   const parsed = (door === 'json' ? CHECK_ORDER : UPLOAD_ORDER).safeParse(json);
   const problems = [
@@ -133,6 +157,15 @@ export function readCheckOrder(json: unknown, door: 'json' | 'upload'): Parsed<C
   if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
   const { settings: _, seamPairs: _pairs, ...order } = parsed.data;
   return { ok: true, value: { ...order, settings: settingsOf(json), pattern: patternOf(json) } };
+}
+
+/** A drawing and its rules are long texts, which no other field may be; how long they are was or will be looked at. */
+function withoutLongTexts(json: unknown): unknown {
+  if (!isObject(json)) return json;
+  const short = ['dxf', 'gradeRules']
+    .filter((name) => typeof json[name] === 'string')
+    .map((name) => [name, '-']);
+  return { ...json, ...Object.fromEntries(short) };
 }
 
 function isObject(json: unknown): json is Readonly<Record<string, unknown>> {
@@ -156,7 +189,7 @@ function settingsOf(json: unknown): Readonly<Record<string, Json>> {
 
 function patternProblems(json: unknown): Problem[] {
   if (!isObject(json)) return [];
-  const { dxf, block, correct } = json;
+  const { dxf, block, correct, gradeRules } = json;
   const problems: Problem[] = [];
   if ((dxf === undefined) === (block === undefined)) {
     const isBoth = dxf !== undefined;
@@ -179,6 +212,15 @@ function patternProblems(json: unknown): Problem[] {
         code: 'NOT_AVAILABLE',
         allowed: { form: 'corrections of a DXF' },
         says: 'asks for corrections of a block, which are not made here',
+        action: 'Take it out, or send the pattern as DXF.',
+      }),
+    );
+  if (block !== undefined && gradeRules !== undefined)
+    problems.push(
+      toProblem(['gradeRules'], gradeRules, {
+        code: 'NOT_AVAILABLE',
+        allowed: { form: 'the rules of a DXF' },
+        says: 'goes with a DXF, and a block was sent',
         action: 'Take it out, or send the pattern as DXF.',
       }),
     );
@@ -274,6 +316,8 @@ export interface CheckWork {
   readonly kind: 'dxf' | 'block';
   readonly name?: string;
   readonly settings: CheckSettings;
+  /** As it was sent. */
+  readonly gradeRules?: string;
   readonly correct: readonly string[];
   readonly outputs: readonly CheckOutput[];
   readonly dated?: string;
@@ -307,12 +351,13 @@ export function checkWorkJson(
     today,
   }: { readonly profiles: readonly PinnedProfile[]; readonly rules: RulesContent; readonly today: string },
 ): { readonly [key: string]: Json } {
-  const { name, settings, correct = [], outputs = CHECK_OUTPUTS, dated, pattern } = order;
+  const { name, settings, gradeRules, correct = [], outputs = CHECK_OUTPUTS, dated, pattern } = order;
   const own = (settings['tolerances'] ?? {}) as RulesContent['tolerances'];
   const work = {
     kind: pattern !== undefined && 'block' in pattern ? 'block' : 'dxf',
     ...(name === undefined ? {} : { name }),
     settings: { ...settings, tolerances: { ...rules.tolerances, ...own } },
+    ...(gradeRules === undefined ? {} : { gradeRules }),
     correct: [...new Set(correct)],
     outputs: [...new Set(outputs)],
     ...(dated === undefined ? {} : { dated }),

@@ -75,8 +75,9 @@ interface Reported {
   readonly corrected?: string | undefined;
 }
 
-function dxfReport({ settings, correct }: CheckWork, pattern: Uint8Array): Reported {
+function dxfReport({ settings: held, gradeRules, correct }: CheckWork, pattern: Uint8Array): Reported {
   const text = dxfText(pattern);
+  const settings = gradeRules === undefined ? held : { ...held, gradeRules };
   const { checked, text: corrected } =
     correct.length === 0
       ? { checked: checkPattern(text, settings), text: undefined }

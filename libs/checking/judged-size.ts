@@ -1,0 +1,67 @@
+import type { ForeignPattern, ForeignPiece } from '#interchange';
+import { ASTM, type Found } from './check-report.js';
+import type { CheckSettings } from './check-settings.js';
+import { piecesOfSize, type Grading } from './grade-rules.js';
+
+const NAMED_MAX = 20;
+
+interface ToJudge {
+  readonly pieces: ForeignPiece[];
+  readonly size: string | undefined;
+  readonly found: readonly Found[];
+}
+
+/**
+ * The pieces of the one size that is judged: the one asked for, else the file's sample size, else its first.
+ *
+ * A nest holds the pieces of each size as they will be cut, and comes before its rules. A size that only the grade rule
+ * table has is made by its rules.
+ */
+export function piecesToJudge(
+  pattern: ForeignPattern,
+  grading: Grading,
+  { size: asked }: CheckSettings,
+): ToJudge {
+  const { sizes } = pattern;
+  const sample = sampleOf(pattern, grading);
+  const isMade = asked !== undefined && asked !== sample && !sizes.includes(asked);
+  const made = isMade ? piecesOfSize(pattern, grading, asked) : undefined;
+  if (made !== undefined) return { ...made, size: asked };
+  const known = [...new Set([...sizes, ...(grading.table?.sizes ?? [])])];
+  const unknown = isMade && known.length > 0 ? [sizeUnknown(asked, known)] : [];
+  if (sizes.length === 0) return { pieces: [...pattern.pieces], size: undefined, found: unknown };
+  const size = asked ?? (sample !== undefined && sizes.includes(sample) ? sample : sizes[0]);
+  const others = sizes.filter((each) => each !== size);
+  return {
+    pieces: pattern.pieces.filter((piece) => piece.size === undefined || piece.size === size),
+    size,
+    found: [...unknown, ...(others.length > 0 ? [sizesNotJudged(size, others)] : [])],
+  };
+}
+
+function sampleOf({ texts }: ForeignPattern, { table }: Grading): string | undefined {
+  const said = texts['Sample Size'];
+  return said === undefined || said === '' ? table?.sampleSize : said;
+}
+
+function sizeUnknown(size: string, known: readonly string[]): Found {
+  return {
+    code: 'SIZE_UNKNOWN',
+    level: 'stop',
+    message: `Neither the file nor a grade rule table sent with it has size ${size}.`,
+    action: `Choose one of ${known.slice(0, NAMED_MAX).join(', ')}.`,
+    place: {},
+    basis: 'as the request says',
+  };
+}
+
+function sizesNotJudged(size: string, others: readonly string[]): Found {
+  return {
+    code: 'SIZES_NOT_JUDGED',
+    level: 'info',
+    message: `Size ${size} was judged; the file also holds ${others.slice(0, NAMED_MAX).join(', ')}.`,
+    action: 'Name another as "size" in the settings to have it judged.',
+    place: {},
+    basis: ASTM,
+  };
+}
