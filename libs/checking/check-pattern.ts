@@ -1,14 +1,9 @@
 import { polygonArea } from '#geometry';
-import {
-  readDxf,
-  type DxfReading,
-  type ForeignLine,
-  type ForeignPattern,
-  type ForeignPiece,
-} from '#interchange';
+import { readDxf, type DxfReading, type ForeignLine, type ForeignPiece } from '#interchange';
 import { distance } from '#geometry';
 import type { AppliedFix } from '#truing';
 import { checkAllowance, checkSewnAllowances, partsInFile } from './allowance-checks.js';
+import { noWaistband } from './band-checks.js';
 import { withinEffort } from './check-effort.js';
 import {
   ASTM,
@@ -25,11 +20,12 @@ import type { Leg } from './leg-block.js';
 import { checkDirections, checkPairs } from './pair-checks.js';
 import { readGradeRules } from './grade-rules.js';
 import { piecesToJudge } from './judged-size.js';
-import { readKinds, type KindReading } from './piece-kinds.js';
+import { readKinds, unknownKinds, type KindReading } from './piece-kinds.js';
 import { checkCrease, checkMarks } from './piece-mark-checks.js';
 import { checkKinks, checkOutlines } from './piece-outline-checks.js';
 import { seamOutline, type SeamOutline } from './seam-outline.js';
 import { checkStatedSeams } from './stated-seams.js';
+import { checkScale, unitsFromFile, withoutLengths } from './unit-checks.js';
 
 /** A report with what it was made from: what a drawing and a correction need besides. */
 export interface CheckedPattern {
@@ -77,18 +73,21 @@ function judgedPattern(
       trouser: undefined,
     };
   const grading = readGradeRules(pattern, settings.gradeRules);
-  const { pieces: all, size, found: sizeFound } = piecesToJudge(pattern, grading, settings);
-  const scale = checkScale(all, pattern, settings);
-  const { judged: pieces, found: dense } = withinEffort(all);
+  const { pieces: ofSize, size, found: sizeFound } = piecesToJudge(pattern, grading, settings);
+  const doubted = checkScale(ofSize, pattern, settings);
+  const { judged: pieces, found: dense } = withinEffort(ofSize);
   const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
   const { kinds, found: kindFound } = readKinds(outlines, settings);
-  const trouser = trouserOf(kinds, settings, agreed);
-  const stated = checkStatedSeams(outlines, settings);
-  const found = [
+  const isDoubted = doubted.length > 0;
+  const trouser = isDoubted ? NOT_COMPARED : trouserOf(kinds, settings, agreed);
+  const stated = isDoubted ? { checks: [], found: [] } : checkStatedSeams(outlines, settings);
+  const all = [
     ...said,
     ...grading.found,
     ...sizeFound,
-    ...scale,
+    ...unitsFromFile(pattern, settings),
+    ...doubted,
+    ...unknownKinds(pattern.pieces, settings),
     ...dense,
     ...kindFound,
     ...pieces.flatMap((piece) => checkOutlines(piece, settings).slice(0, FINDINGS_MAX + 1)),
@@ -105,12 +104,14 @@ function judgedPattern(
     ...trouser.found,
     ...stated.found,
   ];
-  const report = reportOf(reading, size, kinds, trouser.reading, found, stated.checks, settings);
+  const found = isDoubted ? withoutLengths(all) : all;
+  const named = isDoubted ? [] : kinds;
+  const report = reportOf(reading, size, named, trouser.reading, found, stated.checks, settings);
   const both =
     trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined
       ? undefined
       : { front: trouser.front, back: trouser.back, reading: trouser.reading };
-  return { report, pieces: all, kinds, trouser: both };
+  return { report, pieces: ofSize, kinds, trouser: both };
 }
 
 function kindOf(kinds: readonly KindReading[], piece: ForeignPiece): KindReading['kind'] {
@@ -144,48 +145,6 @@ function problemFound({
   };
 }
 
-/** The size of the largest piece, as a check on the unit the file says. */
-function checkScale(
-  pieces: readonly ForeignPiece[],
-  { units }: ForeignPattern,
-  { outline }: CheckSettings,
-): Found[] {
-  const sized = pieces.flatMap((piece) =>
-    piece.boundary === undefined ? [] : [{ piece, mm: diagonalMm(piece.boundary) }],
-  );
-  if (sized.length === 0) return [];
-  const largest = sized.reduce((best, each) => (each.mm > best.mm ? each : best));
-  if (largest.mm >= outline.pieceMmMin && largest.mm <= outline.pieceMmMax) return [];
-  const other = units === 'metric' ? 'inches' : 'millimetres';
-  return [
-    {
-      code: 'UNITS_DOUBTED',
-      level: 'stop',
-      message: `By the unit of the file (${units}) its largest piece, ${largest.piece.name}, is ${largest.mm.toFixed(0)} mm from corner to corner: too ${largest.mm < outline.pieceMmMin ? 'small' : 'large'} for a trouser.`,
-      action: `Correct the text "Units:"; the coordinates may be ${other}.`,
-      place: {
-        piece: largest.piece.block,
-        line: largest.piece.line,
-        ...(largest.piece.boundary === undefined ? {} : { at: largest.piece.boundary.points[0] }),
-      },
-      numbers: { largestMm: largest.mm, leastMm: outline.pieceMmMin, mostMm: outline.pieceMmMax },
-      basis: CHOICE,
-    },
-  ];
-}
-
-function diagonalMm({ points }: ForeignLine): number {
-  let [left, right, bottom, top] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (const { x, y } of points)
-    [left, right, bottom, top] = [
-      Math.min(left, x),
-      Math.max(right, x),
-      Math.min(bottom, y),
-      Math.max(top, y),
-    ];
-  return distance({ x: left, y: bottom }, { x: right, y: top });
-}
-
 function noSewLines(outlines: readonly SeamOutline[]): Found[] {
   const without = outlines.filter(({ basis }) => basis === 'cut line');
   if (without.length === 0) return [];
@@ -215,6 +174,8 @@ interface Trouser {
   readonly found: readonly Found[];
 }
 
+const NOT_COMPARED: Trouser = { front: undefined, back: undefined, reading: undefined, found: [] };
+
 function trouserOf(
   kinds: readonly KindReading[],
   settings: CheckSettings,
@@ -227,9 +188,16 @@ function trouserOf(
     const asked = kinds.length > 0 ? [legsMissing(front, back)] : [];
     return { front, back, reading: undefined, found: asked };
   }
-  const reading = checkTrouser(front, back, bands, settings, agreed);
+  const hasFly = kinds.some(({ kind }) => kind === 'fly');
+  const reading = checkTrouser(front, back, { bands, hasFly }, settings, agreed);
   if ('code' in reading) return { front, back, reading: undefined, found: [reading] };
-  return { front, back, reading, found: [...reading.found, ...checkSewnAllowances(front, back, settings)] };
+  const others = kinds.filter(({ kind }) => kind === 'other').map(({ outline }) => outline);
+  const found = [
+    ...reading.found,
+    ...(bands.length === 0 ? [noWaistband(reading.truing.waistband.seamMm, others)] : []),
+    ...checkSewnAllowances(front, back, settings),
+  ];
+  return { front, back, reading, found };
 }
 
 function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {

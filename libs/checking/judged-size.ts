@@ -28,7 +28,7 @@ export function piecesToJudge(
   const made = isMade ? piecesOfSize(pattern, grading, asked) : undefined;
   if (made !== undefined) return { ...made, size: asked };
   const known = [...new Set([...sizes, ...(grading.table?.sizes ?? [])])];
-  const unknown = isMade && known.length > 0 ? [sizeUnknown(asked, known)] : [];
+  const unknown = !isMade ? [] : [known.length > 0 ? sizeUnknown(asked, known) : sizeNotSaid(asked, sample)];
   if (sizes.length === 0) return { pieces: [...pattern.pieces], size: undefined, found: unknown };
   const size = asked ?? (sample !== undefined && sizes.includes(sample) ? sample : sizes[0]);
   const others = sizes.filter((each) => each !== size);
@@ -50,6 +50,18 @@ function sizeUnknown(size: string, known: readonly string[]): Found {
     level: 'stop',
     message: `Neither the file nor a grade rule table sent with it has size ${size}.`,
     action: `Choose one of ${known.slice(0, NAMED_MAX).join(', ')}.`,
+    place: {},
+    basis: 'as the request says',
+  };
+}
+
+/** A file of one size may not say which: its pieces are judged as they are, and whose they are is not known. */
+function sizeNotSaid(size: string, sample: string | undefined): Found {
+  return {
+    code: 'SIZE_NOT_IN_FILE',
+    level: 'warning',
+    message: `Size ${size} was asked for; the file has no sizes${sample === undefined ? '' : `, its sample size is ${sample}`}. Its pieces were judged as they are.`,
+    action: 'Leave "size" out, or send the nest, or the grade rule table, that has this size.',
     place: {},
     basis: 'as the request says',
   };

@@ -2,7 +2,7 @@ import { curveLength, GeometryError, startOf } from '#geometry';
 import { inMm, measureBlock, PatternError, type Block, type EdgeRole, type Finding } from '#pattern';
 import { trueBlock, type AppliedFix, type TruingReport } from '#truing';
 import { seamCurves } from './allowance-checks.js';
-import { readBand } from './band-checks.js';
+import { readBand, type BandReading } from './band-checks.js';
 import { PRACTICE, type Correction, type Found, type LineCheck } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { blockOf, type Leg, type LegLine, type NamedNotches } from './leg-block.js';
@@ -27,11 +27,18 @@ export interface TrouserReading {
 
 const NEEDED: readonly EdgeRole[] = ['rise', 'inseam', 'hem', 'outseam', 'waist'];
 
+/** What goes round the waist besides the legs. */
+export interface WaistPieces {
+  readonly bands: readonly SeamOutline[];
+  /** With a fly a band needs an underlap. */
+  readonly hasFly: boolean;
+}
+
 /** Front and back judged by the truing engine, the notches walked, the balance lines followed round. */
 export function checkTrouser(
   front: Leg,
   back: Leg,
-  bands: readonly SeamOutline[],
+  waist: WaistPieces,
   settings: CheckSettings,
   agreed: readonly AppliedFix[],
 ): TrouserReading | Found {
@@ -41,7 +48,7 @@ export function checkTrouser(
   );
   if (missing.length > 0) return notJudged(missing[0].leg, `it has no ${missing[0].role}`);
   try {
-    return judged(legs, bands, settings, agreed);
+    return judged(legs, waist, settings, agreed);
   } catch (error) {
     // Outlines from outside may hold what no drafted block does: the engine's refusal is an answer then, not a fault of ours.
     if (error instanceof GeometryError || error instanceof PatternError) return notJudged(front, error.code);
@@ -65,17 +72,17 @@ type Legs = Readonly<Record<'front' | 'back', Leg>>;
 
 function judged(
   { front, back }: Legs,
-  bands: readonly SeamOutline[],
+  { bands, hasFly }: WaistPieces,
   settings: CheckSettings,
   agreed: readonly AppliedFix[],
 ): TrouserReading {
   const notches = walkNotches(front, back, settings);
-  const band = readBand(bands, front.piece, back.piece, settings);
+  const band = readBand(bands, front.piece, back.piece, hasFly, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
   const judgedBlock = trueBlock(block, settings.truing, agreed);
   const lines = lineChecks(front, back, settings);
   const plans = plansFor({ front, back }, marksOf(notches.pairs, lines), judgedBlock, settings.truing);
-  const truing = withPlans(judgedBlock, plans);
+  const truing = comparedOnly(withPlans(judgedBlock, plans), band);
   const offer = offerFor({ front, back }, block, plans, agreed, settings.truing);
   const measures = measuresOf(block, settings);
   return {
@@ -87,7 +94,7 @@ function judged(
     found: [
       ...truing.findings
         .filter(({ code }) => !ELSEWHERE.has(code))
-        .map((finding) => inFile(finding, { front, back })),
+        .map((finding) => withUnderlap(inFile(finding, { front, back }), band)),
       ...notches.found,
       ...band.found,
       ...lines.flatMap((check) => lineOff(check, back)),
@@ -96,6 +103,23 @@ function judged(
     ],
     corrections: offer.corrections,
     plans,
+  };
+}
+
+/** The truing engine compares a waist without a band with itself; here such a row would say that there was one. */
+function comparedOnly(truing: TruingReport, { lengthMm }: BandReading): TruingReport {
+  if (lengthMm !== undefined) return truing;
+  return { ...truing, seams: truing.seams.filter(({ seam }) => seam !== 'waist') };
+}
+
+/** A band that does not fit is measured by hand: what of it was not counted has to be known. */
+function withUnderlap(found: Found, { underlapMm }: BandReading): Found {
+  if (found.code !== 'WAIST_SEAM_LONGER' && found.code !== 'WAISTBAND_SHORTER') return found;
+  if (underlapMm === 0) return found;
+  return {
+    ...found,
+    message: `${found.message} Its underlap of ${inMm(underlapMm)} was not counted.`,
+    numbers: { ...found.numbers, underlapMm },
   };
 }
 

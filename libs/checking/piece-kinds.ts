@@ -92,8 +92,33 @@ export function readKinds(
     const role = rest.kind === 'front' ? 'front' : 'back';
     return { ...rest, leg: reading === undefined ? undefined : legOf(reading, role) };
   });
-  return { kinds, found };
+  return { kinds, found: [...found, ...legsDoubted(shaped)] };
 }
+
+/** Pieces that the request names and the file has not. */
+export function unknownKinds(pieces: readonly ForeignPiece[], { kinds }: CheckSettings): Found[] {
+  const known = new Set(pieces.flatMap(({ block, name }) => [block, name]));
+  const unknown = Object.keys(kinds).filter((name) => !known.has(name));
+  if (unknown.length === 0) return [];
+  const blocks = [...new Set(pieces.map(({ block }) => block))];
+  const listed = blocks.slice(0, NAMED_MAX).join(', ');
+  return [
+    {
+      code: 'KIND_UNKNOWN_PIECE',
+      level: 'warning',
+      message: `"kinds" in the settings names ${unknown
+        .slice(0, NAMED_MAX)
+        .map((name) => `"${name}"`)
+        .join(', ')}; the file has no such piece.`,
+      action: `Name a piece by its block or its name. The file has ${listed}${blocks.length > NAMED_MAX ? ` and ${blocks.length - NAMED_MAX} more` : ''}.`,
+      place: {},
+      numbers: { unknown: unknown.length },
+      basis: 'as the request says',
+    },
+  ];
+}
+
+const NAMED_MAX = 20;
 
 /** Pieces of one trouser lie the same way up, within this: on cloth with a nap they could not be cut otherwise. */
 const SAME_WAY_COS = Math.cos(20 * DEG);
@@ -179,6 +204,51 @@ function backness({ curves, corners }: LegReading): number {
     corners.sideWaist,
   ].map((i) => startOf(curves[i]));
   return (fork.x - hem.x) / 60 + (centre.y - side.y) / 30;
+}
+
+/** From the fork to the centre line, a back is wider than its front, with the crotch dropped too; if less by so much it is none. */
+const WIDER_MM = 10;
+
+/** How far the fork reaches out from the upper end of the centre seam. */
+function forkWidthMm({ curves, corners }: LegReading): number {
+  return startOf(curves[corners.fork]).x - startOf(curves[corners.centreWaist]).x;
+}
+
+/**
+ * That front and back look exchanged: by both marks of a back, so that a pattern whose legs are nearly alike, as with the
+ * crotch dropped and the inseam copied, is taken at its word. Sewn together they fit each other as well as before, so nothing else would say it.
+ *
+ * Who said it in the request has looked: that is warned of. A name alone stops, until the request says what is what.
+ */
+function legsDoubted(all: readonly Shaped[]): Found[] {
+  const [fronts, backs] = (['front', 'back'] as const).map((role) => all.filter(({ kind }) => kind === role));
+  const [front, back] = [fronts[0], backs[0]];
+  if (fronts.length !== 1 || backs.length !== 1) return [];
+  if (front.reading === undefined || back.reading === undefined) return [];
+  if (front.basis === 'shape' || back.basis === 'shape') return [];
+  const margin = backness(front.reading) - backness(back.reading);
+  const widerMm = forkWidthMm(front.reading) - forkWidthMm(back.reading);
+  if (margin < SURE || widerMm < WIDER_MM) return [];
+  const isSaid = front.basis === 'request' || back.basis === 'request';
+  const [f, b] = [front.outline.piece, back.outline.piece];
+  const swapped = `"kinds": [{ "piece": "${f.block}", "kind": "back" }, { "piece": "${b.block}", "kind": "front" }]`;
+  return [
+    {
+      code: 'ROLE_DOUBTED',
+      level: isSaid ? 'warning' : 'stop',
+      message: `${f.block} is the front and ${b.block} the back by ${isSaid ? 'the settings' : 'their names'} (${f.name}, ${b.name}); by their shapes it is the other way round: ${f.block} reaches out further at the fork and stands higher at the centre.`,
+      action: isSaid
+        ? `If the settings have them exchanged, say ${swapped}.`
+        : `Correct the names, or say in the settings which is which: ${swapped}, or the other way round.`,
+      place: {
+        piece: f.block,
+        ...(f.boundary === undefined ? {} : { at: f.boundary.points[0] }),
+        line: f.line,
+      },
+      numbers: { confidence: Math.min(1, margin), widerMm },
+      basis: PRACTICE,
+    },
+  ];
 }
 
 /** As settings say it. */

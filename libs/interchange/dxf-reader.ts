@@ -103,14 +103,19 @@ const HEADER_UNITS: Readonly<Record<string, string>> = {
   '5': 'centimetres',
 };
 
+/** The unit that the text `Units` of a file says; undefined where it says none that is known. */
+export function unitsSaid(text: string | undefined): DxfUnits | undefined {
+  const word = (text ?? '').trim().toLowerCase();
+  return Object.hasOwn(UNIT_WORDS, word) ? UNIT_WORDS[word] : undefined;
+}
+
 function unitsOf(
   text: string | undefined,
   { header, entities }: DxfContents,
   options: DxfReaderOptions,
   log: DxfLog,
 ): DxfUnits | undefined {
-  const word = (text ?? '').trim().toLowerCase();
-  const units = UNIT_WORDS[word] ?? options.units;
+  const units = unitsSaid(text) ?? options.units;
   if (units !== undefined) return units;
   const hint = HEADER_UNITS[header.get('$INSUNITS') ?? ''];
   const where = entities.find((entity) => /^units?\s*:/i.test(wordsOf(entity)));

@@ -29,10 +29,13 @@ import {
   type Curve,
   type Point,
 } from '#geometry';
-import { writeDxf } from '#interchange';
 import type { Block, Edge, EdgeRole, Piece } from '#pattern';
 import { TRADE_RULES } from '#truing';
+import { dxfOf } from './dxf-of.js';
 import { blockWithMismatch } from './mismatched-block.js';
+import { BAND_READING_FAULTS } from './planted-band-faults.js';
+
+export { dxfOf } from './dxf-of.js';
 
 /** A sound pattern, and how it was finished. */
 export interface Sound {
@@ -61,13 +64,6 @@ export interface FaultKind {
 }
 
 const TRUING = { ...TRADE_RULES, lengthToleranceMm: 0.004 };
-
-export function dxfOf(pieces: readonly CutPiece[], units: 'metric' | 'english' = 'metric'): string {
-  return writeDxf(
-    { styleName: 'order 1042', author: 'a;b;c', sampleSize: 'MTM', material: 'denim', pieces },
-    { profile: 'astm', units },
-  );
-}
 
 function between(next: () => number, low: number, high: number): number {
   return low + (high - low) * next();
@@ -962,30 +958,6 @@ const FOLLOWS: Readonly<Record<string, readonly string[]>> = {
   // A knee line that is carried on ends elsewhere, also along the seam.
   'inner line runs out': ['BALANCE_LINE_OFF'],
   'right is not left mirrored': DENTED,
-  // Everything in the wrong unit is too large or too small for what is measured in millimetres.
-  'millimetres called inches': [
-    ...DENTED,
-    'WAISTBAND_SHORTER',
-    'WAIST_SEAM_LONGER',
-    'DRILL_IN_ALLOWANCE',
-    'NOTCH_OFF',
-    'BALANCE_LINE_OFF',
-    'BAND_NOTCH_OFF',
-    'INSEAM_MISMATCH',
-    'OUTSEAM_MISMATCH',
-  ],
-  'inches called millimetres': [
-    'LEG_NOT_READ',
-    'LEGS_MISSING',
-    'PIECE_SLIVER',
-    'POINT_DOUBLED',
-    'EDGE_SHORT',
-    'NOTCH_DOUBLED',
-    'DRILL_IN_ALLOWANCE',
-    'ALLOWANCE_NARROW',
-    'ALLOWANCE_CORNER',
-    'NOTCH_TOO_DEEP',
-  ],
   // What stood behind the fault in the file is not there, the unit with it.
   'file cut off': ['DXF_NOT_CLOSED', 'UNITS_MISSING'],
   'line lost': ['UNITS_MISSING'],
@@ -1014,6 +986,7 @@ export const FAULT_KINDS: readonly FaultKind[] = [
   ...MARK_FAULTS,
   ...BAND_FAULTS,
   ...FILE_FAULTS,
+  ...BAND_READING_FAULTS,
 ].map((kind) => {
   const follows = FOLLOWS[kind.name];
   return follows === undefined ? kind : { ...kind, follows };
