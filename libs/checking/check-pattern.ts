@@ -67,7 +67,7 @@ function judgedPattern(
   const { pattern } = reading;
   if (pattern === undefined || pattern.pieces.length === 0)
     return {
-      report: reportOf(reading, undefined, [], undefined, said, [], settings),
+      report: reportOf(reading, undefined, [], undefined, said, []),
       pieces: [],
       kinds: [],
       trouser: undefined,
@@ -106,7 +106,7 @@ function judgedPattern(
   ];
   const found = isDoubted ? withoutLengths(all) : all;
   const named = isDoubted ? [] : kinds;
-  const report = reportOf(reading, size, named, trouser.reading, found, stated.checks, settings);
+  const report = reportOf(reading, size, named, trouser.reading, found, stated.checks);
   const both =
     trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined
       ? undefined
@@ -238,7 +238,6 @@ function reportOf(
   trouser: TrouserReading | undefined,
   found: readonly Found[],
   stated: CheckReport['stated'],
-  settings: CheckSettings,
 ): CheckReport {
   const corrections = trouser?.corrections ?? [];
   const offered = new Set(corrections.map(({ code }) => code));
@@ -258,7 +257,7 @@ function reportOf(
     file: {
       units: pattern?.units ?? null,
       styleName: pattern?.texts['Style Name'] ?? null,
-      size: size ?? settings.size ?? null,
+      size: size ?? null,
       sizes: pattern?.sizes ?? [],
       unread,
     },

@@ -29,7 +29,8 @@ export function piecesToJudge(
   if (made !== undefined) return { ...made, size: asked };
   const known = [...new Set([...sizes, ...(grading.table?.sizes ?? [])])];
   const unknown = !isMade ? [] : [known.length > 0 ? sizeUnknown(asked, known) : sizeNotSaid(asked, sample)];
-  if (sizes.length === 0) return { pieces: [...pattern.pieces], size: undefined, found: unknown };
+  const single = asked === sample ? asked : undefined;
+  if (sizes.length === 0) return { pieces: [...pattern.pieces], size: single, found: unknown };
   const size = asked ?? (sample !== undefined && sizes.includes(sample) ? sample : sizes[0]);
   const others = sizes.filter((each) => each !== size);
   return {

@@ -60,7 +60,9 @@ describe('names that have front and back exchanged', () => {
 describe('a size', () => {
   it('asked of a file without sizes is answered', () => {
     expect(said(reportOn(text, { size: '44' }).findings)).toEqual(['warning SIZE_NOT_IN_FILE']);
+    expect(reportOn(text, { size: '44' }).file.size).toBeNull();
     expect(said(reportOn(text, { size: 'MTM' }).findings)).toEqual([]);
+    expect(reportOn(text, { size: 'MTM' }).file.size).toBe('MTM');
   });
 });
 
