@@ -116,6 +116,7 @@ describe(`a band made longer and shorter, seed ${SEED}`, () => {
         expect(findings.map(({ code }) => code)).toEqual(['WAIST_SEAM_LONGER']);
         expect(findings[0].numbers['differenceMm']).toBeCloseTo(mm, 1);
         expect(findings[0].numbers['underlapMm']).toBeCloseTo(UNDERLAP_MM, 1);
+        expect(findings[0].action).toContain(`cut it ${mm.toFixed(1)} mm longer at the end`);
       }
     }
   });
@@ -177,6 +178,26 @@ describe('a band', () => {
       piece.id === 'waistband' ? { ...piece, name: 'Elastic casing' } : piece,
     );
     expect(codesOf(checkPattern(dxfOf(casing), CHECK_DEFAULTS).report)).toEqual([]);
+  });
+});
+
+describe('a band of two strips', () => {
+  const joined = soundPatterns(surveyBodies(), 20, numbersFrom((SEED % 2147483646) + 1))
+    .map(({ pattern }) => pattern.pieces)
+    .find((pieces) => pieces.some(({ id }) => id === 'waistband-2'));
+  if (joined === undefined) throw new Error('no band of two strips among the patterns');
+  const without = (byMm: number): CutPiece[] =>
+    joined.map((piece) => (piece.id === 'waistband-2' ? endMoved(piece, 'high', byMm) : piece));
+
+  it('is read whichever of them comes first', () => {
+    expect(codesOf(checkPattern(dxfOf([...joined].reverse()), CHECK_DEFAULTS).report)).toEqual([]);
+  });
+
+  it.each([
+    [-60, 'stop WAIST_SEAM_LONGER'],
+    [40, 'stop WAISTBAND_SHORTER'],
+  ])('is off when one end is moved by %d mm', (byMm, code) => {
+    expect(codesOf(checkPattern(dxfOf(without(byMm)), CHECK_DEFAULTS).report)).toEqual([code]);
   });
 });
 

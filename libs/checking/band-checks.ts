@@ -10,6 +10,8 @@ export interface BandReading {
   /** Round the body, without underlap; undefined where there is no band. */
   readonly lengthMm: number | undefined;
   readonly underlapMm: number;
+  /** Its notches meet the waist all the same: where its length is off, an end of it is. */
+  readonly isOffAtEnd: boolean;
   readonly found: readonly Found[];
 }
 
@@ -33,7 +35,7 @@ export function readBand(
   hasFly: boolean,
   { truing }: CheckSettings,
 ): BandReading {
-  if (strips.length === 0) return { lengthMm: undefined, underlapMm: 0, found: [] };
+  if (strips.length === 0) return { lengthMm: undefined, underlapMm: 0, isOffAtEnd: false, found: [] };
   const [f, b] = [front, back].map((piece) => seamLengthMm(piece, 'waist', 0.01));
   const girthMm = 2 * (f + b);
   const isRing = strips.every(isCasing);
@@ -48,6 +50,10 @@ export function readBand(
   return {
     lengthMm: laid.lengthMm,
     underlapMm: laid.underlapMm,
+    isOffAtEnd:
+      laid.marks.length > 1 &&
+      laid.marks.every(({ offMm }) => Math.abs(offMm) <= MEETS_MM) &&
+      laid.marks.some(({ evenOffMm }) => Math.abs(evenOffMm) > MEETS_MM),
     found: [
       ...notchDrifted(offs, allowedMm),
       ...(isRing ? [] : underlapFound(strips[0], laid, girthMm, hasFly)),

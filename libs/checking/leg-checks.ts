@@ -94,7 +94,7 @@ function judged(
     found: [
       ...truing.findings
         .filter(({ code }) => !ELSEWHERE.has(code))
-        .map((finding) => withUnderlap(inFile(finding, { front, back }), band)),
+        .map((finding) => withBand(inFile(finding, { front, back }), band)),
       ...notches.found,
       ...band.found,
       ...lines.flatMap((check) => lineOff(check, back)),
@@ -112,13 +112,19 @@ function comparedOnly(truing: TruingReport, { lengthMm }: BandReading): TruingRe
   return { ...truing, seams: truing.seams.filter(({ seam }) => seam !== 'waist') };
 }
 
-/** A band that does not fit is measured by hand: what of it was not counted has to be known. */
-function withUnderlap(found: Found, { underlapMm }: BandReading): Found {
+/** A band that does not fit is measured by hand: what of it was not counted has to be known, and where it is off. */
+function withBand(found: Found, { underlapMm, isOffAtEnd }: BandReading): Found {
+  const differenceMm = found.numbers?.['differenceMm'] ?? 0;
   if (found.code !== 'WAIST_SEAM_LONGER' && found.code !== 'WAISTBAND_SHORTER') return found;
-  if (underlapMm === 0) return found;
+  const which = `${inMm(Math.abs(differenceMm))} ${differenceMm > 0 ? 'longer' : 'shorter'}`;
   return {
     ...found,
-    message: `${found.message} Its underlap of ${inMm(underlapMm)} was not counted.`,
+    ...(underlapMm > 0
+      ? { message: `${found.message} Its underlap of ${inMm(underlapMm)} was not counted.` }
+      : {}),
+    ...(isOffAtEnd
+      ? { action: `The notches of the band meet the waist: cut it ${which} at the end that is off.` }
+      : {}),
     numbers: { ...found.numbers, underlapMm },
   };
 }
