@@ -86,6 +86,7 @@ const WAYS: readonly Way[] = [
         change: (band, byMm) => endMoved(notchesOf(band, names), end, byMm),
         sound: isMarked ? [] : TAKEN,
         ends: ['stop', end === 'low' ? 'warning' : 'stop'],
+        isPartial: true,
       };
     }),
   ),

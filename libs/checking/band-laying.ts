@@ -20,8 +20,6 @@ export interface LaidMark {
 
 /** A notch that stands within this of a place of the waist meets it. */
 export const MEETS_MM = 1;
-/** What is over by less than this is no underlap. */
-const OVER_MM = 3;
 /** A notch further from the end than this is no underlap's, and what is over further than this neither. */
 const UNDERLAP_MM_MAX = 150;
 /** A band that ends further before the end of the waist was laid wrongly. */
@@ -148,9 +146,11 @@ function candidateOf(
   // A single notch says nothing of where the trouser opens: that is at the centre then.
   if (met < 2 && turn !== 0) return undefined;
   const endsMet = overs.filter((mm) => Math.abs(mm) <= MEETS_MM).length;
+  // Ease that only the notch it was read from shows is none.
+  if (free > 1 && met + endsMet <= free) return undefined;
   const overMm = Math.max(...overs);
   // A notch says where the underlap begins; without one the end that is over is it, and both are if nothing says which.
-  const restMm = notched > 0 || isRing || met === 0 || overMm <= OVER_MM ? 0 : overMm;
+  const restMm = notched > 0 || isRing || met === 0 || overMm <= MEETS_MM ? 0 : overMm;
   const lengthMm = toMm - fromMm - restMm;
   const startMm = fromMm + (restMm > 0 && overs[0] === overMm ? restMm : 0);
   return {
