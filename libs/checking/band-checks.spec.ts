@@ -1,13 +1,16 @@
 import { describe, expect, it } from '@jest/globals';
-import { seamLengthMm } from '#pattern';
 import type { CutPiece } from '#finishing';
+import { readDxf } from '#interchange';
+import { seamLengthMm, type Block } from '#pattern';
 import { bandMm, endMoved, notchesOf, stretchedBy } from '../../test/support/band-variants.js';
 import { numbersFrom } from '../../test/support/finished-cases.js';
 import { dxfOf, type Sound } from '../../test/support/planted-faults.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
+import { readBand } from './band-checks.js';
 import { CHECK_DEFAULTS, checkPattern, type CheckReport } from './index.js';
+import { seamOutline } from './seam-outline.js';
 
 // A band is made longer or shorter by what is done to it with a pair of scissors, and the check has to say no better of it
 // the further it is off. What it is held to is the waist of the draft, not what the check measured.
@@ -92,6 +95,40 @@ const WAYS: readonly Way[] = [
   ),
 ];
 
+const CHANGES = {
+  high: (band: CutPiece, byMm: number) => endMoved(band, 'high', byMm),
+  low: (band: CutPiece, byMm: number) => endMoved(band, 'low', byMm),
+  whole: stretchedBy,
+};
+const NOTCHED = [
+  ['centre front', 'side', 'centre back'],
+  [],
+  ['centre front'],
+  ['side'],
+  ['centre back'],
+  ['centre front', 'centre back'],
+  ['side', 'centre back'],
+  ['centre front', 'side'],
+];
+
+/** Of the band alone, which is read faster than a pattern; too long and too short as the tolerances of truing say. */
+function badnessRead({ front, back }: Block, band: CutPiece): number {
+  const piece = readDxf(dxfOf([band])).pattern?.pieces[0];
+  const outline = piece === undefined ? undefined : seamOutline(piece, CHECK_DEFAULTS.curveMm);
+  const { lengthMm, found } = readBand(
+    outline === undefined ? [] : [outline],
+    front,
+    back,
+    true,
+    CHECK_DEFAULTS,
+  );
+  if (lengthMm === undefined) throw new Error('the band was not read');
+  const overMm = lengthMm - 2 * (seamLengthMm(front, 'waist', 0.01) + seamLengthMm(back, 'waist', 0.01));
+  const { bandMm: moreMm, bandFullnessMax } = CHECK_DEFAULTS.truing;
+  if (overMm > moreMm || -overMm > bandFullnessMax * lengthMm) return BADNESS.stop;
+  return Math.max(0, ...found.map(({ level }) => BADNESS[level]));
+}
+
 describe(`a band made longer and shorter, seed ${SEED}`, () => {
   it.each(WAYS)('$name: no better the further it is off', ({ change, sound, ends, isPartial }) => {
     const stepsMm = stepsOf(isPartial === true ? (IS_NIGHT ? 5 : 20) : IS_NIGHT ? 2 : 10);
@@ -102,6 +139,22 @@ describe(`a band made longer and shorter, seed ${SEED}`, () => {
         expect(said).toEqual([...said].sort((a, b) => a - b));
         expect(said[said.length - 1]).toBe(BADNESS[ends[i]]);
       }
+    }
+  });
+
+  it('is read no better the further it is off, whichever notches it has: many bodies, all lengths', () => {
+    const all = soundPatterns(surveyBodies(), IS_NIGHT ? 30 : 6, numbersFrom(4711));
+    for (const { pattern } of all) {
+      const band = pattern.pieces.find(({ id }) => id === 'waistband');
+      if (band === undefined) continue;
+      for (const names of NOTCHED)
+        for (const [how, change] of Object.entries(CHANGES))
+          for (const sign of [-1, 1]) {
+            const said = stepsOf(IS_NIGHT ? 2 : 5).map((mm) =>
+              badnessRead(pattern.block, change(notchesOf(band, names), sign * mm)),
+            );
+            expect([names, how, sign, said]).toEqual([names, how, sign, [...said].sort((a, b) => a - b)]);
+          }
     }
   });
 
