@@ -1,6 +1,7 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import {
   CHECK_DEFAULTS,
+  CORRECTION_CODES,
   checkContent,
   checkPattern,
   correctPattern,
@@ -8,9 +9,9 @@ import {
   type CheckFinding,
   type CheckSettings,
 } from '#checking';
-import { readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
+import { nearestName, readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
 import { engineVersion } from '#deliverables';
-import { DXF_LIMITS, dxfText, writeSvg } from '#interchange';
+import { DXF_LIMITS, dxfText, notDxf, writeSvg } from '#interchange';
 import { checkGivenBlock, writtenJson } from '#pipeline';
 import { renderPdf, renderPng } from '#render';
 import { checkSheet, PLEX_WIDTHS } from '#sheets';
@@ -72,6 +73,11 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     throw new UsageError([
       '--correct names no code; it takes those that the report offers, with commas between.',
     ]);
+  const strange = codes?.filter((code) => !CORRECTION_CODES.includes(code)) ?? [];
+  if (strange.length > 0)
+    throw new UsageError(
+      strange.map((code) => oneLine(`--correct ${code.slice(0, 64)}: ${notOffered(code)}`)),
+    );
   await requireOutputs(
     [{ name: 'the pattern', path }, ...filesOf(options, ['settings', 'grade-rules'])],
     filesOf(options, ['out', 'sheet', 'corrected']),
@@ -83,7 +89,11 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     throw new UsageError([
       `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
     ]);
-  const text = dxfText(await readFile(path));
+  const bytes = await readFile(path);
+  const other = notDxf(bytes);
+  if (other !== undefined)
+    throw new UsageError([`${path} is ${other}, not a DXF as text. Export it as ASCII DXF, not packed.`]);
+  const text = dxfText(bytes);
   const { checked, text: corrected } =
     codes === undefined
       ? { checked: checkPattern(text, settings), text: undefined }
@@ -93,7 +103,8 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   if (options['sheet'] !== undefined) await writeSheet(options['sheet'], checked);
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
-  for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
+  for (const { code, words } of report.corrections)
+    streams.out(oneLine(`Can be corrected: ${code}: ${words}`));
   for (const { operation, piece, part, byMm } of report.moved)
     streams.out(
       `Moved: ${operation}, ${piece === undefined ? '' : `${piece}, `}${part}, ${byMm.toFixed(1)} mm.`,
@@ -101,9 +112,17 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   if (codes !== undefined && corrected === undefined)
     streams.out(`Nothing was corrected, and ${options['corrected']} was not written.`);
   streams.out(
-    `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`,
+    `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${findingsIn(report.findings.length)} in ${options['out']}.`,
   );
   return report.sewable ? EXIT.answered : EXIT.no;
+}
+
+function notOffered(code: string): string {
+  const near = nearestName(code, CORRECTION_CODES);
+  const list = CORRECTION_CODES.join(', ');
+  return near === undefined
+    ? `no check offers to correct it. It takes ${list}.`
+    : `no check offers to correct it. Did you mean ${near}?`;
 }
 
 function codesOf(typed: string | undefined): string[] | undefined {
@@ -122,6 +141,10 @@ async function writeSheet(path: string, checked: CheckedPattern): Promise<void> 
     ? await renderPng(svg, SHEET_PX)
     : await renderPdf([sheet], { title: sheet.title, creator: engine });
   await writeFile(path, bytes);
+}
+
+function findingsIn(count: number): string {
+  return count === 1 ? '1 finding' : `${count} findings`;
 }
 
 /** A3 at 150 dots an inch. */
@@ -188,7 +211,7 @@ async function checkJson(path: string, options: Call['options'], streams: Stream
   for (const finding of findings) streams.err(findingLine(finding));
   const isStopped = findings.some(({ level }) => level === 'stop');
   streams.out(
-    `${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findings.length} findings in ${out}.`,
+    `${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findingsIn(findings.length)} in ${out}.`,
   );
   return isStopped ? EXIT.no : EXIT.answered;
 }

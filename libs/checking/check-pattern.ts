@@ -20,6 +20,7 @@ import {
   type Found,
 } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
+import { basisOf } from './finding-basis.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
 import { checkDirections, checkPairs } from './pair-checks.js';
@@ -284,6 +285,7 @@ function reportOf(
     place: plainPlace(each.place),
     numbers: finite(each.numbers ?? {}),
     tolerance: each.tolerance ?? null,
+    basis: basisOf(each, settings),
     correction: offered.has(each.code) ? each.code : null,
   }));
   return {

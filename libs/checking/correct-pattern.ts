@@ -40,7 +40,7 @@ export function correctPattern(
 ): CorrectedPattern {
   const checked = checkPattern(text, settings);
   const offered = new Set(checked.report.corrections.map(({ code }) => code));
-  const unknown = codes.filter((code) => !offered.has(code)).map(notOffered);
+  const unknown = codes.filter((code) => !offered.has(code)).map((code) => notOffered(code, [...offered]));
   const wanted = new Set(codes.filter((code) => offered.has(code)));
   if (checked.trouser === undefined || wanted.size === 0) return answer(undefined, checked, unknown, []);
   const plans = checked.trouser.reading.plans.filter(({ seam }) => wanted.has(codeOf(seam)));
@@ -165,12 +165,13 @@ function withFindings(report: CheckReport, found: readonly Found[], moved: reado
   return { ...report, findings: [...report.findings, ...more], moved };
 }
 
-function notOffered(code: string): Found {
+function notOffered(code: string, offered: readonly string[]): Found {
+  const isNone = offered.length === 0;
   return {
     code: 'CORRECTION_NOT_OFFERED',
     level: 'warning',
-    message: `${code.slice(0, 40)} is no correction that this pattern needs, or none that can be made without asking.`,
-    action: 'Ask for codes that the report lists under corrections.',
+    message: `${code.slice(0, 40)} is no correction that this pattern needs, or none that can be made without asking; ${isNone ? 'none is offered for it' : `offered for it: ${offered.join(', ')}`}.`,
+    action: isNone ? 'Leave "correct" out.' : 'Ask for codes that are offered.',
     place: {},
     basis: 'as the request says',
   };

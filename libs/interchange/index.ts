@@ -1,5 +1,6 @@
 export * from './foreign-pattern.js';
 export { decimalText } from './decimal-text.js';
+export { notDxf } from './not-dxf.js';
 export { dxfText, readDxf, type DxfReaderOptions } from './dxf-reader.js';
 export { offRing } from './rings.js';
 export { readRul, type GradeRuleTable, type RulReading } from './rul-reader.js';
