@@ -54,7 +54,8 @@ describe('the list of finding codes', () => {
     ]);
     expect(beside.length).toBeGreaterThan(60);
     const wrong = beside.filter(
-      ([, code, level]) => !FINDING_CODES[code].levels.some((one) => one === level),
+      ([, code, level]) =>
+        Object.hasOwn(FINDING_CODES, code) && !FINDING_CODES[code].levels.some((one) => one === level),
     );
     expect(wrong.map(([, code, level]) => `${code}: ${level}`)).toEqual([]);
   });

@@ -195,6 +195,8 @@ export const FINDING_CODES: Readonly<Record<string, FindingCode>> = {
   BAND_NOTCH_OFF: seams('warning', 'a notch of the band does not meet the seam of the waist'),
   BAND_UNDERLAP_TAKEN: seams('info', 'a band is longer than the waist: taken for its underlap'),
   HEM_OPENING_SMALL: seams('stop', 'the hem is narrower than `hemOpening`'),
+  SEAMS_NOT_COMPARED: seams('stop', 'a sew line is open: no seam of the trouser was compared'),
+  SEAM_POINT_OFF: seams('stop', 'an end of a seam pair lies beside the seam line'),
   SEAM_PIECE_UNKNOWN: seams('stop', 'a seam pair names a piece that is not there'),
   STATED_SEAM_MISMATCH: seams('stop', 'the two stretches of a seam pair differ, beyond their `ease`', SEAM),
 
@@ -219,6 +221,7 @@ export const FINDING_CODES: Readonly<Record<string, FindingCode>> = {
   RUL_TOO_LARGE: rules(EITHER, 'the table is larger than is read'),
 
   CORRECTION_NOT_OFFERED: asked('warning', 'a correction was asked for that this pattern does not need'),
+  EASE_TO_SPREAD: asked('info', 'a correction is ease: the sewer has to be told, no point moved'),
   CORRECTION_NOT_DRAWN: asked('info', 'a piece with computed points cannot be corrected'),
   IGNORE_OVER: asked('info', 'what a profile ignored until some day is found again'),
 
