@@ -158,7 +158,10 @@ describe('forkline check', () => {
         'a.dxf': 'Dear colleague.',
         'b.dxf': Buffer.from(`\ufeff${'0\nSECTION\n'}`, 'utf16le'),
       };
-      const words = { 'a.dxf': /a\.dxf is other text/, 'b.dxf': /b\.dxf is text in UTF-16/ };
+      const words = {
+        'a.dxf': /a\.dxf is text that begins with no group code/,
+        'b.dxf': /b\.dxf is text in UTF-16/,
+      };
       for (const [name, content] of Object.entries(files)) {
         await writeFile(join(dir, name), content);
         const ended = await forkline(['check', name, '--out', 'r.json'], dir);

@@ -1,4 +1,4 @@
-import { CORRECTION_CODES, FINDING_CODES, type CheckSettings, type ToleranceOrigins } from '#checking';
+import type { CheckSettings, ToleranceOrigins } from '#checking';
 import type { JudgingRules } from '#judging';
 import { z } from 'zod';
 import { canonicalJson, type Json } from './canonical-json.js';
@@ -10,12 +10,12 @@ import {
   SEAM_PAIR,
   SEAMS_MAX,
 } from './check-request.js';
-import { CODE, isCodeLike, word } from './code-word.js';
-import { DATE, field, fields, line, list, notOneOf, oneOf, wrongType, type Read } from './field.js';
+import { CORRECTION, word } from './code-word.js';
+import { DATE, field, fields, line, list, oneOf, wrongType, type Read } from './field.js';
 import { BLOCK, readBlock, type GivenBlock } from './given-block.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
-import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
+import { atMost, type Parsed, type Problem } from './problem.js';
 import {
   PROFILE_NAME_FORM,
   PROFILE_NAME_PATTERN,
@@ -75,7 +75,7 @@ const BESIDE_THE_PATTERN = {
   seamPairs: list(SEAM_PAIR, SEAMS_MAX).optional(),
   gradeRules: GRADE_RULES.optional(),
   profile: PROFILE_NAME.optional(),
-  correct: list(CODE, CODES_MAX).optional(),
+  correct: list(CORRECTION, CODES_MAX).optional(),
   outputs: list(oneOf(CHECK_OUTPUTS), CHECK_OUTPUTS.length).optional(),
   reference: line(WORD_LENGTH_MAX).optional(),
   styleId: line(WORD_LENGTH_MAX).optional(),
@@ -104,7 +104,7 @@ export const CHECK_UPLOAD = z
     file: z.string().meta({ format: 'binary', description: 'The DXF file.' }),
     settings: CHECK_SETTINGS.optional(),
     seamPairs: z.array(SEAM_PAIR).optional(),
-    correct: z.array(CODE).optional(),
+    correct: z.array(CORRECTION).optional(),
     outputs: z.array(z.enum(CHECK_OUTPUTS)).optional(),
     gradeRules: GRADE_RULES.optional(),
     ...Object.fromEntries(
@@ -140,7 +140,6 @@ export function readCheckOrder(json: unknown, door: 'json' | 'upload'): Parsed<C
     ...(door === 'json' ? patternProblems(json) : []),
     ...twiceProblems(json),
     ...kindProblems(valueOf(json, 'settings'), ['settings']),
-    ...correctProblems(valueOf(json, 'correct')),
   ];
   if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
   const { settings: _, seamPairs: _pairs, ...order } = parsed.data;
@@ -213,26 +212,6 @@ function patternProblems(json: unknown): Problem[] {
       }),
     );
   return problems;
-}
-
-/** What no check of any pattern offers is a slip; what this one does not offer only the check can say. */
-function correctProblems(correct: unknown): Problem[] {
-  if (!Array.isArray(correct)) return [];
-  return correct.slice(0, CODES_MAX).flatMap((code: unknown, i) => {
-    if (typeof code !== 'string' || !isCodeLike(code) || CORRECTION_CODES.includes(code)) return [];
-    const fault = notOneOf(code, CORRECTION_CODES);
-    const isFound = Object.hasOwn(FINDING_CODES, code);
-    const list = CORRECTION_CODES.join(', ');
-    return [
-      toProblem(['correct', i], code, {
-        ...fault,
-        says: isFound
-          ? `is ${foundInWords(code)}, a finding that no check offers to correct`
-          : `is ${foundInWords(code)}, which no check offers to correct`,
-        action: isFound || fault.action.startsWith('Send') ? `Send one of ${list}.` : fault.action,
-      }),
-    ];
-  });
 }
 
 function twiceProblems(json: unknown): Problem[] {

@@ -198,12 +198,9 @@ export const RULES_PROFILE = z
             part: z.string().optional(),
             until: z.string().meta({ description: 'Last day on which it is ignored.' }),
             reason: z.string(),
-            hasEnded: z
-              .boolean()
-              .optional()
-              .meta({
-                description: 'True where its last day is over: it ignores nothing of a check of today.',
-              }),
+            hasEnded: z.boolean().optional().meta({
+              description: 'True where its last day is over: it ignores nothing of a check of today.',
+            }),
           })
           .meta({ id: 'IgnoredFinding', description: 'A finding that is accepted for a while.' }),
       )

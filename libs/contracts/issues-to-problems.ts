@@ -76,7 +76,7 @@ function namesOf(issue: Issue): FieldNames {
 
 function objectInWords({ needed, optional }: FieldNames): string {
   const [has, may] = [needed.join(', '), optional.join(', ')];
-  if (has === '') return may === '' ? 'an empty object' : `an object; it may have ${may}`;
+  if (has === '') return may === '' ? 'an empty object' : `an object with any of ${may}`;
   return may === '' ? `an object with ${has}` : `an object with ${has}; it may also have ${may}`;
 }
 

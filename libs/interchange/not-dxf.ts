@@ -33,7 +33,7 @@ export function notDxf(head: Uint8Array): string | undefined {
   if (text.includes('\0')) return 'a binary file';
   const [, first = ''] = FIRST_LINE.exec(text) ?? [];
   if (GROUP_CODE.test(first)) return undefined;
-  return 'other text: it does not begin with a group code, such as 0 and SECTION';
+  return 'text that begins with no group code';
 }
 
 const HEAD_BYTES = 4096;
