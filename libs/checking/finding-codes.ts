@@ -208,6 +208,7 @@ export const FINDING_CODES: Readonly<Record<string, FindingCode>> = {
   GRADE_RULES_UNUSED: rules('info', 'rules of the table stand at no point'),
   GRADE_RULE_OFF_POINT: rules('warning', 'a rule is written beside every point'),
   GRADE_POINT_WITHOUT_RULE: rules('warning', 'a turn point has no rule, while others have'),
+  GRADE_PIECE_WITHOUT_RULES: rules('warning', 'a piece has no rules in a size that rules make'),
   GRADED_BY_RULES: rules('info', 'the size that was judged was made by the rules'),
   PIECE_NOT_GRADED: rules('stop', 'a piece has more than can be graded, and was left out'),
   RUL_UNITS: rules(EITHER, 'the table does not say its unit'),

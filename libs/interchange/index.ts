@@ -1,6 +1,5 @@
 export * from './foreign-pattern.js';
 export { decimalText } from './decimal-text.js';
-export { notDxf } from './not-dxf.js';
 export { dxfText, readDxf, type DxfReaderOptions } from './dxf-reader.js';
 export { offRing } from './rings.js';
 export { readRul, type GradeRuleTable, type RulReading } from './rul-reader.js';
@@ -13,6 +12,7 @@ export {
   type HpglOptions,
   type PlotWindow,
 } from './hpgl-writer.js';
+export { notDxf } from './not-dxf.js';
 export { sevenBit } from './seven-bit.js';
 export * from './svg-writer.js';
 export { writeZip, type ZipEntry } from './zip-writer.js';
