@@ -38,9 +38,12 @@ describe('notDxf', () => {
     expect(notDxf(head)).toBe(what);
   });
 
-  it.each(['hello world', 'SECTION\n0', '12345\nX', '1.5\nX', '\u00ff'])('calls "%s" text that is none', (text) => {
-    expect(notDxf(bytes(text))).toBe('text that begins with no group code');
-    // What is refused here could not have been read.
-    expect(readDxf(dxfText(bytes(text))).pattern).toBeUndefined();
-  });
+  it.each(['hello world', 'SECTION\n0', '12345\nX', '1.5\nX', '\u00ff'])(
+    'calls "%s" text that is none',
+    (text) => {
+      expect(notDxf(bytes(text))).toBe('text that begins with no group code');
+      // What is refused here could not have been read.
+      expect(readDxf(dxfText(bytes(text))).pattern).toBeUndefined();
+    },
+  );
 });
