@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from '@jest/globals';
 import { CHECK_DEFAULTS } from '#checking';
-import type { CheckWork } from '#contracts';
+import { checkWorkJson, readCheckOrder, readCheckWork, type CheckWork } from '#contracts';
 import { numbersFrom } from '../../test/support/finished-cases.js';
 import { describeWith, POPPLER } from '../../test/support/needs.js';
 import { dxfOf } from '../../test/support/planted-faults.js';
@@ -83,6 +83,18 @@ describe('the files of a check', () => {
     ])
       expect(text).toContain(part);
     expect(text).not.toContain('Corrected');
+  });
+
+  it('say the words of the order, as it is stored and read again', async () => {
+    const words = { name: 'W-classic', reference: 'plm 4711', styleId: 'style-77', versionId: 'v3' };
+    const order = readCheckOrder({ dxf: FAULTY.toString('latin1'), ...words }, 'json');
+    if (!order.ok) throw new Error(JSON.stringify(order.problems));
+    const rules = { tolerances: {}, severities: [], ignore: [] };
+    const work = readCheckWork(checkWorkJson(order.value, { profiles: [], rules, today: '2026-11-28' }));
+    if (!work.ok) throw new Error(JSON.stringify(work.problems));
+    const text = svgText(await made(work.value));
+    expect(text).toContain('W-classic Check of a pattern from outside');
+    expect(text).toContain('Style id style-77 Version id v3 Reference plm 4711');
   });
 
   it('print only what is known', async () => {

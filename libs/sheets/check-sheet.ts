@@ -185,7 +185,8 @@ function crossOn(curves: readonly Curve[]): Mark[] {
   return middle === undefined ? [] : stateMarks('off', add(pointAt(middle, 0.5), { x: 2.2, y: 0 }));
 }
 
-const SIGN_STEP_MM = 5.4;
+/** Triangles, the widest signs, stand side by side without touching. */
+const SIGN_STEP_MM = 6.7;
 /** A sign reaches so far over the edge of the drawing that it still stands clear of what a printer leaves out. */
 const SIGN_OVER_MM = 1.5;
 
