@@ -1,4 +1,5 @@
 import {
+  curveLength,
   directionAt,
   distance,
   leftOf,
@@ -111,8 +112,11 @@ function isTurn(before: Curve, after: Curve): boolean {
   return a.x * b.x + a.y * b.y < TURN_COS;
 }
 
+const PLACE_MM = 0.01;
+
 function measured(curves: readonly Curve[], part: string, piece: ForeignPiece): AllowanceRun {
-  const lengths = curves.map(quadratureLength);
+  // Certified: at a cusp, which a file may hold, quadrature is off by more than a place along the curve may be.
+  const lengths = curves.map((curve) => curveLength(curve, PLACE_MM));
   const lengthMm = lengths.reduce((sum, mm) => sum + mm, 0);
   const count = Math.min(STATIONS_MAX, Math.max(4, Math.round(lengthMm / STEP_MM)));
   const stations = Array.from({ length: count + 1 }, (_, k) =>
@@ -131,7 +135,7 @@ function stationAt(
   let i = 0;
   while (i + 1 < curves.length && rest > lengths[i]) rest -= lengths[i++];
   const mm = Math.min(Math.max(rest, 0), lengths[i]);
-  const t = mm <= 0 ? 0 : mm >= lengths[i] ? 1 : parameterAtLength(curves[i], mm, 0.01);
+  const t = mm <= 0 ? 0 : mm >= lengths[i] ? 1 : parameterAtLength(curves[i], mm, PLACE_MM);
   const at = pointAt(curves[i], t);
   // Clockwise, the outside lies to the left.
   const outwards = leftOf(directionAt(curves[i], t));

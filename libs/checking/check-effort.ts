@@ -53,7 +53,7 @@ function tooDense(piece: ForeignPiece): Found {
 function effortOf(piece: ForeignPiece): number {
   const { boundary, notches, drillHoles, turnPoints, curvePoints, validation } = piece;
   const cut = ringPoints(boundary);
-  const sewn = piece.sewLines.map(ringPoints);
+  const sewn = piece.sewLines.map(({ points }) => (points.length <= POINTS_MAX ? points : []));
   const sew = sewn.reduce((sum, points) => sum + points.length, 0);
   const seam = sewn.reduce((most, points) => (points.length > most.length ? points : most), cut);
   const inner = [...piece.internalLines, ...piece.cutouts];

@@ -188,7 +188,7 @@ function diagonalMm({ points }: ForeignLine): number {
 }
 
 function noSewLines(outlines: readonly SeamOutline[]): Found[] {
-  const without = outlines.filter(({ basis }) => basis === 'cut line');
+  const without = outlines.filter(({ basis, isSeamOpen }) => basis === 'cut line' && !isSeamOpen);
   if (without.length === 0) return [];
   return [
     {
@@ -225,7 +225,11 @@ function trouserOf(
   const back = kinds.find(({ leg }) => leg?.role === 'back')?.leg;
   const bands = kinds.filter(({ kind }) => kind === 'waistband').map(({ outline }) => outline);
   if (front === undefined || back === undefined) {
-    const asked = kinds.length > 0 ? [legsMissing(front, back)] : [];
+    const open = kinds.filter(
+      ({ kind, outline }) => (kind === 'front' || kind === 'back') && outline.isSeamOpen,
+    );
+    const asked =
+      open.length > 0 ? [seamsNotCompared(open)] : kinds.length > 0 ? [legsMissing(front, back)] : [];
     return { front, back, reading: undefined, found: asked };
   }
   const reading = checkTrouser(front, back, bands, settings, agreed);
@@ -243,6 +247,19 @@ function legsMissing(front: Leg | undefined, back: Leg | undefined): Found {
     message: `No ${missing} was found: seams were not compared, each piece was judged by itself.`,
     action: `Name the ${missing}, or say under "kinds" in the settings which pieces they are.`,
     place: {},
+    basis: PRACTICE,
+  };
+}
+
+function seamsNotCompared(open: readonly KindReading[]): Found {
+  const [{ outline }] = open;
+  const names = open.map(({ outline: { piece } }) => piece.name);
+  return {
+    code: 'SEAMS_NOT_COMPARED',
+    level: 'stop',
+    message: `The sew line of ${names.slice(0, 6).join(' and ')} is open, and nobody knows how it goes on: seams were not compared.`,
+    action: 'Close the sew line, or take it out to have the cut line judged as the seam.',
+    place: { piece: outline.piece.block, line: outline.piece.line },
     basis: PRACTICE,
   };
 }

@@ -62,7 +62,13 @@ describe.each([
       const said = before.report.corrections.flatMap(
         ({ words }) => /The waist seam is then .* than the band/.exec(words)?.[0].replace(' then', '') ?? [],
       );
-      expect(report.findings.map(({ message }) => message)).toEqual(said.map((words) => `${words}.`));
+      const [eases, found] = [true, false].map((isEase) =>
+        report.findings.filter(({ code }) => (code === 'EASE_TO_SPREAD') === isEase),
+      );
+      expect(found.map(({ message }) => message)).toEqual(said.map((words) => `${words}.`));
+      expect(eases.map(({ numbers }) => numbers)).toEqual(
+        report.moved.filter(({ operation }) => operation === 'spread ease').map(({ byMm }) => ({ byMm })),
+      );
       expect(report.sewable).toBe(said.length === 0);
       const easeMm = report.moved.find(({ operation }) => operation === 'spread ease')?.byMm ?? 0;
       // Another way than the checker's: the points of the file, joined by straight lines.

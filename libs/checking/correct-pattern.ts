@@ -2,13 +2,14 @@ import { pointAt, way, type Point } from '#geometry';
 import { bySeriousness, type Moved, type Piece } from '#pattern';
 import { trueSeams, type AppliedFix, type TruedBlock } from '#truing';
 import { checkPattern, type CheckedPattern } from './check-pattern.js';
-import type { CheckReport, Found } from './check-report.js';
+import { PRACTICE, type CheckReport, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { edgeId, type Leg } from './leg-block.js';
 import { codeOf, NOT_TRUED } from './offered-corrections.js';
 import { displacement } from './leg-moves.js';
 import { editsFor, withCoordinates } from './moved-points.js';
-import { easeFix, type SeamPlan } from './seam-plan.js';
+import { easeFix } from './ease-fix.js';
+import type { SeamPlan } from './seam-plan.js';
 import type { Foot } from './seam-outline.js';
 
 export interface CorrectedPattern {
@@ -49,11 +50,13 @@ export function correctPattern(
   const plans = checked.trouser.reading.plans.filter(({ seam }) => wanted.has(codeOf(seam)));
   const seams = withSeams(text, checked, settings, plans);
   const rest = withTrued(seams, settings, wanted);
-  return answer(rest.text, rest.checked, checked.report, unknown, [
-    ...plans.flatMap(({ moved }) => moved),
-    ...rest.moved,
-    ...seams.eases.map(easeGiven),
-  ]);
+  return answer(
+    rest.text,
+    rest.checked,
+    checked.report,
+    [...unknown, ...seams.eases.map((ease) => easeToSpread(ease, rest.checked))],
+    [...plans.flatMap(({ moved }) => moved), ...rest.moved, ...seams.eases.map(easeGiven)],
+  );
 }
 
 interface WithSeams {
@@ -154,6 +157,22 @@ function easeGiven({ fix }: AppliedFix): Moved {
     part: fix.part,
     byMm: fix.byMm,
     ...(fix.piece === null ? {} : { piece: fix.piece }),
+  };
+}
+
+/** No line of the file shows it, so whoever reads the report has to be told. */
+function easeToSpread({ of, fix }: AppliedFix, { trouser }: CheckedPattern): Found {
+  return {
+    code: 'EASE_TO_SPREAD',
+    level: 'info',
+    message: fix.words,
+    action: 'Tell the sewer, and write it on the pattern between these marks: no line of the file shows it.',
+    place: {
+      ...(trouser === undefined ? {} : { piece: trouser.back.reading.outline.piece.block }),
+      part: of,
+    },
+    numbers: { byMm: fix.byMm },
+    basis: PRACTICE,
   };
 }
 

@@ -1,6 +1,6 @@
 import {
   add,
-  cross,
+  angleBetween,
   cubic,
   distance,
   dot,
@@ -98,10 +98,6 @@ export function mostAlong(chain: readonly Point[], ends: EndWays): number[] {
     along.push(along[i] + norm(side) * (1 + (2 * turnRad) ** 2 / 24));
   }
   return along;
-}
-
-function angleBetween(a: Point, b: Point): number {
-  return Math.abs(Math.atan2(cross(a, b), dot(a, b)));
 }
 
 function plainCubic([from, to]: readonly Point[], { start, end }: EndWays, mostMm: number): CubicBezier {

@@ -4,6 +4,7 @@ import type { ForeignPiece } from '#interchange';
 import { numbersFrom } from '../../test/support/finished-cases.js';
 import { gradeTable, withGradeRules } from '../../test/support/grade-texts.js';
 import { dxfOf } from '../../test/support/planted-faults.js';
+import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern, type CheckReport } from './index.js';
@@ -268,6 +269,46 @@ describe('a grade rule table', () => {
     expect(report.findings.map(({ code, action }) => [code, action])).toEqual([
       ['SIZE_UNKNOWN', 'Choose one of S, MTM, L.'],
     ]);
+  });
+});
+
+describe('a size whose rules make no sense', () => {
+  it.each(Array.from({ length: IS_NIGHT ? 300 : 12 }, (_, i) => i))(
+    '%i: is answered, with finite numbers',
+    (i) => {
+      const next = numbersFrom(SEED + i);
+      const most = 10 ** (4 * next());
+      const move = (): [number, number] => [most * (2 * next() - 1), most * (2 * next() - 1)];
+      const count = 1 + Math.floor(40 * next());
+      const rules = Object.fromEntries(
+        Array.from({ length: count }, (_, k) => [String(k), [[0, 0] as const, move()]]),
+      );
+      const layers = next() < 0.5 ? ['2'] : ['1', '2', '3', '14', '8', '4'];
+      const share = next();
+      const text = withGradeRules(PLAIN, ({ layer }) =>
+        layers.includes(layer) && next() < share ? String(Math.floor(count * next())) : undefined,
+      );
+      const { report } = judged(text, gradeTable(['MTM', 'L'], 'MTM', rules), 'L');
+      expect(report.findings.length).toBeGreaterThan(0);
+      // JSON has no word for what is not finite: it would be null.
+      const numbers = JSON.stringify([
+        report.seams,
+        report.corners,
+        report.findings.map((each) => each.numbers),
+      ]);
+      expect(numbers).not.toMatch(/:null,"(lengthMm|difference|sumDeg)|NaN/);
+    },
+  );
+
+  it('is not made where a piece has more rules than anyone gives it', () => {
+    const at = plain.pieces[0].boundary?.points[0] ?? { x: 0, y: 0 };
+    const many = Array.from({ length: 3_000 }, (_, i) =>
+      ['0', 'TEXT', '8', '1', '10', `${at.x + i}`, '20', `${at.y}`, '40', '2', '1', '# 1'].join('\r\n'),
+    ).join('\r\n');
+    const text = PLAIN.replace('\r\n0\r\nENDBLK', `\r\n${many}\r\n0\r\nENDBLK`);
+    const { report } = judged(text, gradeTable(['MTM', 'L'], 'MTM', { 1: [[0, 0], [1, 1]] }), 'L'); // prettier-ignore
+    const found = report.findings.find(({ code }) => code === 'PIECE_NOT_GRADED');
+    expect(found).toMatchObject({ level: 'stop', place: { piece: plain.pieces[0].block } });
   });
 });
 

@@ -7,6 +7,7 @@ import {
   type GradeRuleTable,
 } from '#interchange';
 import { PointIndex } from './point-index.js';
+import { footOnRing } from './ring-reach.js';
 import { POINTS_MAX, turnDeg } from './seam-outline.js';
 
 /** A place that a rule moves, in the frame of its piece. */
@@ -188,19 +189,8 @@ class Grading {
   private byAt(p: Point): Point {
     const ruled = this.ruled.at(p);
     if (ruled !== undefined) return ruled.by;
-    const { points } = this.boundary;
-    let best = ORIGIN;
-    let leastMm = Infinity;
-    for (let i = 0, j = points.length - 1; i < points.length; j = i++) {
-      const side = way(points[j], points[i]);
-      const square = side.x * side.x + side.y * side.y;
-      const reach = way(points[j], p);
-      const share =
-        square === 0 ? 0 : Math.min(1, Math.max(0, (reach.x * side.x + reach.y * side.y) / square));
-      const mm = distance(p, lerp(points[j], points[i], share));
-      if (mm < leastMm) [best, leastMm] = [lerp(this.cut[j], this.cut[i], share), mm];
-    }
-    return best;
+    const { side, share } = footOnRing(this.boundary.points, p);
+    return lerp(this.cut[side], this.cut[(side + 1) % this.cut.length], share);
   }
 }
 

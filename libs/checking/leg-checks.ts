@@ -9,7 +9,9 @@ import { blockOf, type Leg, type LegLine, type NamedNotches } from './leg-block.
 import { toFile } from './leg-frame.js';
 import { walkNotches, type SignPair } from './leg-notches.js';
 import { offerFor, plansFor, withPlans } from './offered-corrections.js';
-import type { SeamPlan } from './seam-plan.js';
+import { worstPlace, type SeamPlan } from './seam-plan.js';
+import type { LongSeam } from './seam-run.js';
+import { statedLongSeams, withStated, type StatedLongSeams } from './stated-long-seams.js';
 import { footOn, type SeamOutline } from './seam-outline.js';
 
 /** What can be said of front and back together. */
@@ -72,10 +74,12 @@ function judged(
   const notches = walkNotches(front, back, settings);
   const band = readBand(bands, front.piece, back.piece, settings);
   const block = blockOf(front, back, notches.names, band.lengthMm);
+  const stated = statedLongSeams({ front, back }, settings.seams);
   const judgedBlock = trueBlock(block, settings.truing, agreed);
   const lines = lineChecks(front, back, settings);
-  const plans = plansFor({ front, back }, marksOf(notches.pairs, lines), judgedBlock, settings.truing);
-  const truing = withPlans(judgedBlock, plans);
+  const marks = marksOf(notches.pairs, lines);
+  const plans = plansFor({ front, back }, marks, unstated(judgedBlock, stated), settings.truing);
+  const truing = withStated(withPlans(judgedBlock, plans), stated, settings.truing);
   const offer = offerFor({ front, back }, block, plans, agreed, settings.truing);
   const measures = measuresOf(block, settings);
   return {
@@ -87,7 +91,8 @@ function judged(
     found: [
       ...truing.findings
         .filter(({ code }) => !ELSEWHERE.has(code))
-        .map((finding) => inFile(finding, { front, back })),
+        .map((finding) => inFile(finding, { front, back }))
+        .map((found) => atWorst(found, { front, back }, marks, settings)),
       ...notches.found,
       ...band.found,
       ...lines.flatMap((check) => lineOff(check, back)),
@@ -97,6 +102,11 @@ function judged(
     corrections: offer.corrections,
     plans,
   };
+}
+
+/** Without the seams that are stated: what is meant there is for the sender to say, not for a plan. */
+function unstated(truing: TruingReport, stated: StatedLongSeams): TruingReport {
+  return { ...truing, seams: truing.seams.filter(({ seam }) => !stated.has(seam as LongSeam)) };
 }
 
 /** Balance lines this near to a notch say what it says. */
@@ -156,6 +166,14 @@ function inFile(finding: Finding, legs: Legs): Found {
     tolerance,
     basis: PRACTICE,
   };
+}
+
+const LONG_SEAMS = { INSEAM_MISMATCH: 'inseam', OUTSEAM_MISMATCH: 'outseam' } as const;
+
+/** Of a seam that is off as a whole, the stretch between two marks that is most off. */
+function atWorst(found: Found, legs: Legs, marks: readonly SignPair[], { truing }: CheckSettings): Found {
+  if (found.code !== 'INSEAM_MISMATCH' && found.code !== 'OUTSEAM_MISMATCH') return found;
+  return { ...found, place: { ...found.place, at: worstPlace(legs, LONG_SEAMS[found.code], marks, truing) } };
 }
 
 const LINES = [

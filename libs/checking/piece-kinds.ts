@@ -85,7 +85,7 @@ export function readKinds(
   const shaped = namesByShape(first, byShape, found);
   const kinds = shaped.map(({ reading, ...rest }): KindReading => {
     const isLeg = rest.kind === 'front' || rest.kind === 'back';
-    if (!isLeg) return { ...rest, leg: undefined };
+    if (!isLeg || rest.outline.isSeamOpen) return { ...rest, leg: undefined };
     if (reading === undefined) found.push(notALeg(rest.outline.piece, rest.kind));
     else if (reading.confidence < SURE && rest.basis !== 'request' && !liesLikePartner(reading, rest, shaped))
       found.push(whichWayUp(rest.outline.piece, reading.confidence));

@@ -19,7 +19,7 @@ import type { ForeignLine, ForeignPiece } from '#interchange';
 import { CHOICE, PRACTICE, type Found } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { foldEnds, FOLD_END_MM } from './fold-lines.js';
-import { POINTS_MAX, turnDeg, turnsOf, type SeamOutline } from './seam-outline.js';
+import { goesRound, isJudgedClosed, POINTS_MAX, turnDeg, turnsOf, type SeamOutline } from './seam-outline.js';
 
 const CROSSINGS_MAX = 8;
 const SAME_KIND_MAX = 12;
@@ -57,14 +57,18 @@ function openOrFew(piece: ForeignPiece, line: ForeignLine, part: string): Found[
       },
     ];
   if (line.closed) return [];
-  const gapMm = distance(line.points[0], line.points[line.points.length - 1]);
+  const [from, to] = [line.points[line.points.length - 1], line.points[0]];
+  const gapMm = distance(from, to);
+  const isSeam = part === 'sew line';
+  const isJudged = isSeam && isJudgedClosed(line, piece.boundary);
+  const isRound = isSeam && goesRound(piece, line);
   return [
     {
       code: 'OUTLINE_OPEN',
-      level: part === 'sew line' ? 'warning' : 'stop',
-      message: `The ${part} of ${piece.name} is open by ${gapMm.toFixed(2)} mm.`,
-      action: 'Close it.',
-      place,
+      level: isSeam && (isJudged || !isRound) ? 'warning' : 'stop',
+      message: `The ${part} of ${piece.name} is open by ${gapMm.toFixed(2)} mm${isRound && isJudged ? '; it was judged as if it were closed' : ''}.`,
+      action: `Close it between (${from.x.toFixed(1)}, ${from.y.toFixed(1)}) and (${to.x.toFixed(1)}, ${to.y.toFixed(1)}).`,
+      place: { ...place, at: from },
       numbers: { gapMm },
       tolerance: { value: 0.03, unit: 'mm' },
       basis: ASTM_CLOSED,

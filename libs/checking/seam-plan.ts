@@ -1,9 +1,10 @@
-import { startOf } from '#geometry';
+import { startOf, type Point } from '#geometry';
 import { inMm, type Moved, type PieceRole } from '#pattern';
-import type { AppliedFix, Fix, TruingRules } from '#truing';
+import type { Fix, TruingRules } from '#truing';
 import type { Leg } from './leg-block.js';
 import { toFile } from './leg-frame.js';
 import { walked, type SignPair } from './leg-notches.js';
+import { easeFix } from './ease-fix.js';
 import { END_MM, NO_MOVES, type Bow, type EndMove, type LegMoves } from './leg-moves.js';
 import { bendable, type Bendable } from './seam-bows.js';
 import { SeamRun, type LongSeam } from './seam-run.js';
@@ -65,6 +66,16 @@ export function planSeam(
   waist?: WaistFit,
 ): SeamPlan | undefined {
   return new Planner(legs, seam, pairs, rules, waist).plan();
+}
+
+/** Where along the back a long seam is most off, in the frame of the file: the end of it next to no mark, else between two. */
+export function worstPlace(
+  legs: Legs,
+  seam: LongSeam,
+  pairs: readonly SignPair[],
+  rules: TruingRules,
+): Point {
+  return new Planner(legs, seam, pairs, rules, undefined).worstPlace();
 }
 
 class Planner {
@@ -137,6 +148,17 @@ class Planner {
         ? []
         : [easeFix(seam, this.restMm, easeBetween, this.rules).fix];
     return { seam, steps: [...steps, ...ease], moved, moves, easeBetween };
+  }
+
+  worstPlace(): Point {
+    const { parts, runs, legs } = this;
+    const worst = parts.reduce((most, part) =>
+      part.offMm * this.restMm > most.offMm * this.restMm ? part : most,
+    );
+    const [fromMm, toMm] = worst.back;
+    const isTop = worst === parts[parts.length - 1];
+    const mm = isTop ? toMm : worst === parts[0] ? 0 : (fromMm + toMm) / 2;
+    return toFile(legs.back.reading.frame, runs.back.pointAt(mm));
   }
 
   /** The stretch between two fixed marks that is most off the way the seam is. */
@@ -274,7 +296,7 @@ class Planner {
         piece: role,
         part,
         byMm,
-        words: `Move the ${part === 'side waist' ? `${role} side waist` : `${this.seam} end of the ${role} hem`} ${inMm(byMm)} ${goes} along the ${this.seam}.`,
+        words: `Move the ${part === 'side waist' ? `${role} side waist` : `${this.seam} end of the ${role} hem`} ${inMm(byMm)} ${goes} along the ${this.seam}${end === 'hem' ? '; the hem follows, less and less up to its other end' : ''}.`,
       },
       {
         operation: 'move point along',
@@ -371,18 +393,3 @@ const MOVED_MM = 0.005;
 const OFF_MM = 0.05;
 /** Halvings of a few millimetres down to a ten-thousandth. */
 const BISECTIONS = 16;
-
-/** Ease that a difference needs, and what of it is left to the tolerance of the seam. */
-export function easeFix(
-  seam: LongSeam,
-  differenceMm: number,
-  between: string,
-  rules: TruingRules,
-): AppliedFix {
-  const byMm = Math.min(Math.abs(differenceMm), rules.fixes.easeMm);
-  const leftMm = Math.abs(differenceMm) - byMm;
-  const rest =
-    leftMm < 0.05 ? '' : ` ${inMm(leftMm)} are left, within the tolerance of ${inMm(rules.seamPairMm)}.`;
-  const words = `${differenceMm < 0 ? 'Stretch' : 'Ease in'} the back ${seam} by ${inMm(byMm)} between ${between}.${rest}`;
-  return { of: seam, fix: { kind: 'spread-ease', piece: 'back', part: seam, byMm, words }, leftMm };
-}

@@ -1,10 +1,10 @@
 import {
   along,
+  curveLength,
   directionAt,
   leftOf,
   parameterAtLength,
   pointAt,
-  quadratureLength,
   reversed,
   type Curve,
   type Point,
@@ -30,7 +30,8 @@ export class SeamRun {
     private readonly curves: readonly Curve[],
     private readonly isTurned: boolean,
   ) {
-    this.lengths = curves.map(quadratureLength);
+    // Certified: at a cusp, which a file may hold, quadrature is off by more than a place along the curve may be.
+    this.lengths = curves.map((curve) => curveLength(curve, PLACE_MM));
     const starts: number[] = [];
     let sum = 0;
     for (const mm of this.lengths) {
