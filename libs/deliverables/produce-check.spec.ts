@@ -50,8 +50,20 @@ const bytesOf = ({ files }: CheckMade, name: string): Uint8Array => {
   if (found === undefined) throw new Error(`no ${name}`);
   return found.bytes;
 };
-const jsonOf = (check: CheckMade, name: string): any =>
-  JSON.parse(Buffer.from(bytesOf(check, name)).toString());
+/** As much of truing.json and manifest.json as is looked at here. */
+interface Written {
+  readonly original: unknown;
+  readonly findings: readonly { readonly code: string }[];
+  readonly seams: readonly {
+    readonly seam: string;
+    readonly state: string;
+    readonly fix: { readonly words: string };
+    readonly first: { readonly lengthMm: number };
+    readonly second: { readonly lengthMm: number };
+  }[];
+}
+const jsonOf = (check: CheckMade, name: string): Written =>
+  JSON.parse(Buffer.from(bytesOf(check, name)).toString()) as Written;
 const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
 /** The texts of the sheet as one line, in the order in which they are drawn. */
@@ -140,7 +152,8 @@ describe('a corrected check', () => {
     for (const { operation, piece = '', part, byMm } of moved)
       expect(text).toContain(`${operation} ${piece} ${part} ${byMm.toFixed(1)}`);
     const lengths = (of: CheckMade): [number, number] => {
-      const inseam = jsonOf(of, 'truing.json').seams.find(({ seam }: { seam: string }) => seam === 'inseam');
+      const inseam = jsonOf(of, 'truing.json').seams.find(({ seam }) => seam === 'inseam');
+      if (inseam === undefined) throw new Error('no inseam');
       return [inseam.first.lengthMm, inseam.second.lengthMm];
     };
     const [was, is] = [lengths(before), lengths(check)];
@@ -149,9 +162,7 @@ describe('a corrected check', () => {
   });
 
   it('tells the sewer what to ease, whatever the findings are, and what the sign means', () => {
-    const [eased] = jsonOf(check, 'truing.json').seams.filter(
-      ({ state }: { state: string }) => state === 'fixed',
-    );
+    const [eased] = jsonOf(check, 'truing.json').seams.filter(({ state }) => state === 'fixed');
     expect(eased.fix.words).toMatch(/^Ease in the back inseam by \d\.\d mm between .* and the fork\./);
     expect(svgText(check)).toContain(`For the sewer ${eased.fix.words}`);
     expect(svgText(check)).toContain('fixed: fits with its ease');
@@ -204,7 +215,7 @@ describe('a check that is held to rules', () => {
     expect(ranks).toEqual([...ranks].sort((a, b) => a - b));
     expect(new Set(ranks).size).toBeGreaterThan(1);
     expect(ruled.result.findings.map(({ number }) => number)).toEqual(ranks.map((_, i) => i + 1));
-    expect(jsonOf(ruled, 'truing.json').findings.map(({ code }: { code: string }) => code)).toEqual(
+    expect(jsonOf(ruled, 'truing.json').findings.map(({ code }) => code)).toEqual(
       ruled.result.findings.map(({ code }) => code),
     );
     // The list of the sheet: the number of each sign stands before the words of its finding.
