@@ -153,7 +153,12 @@ describe('a size that is made by grade rules', () => {
       ['XL', 20, 22],
     ] as const)
       expect(inseam(size) - inseam()).toBeCloseTo(longerMm('back', back) - longerMm('front', front), 2);
-    expect(codesOf(judged(text, table, 'L').report)).not.toContain('INSEAM_MISMATCH');
+    const bare = judged(text, table, 'L').report;
+    expect(codesOf(bare)).not.toContain('INSEAM_MISMATCH');
+    // Only the legs have rules.
+    expect(bare.findings.find(({ code }) => code === 'GRADE_PIECE_WITHOUT_RULES')?.numbers).toEqual({
+      count: plain.pieces.length - 2,
+    });
     const { report } = judged(text, table, 'XL');
     expect(codesOf(report)).toEqual(expect.arrayContaining(['INSEAM_MISMATCH', 'OUTSEAM_MISMATCH']));
     // Its points stand in no file.

@@ -72,6 +72,7 @@ export function piecesOfSize(
         numbers: { rules: count },
         basis: ASTM,
       },
+      ...withoutRules(sample, size),
       ...dense.map((piece): Found => ({
         code: 'PIECE_NOT_GRADED',
         level: 'stop',
@@ -82,6 +83,24 @@ export function piecesOfSize(
       })),
     ],
   };
+}
+
+/** Of a trouser of which some pieces grade, one that has no rules is more often forgotten than meant. */
+function withoutRules(sample: readonly ForeignPiece[], size: string): Found[] {
+  const bare = sample.filter(({ gradeRules }) => gradeRules.length === 0);
+  if (bare.length === 0) return [];
+  const is = bare.length === 1 ? 'has' : 'have';
+  return [
+    {
+      code: 'GRADE_PIECE_WITHOUT_RULES',
+      level: 'warning',
+      message: `${namesOf(bare)} ${is} no grade rules, and ${bare.length === 1 ? 'is' : 'are'} in size ${size} as in the sample size.`,
+      action: 'Give its points rules, or rules of nothing where it is the same in every size.',
+      place: { piece: bare[0].block, line: bare[0].line },
+      numbers: { count: bare.length },
+      basis: ASTM,
+    },
+  ];
 }
 
 function noTable(ruled: readonly ForeignPiece[]): Found {
