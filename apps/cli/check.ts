@@ -1,4 +1,6 @@
+import { createHash } from 'node:crypto';
 import { readFile, writeFile } from 'node:fs/promises';
+import { basename } from 'node:path';
 import {
   CHECK_DEFAULTS,
   checkContent,
@@ -7,6 +9,7 @@ import {
   type CheckedPattern,
   type CheckFinding,
   type CheckSettings,
+  type CheckSheetFacts,
 } from '#checking';
 import { readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
 import { engineVersion } from '#deliverables';
@@ -83,14 +86,23 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     throw new UsageError([
       `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
     ]);
-  const text = dxfText(await readFile(path));
-  const { checked, text: corrected } =
+  const bytes = await readFile(path);
+  const text = dxfText(bytes);
+  const made =
     codes === undefined
       ? { checked: checkPattern(text, settings), text: undefined }
       : correctPattern(text, settings, codes);
+  const { checked, text: corrected } = made;
   const { report } = checked;
   await write(options['out'], writtenJson(report));
-  if (options['sheet'] !== undefined) await writeSheet(options['sheet'], checked);
+  if (options['sheet'] !== undefined) {
+    const facts = { engine: engineVersion(), name: basename(path), sha256: sha256(bytes) };
+    const more =
+      corrected === undefined || !('before' in made)
+        ? {}
+        : { before: made.before, correctedSha256: sha256(corrected) };
+    await writeSheet(options['sheet'], checked, { ...facts, ...more });
+  }
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
   for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
@@ -113,14 +125,17 @@ function codesOf(typed: string | undefined): string[] | undefined {
     .filter((code) => code !== '');
 }
 
-async function writeSheet(path: string, checked: CheckedPattern): Promise<void> {
-  const engine = engineVersion();
-  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+function sha256(file: Uint8Array | string): string {
+  return createHash('sha256').update(file).digest('hex');
+}
+
+async function writeSheet(path: string, checked: CheckedPattern, facts: CheckSheetFacts): Promise<void> {
+  const sheet = checkSheet(checkContent(checked, facts), PLEX_WIDTHS);
   const svg = writeSvg(sheet);
   if (/\.svg$/i.test(path)) return write(path, svg);
   const bytes = /\.png$/i.test(path)
     ? await renderPng(svg, SHEET_PX)
-    : await renderPdf([sheet], { title: sheet.title, creator: engine });
+    : await renderPdf([sheet], { title: sheet.title, creator: facts.engine });
   await writeFile(path, bytes);
 }
 
