@@ -1,4 +1,6 @@
+import { createHash } from 'node:crypto';
 import { readFile, writeFile } from 'node:fs/promises';
+import { basename } from 'node:path';
 import {
   CHECK_DEFAULTS,
   CORRECTION_CODES,
@@ -8,6 +10,7 @@ import {
   type CheckedPattern,
   type CheckFinding,
   type CheckSettings,
+  type CheckSheetFacts,
 } from '#checking';
 import { nearestName, readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
 import { engineVersion } from '#deliverables';
@@ -84,23 +87,23 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   );
   if (/\.json$/i.test(path)) return checkJson(path, options, streams);
   const settings = { ...(await settingsOf(options)), ...(await gradeRulesOf(options['grade-rules'])) };
-  const size = await sizeOf(path);
-  if (size > DXF_LIMITS.characters)
-    throw new UsageError([
-      `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
-    ]);
-  const bytes = await readFile(path);
-  const other = notDxf(bytes);
-  if (other !== undefined)
-    throw new UsageError([`${path} is ${other}, not a DXF as text. Export it as ASCII DXF, not packed.`]);
+  const bytes = await patternBytes(path);
   const text = dxfText(bytes);
-  const { checked, text: corrected } =
+  const made =
     codes === undefined
       ? { checked: checkPattern(text, settings), text: undefined }
       : correctPattern(text, settings, codes);
+  const { checked, text: corrected } = made;
   const { report } = checked;
   await write(options['out'], writtenJson(report));
-  if (options['sheet'] !== undefined) await writeSheet(options['sheet'], checked);
+  if (options['sheet'] !== undefined) {
+    const facts = { engine: engineVersion(), name: basename(path), sha256: sha256(bytes) };
+    const more =
+      corrected === undefined || !('before' in made)
+        ? {}
+        : { before: made.before, correctedSha256: sha256(corrected) };
+    await writeSheet(options['sheet'], checked, { ...facts, ...more });
+  }
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
   for (const { code, words } of report.corrections)
@@ -115,6 +118,18 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${findingsIn(report.findings.length)} in ${options['out']}.`,
   );
   return report.sewable ? EXIT.answered : EXIT.no;
+}
+
+async function patternBytes(path: string): Promise<Buffer> {
+  const size = await sizeOf(path);
+  if (size > DXF_LIMITS.characters)
+    throw new UsageError([
+      `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
+    ]);
+  const bytes = await readFile(path);
+  const other = notDxf(bytes);
+  if (other === undefined) return bytes;
+  throw new UsageError([`${path} is ${other}, not a DXF as text. Export it as ASCII DXF, not packed.`]);
 }
 
 function notOffered(code: string): string {
@@ -132,14 +147,17 @@ function codesOf(typed: string | undefined): string[] | undefined {
     .filter((code) => code !== '');
 }
 
-async function writeSheet(path: string, checked: CheckedPattern): Promise<void> {
-  const engine = engineVersion();
-  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+function sha256(file: Uint8Array | string): string {
+  return createHash('sha256').update(file).digest('hex');
+}
+
+async function writeSheet(path: string, checked: CheckedPattern, facts: CheckSheetFacts): Promise<void> {
+  const sheet = checkSheet(checkContent(checked, facts), PLEX_WIDTHS);
   const svg = writeSvg(sheet);
   if (/\.svg$/i.test(path)) return write(path, svg);
   const bytes = /\.png$/i.test(path)
     ? await renderPng(svg, SHEET_PX)
-    : await renderPdf([sheet], { title: sheet.title, creator: engine });
+    : await renderPdf([sheet], { title: sheet.title, creator: facts.engine });
   await writeFile(path, bytes);
 }
 

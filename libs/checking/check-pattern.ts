@@ -35,6 +35,7 @@ import { checkStatedSeams } from './stated-seams.js';
 /** A report with what it was made from: what a drawing and a correction need besides. */
 export interface CheckedPattern {
   readonly report: CheckReport;
+  /** Where the file does not say its unit, its shapes in the unit it has. */
   readonly pieces: readonly ForeignPiece[];
   readonly kinds: readonly KindReading[];
   readonly trouser: { readonly front: Leg; readonly back: Leg; readonly reading: TrouserReading } | undefined;
@@ -73,7 +74,7 @@ function judgedPattern(
   if (pattern === undefined || pattern.pieces.length === 0)
     return {
       report: reportOf(reading, undefined, [], undefined, said, [], settings),
-      pieces: [],
+      pieces: reading.unscaled,
       kinds: [],
       trouser: undefined,
     };

@@ -240,6 +240,10 @@ export interface PinnedProfile {
 export interface CheckWork {
   readonly kind: 'dxf' | 'block';
   readonly name?: string;
+  /** The sender's own words for it; they stand on the sheet. */
+  readonly reference?: string;
+  readonly styleId?: string;
+  readonly versionId?: string;
   readonly settings: CheckSettings;
   /** As it was sent. */
   readonly gradeRules?: string;
@@ -258,21 +262,25 @@ export function checkWorkJson(
   {
     profiles,
     rules,
-    origins,
+    origins = {},
     today,
   }: {
     readonly profiles: readonly PinnedProfile[];
     readonly rules: RulesContent;
-    /** Which profile said each tolerance that stands in `rules`. */
-    readonly origins: ToleranceOrigins;
+    /** Which profile said each tolerance that stands in `rules`; the trade, where none is named. */
+    readonly origins?: ToleranceOrigins;
     readonly today: string;
   },
 ): { readonly [key: string]: Json } {
   const { name, settings, gradeRules, correct = [], outputs = CHECK_OUTPUTS, dated, pattern } = order;
+  const { reference, styleId, versionId } = order;
   const own = (settings['tolerances'] ?? {}) as RulesContent['tolerances'];
   const work = {
     kind: pattern !== undefined && 'block' in pattern ? 'block' : 'dxf',
     ...(name === undefined ? {} : { name }),
+    ...(reference === undefined ? {} : { reference }),
+    ...(styleId === undefined ? {} : { styleId }),
+    ...(versionId === undefined ? {} : { versionId }),
     settings: { ...settings, tolerances: { ...rules.tolerances, ...own } },
     ...(gradeRules === undefined ? {} : { gradeRules }),
     correct: [...new Set(correct)],
