@@ -54,7 +54,7 @@ export function correctPattern(
     rest.text,
     rest.checked,
     checked.report,
-    [...unknown, ...seams.eases.map((ease) => easeToSpread(ease, rest.checked))],
+    [...unknown, ...seams.eases.map((ease) => easeToSpread(ease, plans, rest.checked))],
     [...plans.flatMap(({ moved }) => moved), ...rest.moved, ...seams.eases.map(easeGiven)],
   );
 }
@@ -161,7 +161,12 @@ function easeGiven({ fix }: AppliedFix): Moved {
 }
 
 /** No line of the file shows it, so whoever reads the report has to be told. */
-function easeToSpread({ of, fix }: AppliedFix, { trouser }: CheckedPattern): Found {
+function easeToSpread(
+  { of, fix }: AppliedFix,
+  plans: readonly SeamPlan[],
+  { trouser }: CheckedPattern,
+): Found {
+  const at = plans.find(({ seam }) => seam === of)?.easeAt;
   return {
     code: 'EASE_TO_SPREAD',
     level: 'info',
@@ -170,6 +175,7 @@ function easeToSpread({ of, fix }: AppliedFix, { trouser }: CheckedPattern): Fou
     place: {
       ...(trouser === undefined ? {} : { piece: trouser.back.reading.outline.piece.block }),
       part: of,
+      ...(at === undefined ? {} : { at }),
     },
     numbers: { byMm: fix.byMm },
     basis: PRACTICE,
