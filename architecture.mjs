@@ -29,7 +29,7 @@ export const LIBS = {
     uses: ['geometry', 'pattern', 'truing', 'sheets', 'interchange'],
     packages: [],
   },
-  judging: { tier: 'pure', uses: ['checking'], packages: [] },
+  judging: { tier: 'pure', uses: ['checking', 'pattern'], packages: [] },
   pipeline: {
     tier: 'pure',
     uses: [

@@ -23,7 +23,8 @@ export function toCheckAnswer(check: StoredCheck, links: Links): CheckAnswer {
     updatedAt: updatedAt.toISOString(),
     links: { self: at, files: `${at}/files`, events: `${at}/events` },
     ...(name === undefined ? {} : { name }),
-    ...(progress === undefined ? {} : { progress: { ...progress } }),
+    // How far it had come when it ended is no news.
+    ...(progress === undefined || finishedAt !== undefined ? {} : { progress: { ...progress } }),
     ...(reference === undefined ? {} : { reference }),
     ...(styleId === undefined ? {} : { styleId }),
     ...(versionId === undefined ? {} : { versionId }),
@@ -63,7 +64,17 @@ export function toCheckResult(result: JsonObject | undefined): Result | undefine
         ...(piece == null ? {} : { piece }),
       }),
     ),
-    moved: moved.map(({ operation, part, byMm }) => ({ operation, part, byMm })),
+    moved: moved.map(({ operation, part, byMm, ...rest }: Stored<Result['moved'][number]>) => {
+      const { piece, beforeMm, afterMm } = rest;
+      return {
+        operation: operation ?? '',
+        ...(piece == null ? {} : { piece }),
+        part: part ?? '',
+        byMm: byMm ?? 0,
+        ...(beforeMm == null ? {} : { beforeMm }),
+        ...(afterMm == null ? {} : { afterMm }),
+      };
+    }),
   };
 }
 

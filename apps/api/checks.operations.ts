@@ -24,7 +24,7 @@ export const CHECK_OPERATIONS = {
     tag,
     summary: 'Check a pattern from outside',
     description:
-      'A DXF by ASTM D6673 or AAMA, as a form with a file or as text in JSON; or a block as JSON. In a form, `settings`, `seamPairs`, `correct` and `outputs` are JSON, the other parts are plain text. `gradeRules` is the text of the grade rule table that goes with the DXF, as text or as a file: it is compared with the pattern, and `settings.size` may name a size that only the table has. The check ends as `ready` when nothing that decides is off, as `needs_attention` when something is, or has to be asked. What the result lists under `corrections` is made by sending the pattern again with those codes in `correct`: `corrected.dxf` is then among the files, and the result is of that; the file as it came stays as `original.dxf`. The rules profile `shop` applies to every check, the one that `profile` names over it, and the tolerances of the request over both.',
+      'A DXF by ASTM D6673 or AAMA, as a form with a file or as text in JSON; or a block as JSON. In a form, `settings`, `seamPairs`, `correct` and `outputs` are JSON, the other parts are plain text. `gradeRules` is the text of the grade rule table that goes with the DXF, as text or as a file: it is compared with the pattern, and `settings.size` may name a size that only the table has. The check ends as `ready` when nothing that decides is off, as `needs_attention` when something is, or has to be asked. What the result lists under `corrections` is made by sending the pattern again with those codes in `correct`: `corrected.dxf` is then among the files, and the result is of that; the file as it came stays as `original.dxf`. `settings.seams` and `seamPairs` are taken together. The rules profile `shop` applies to every check, the one that `profile` names over it, and the tolerances of the request over both.',
     body: CHECK_ORDER,
     upload: CHECK_UPLOAD,
     headers: ['Idempotency-Key', 'Prefer'],
@@ -117,7 +117,7 @@ export const RULES_OPERATIONS = {
     tag: 'Rules profiles',
     summary: 'Make or replace a rules profile',
     description:
-      'The whole profile. The one named `shop` applies to every check of yours; any other, such as one for each customer, to the checks that name it, over that of the shop. Checks that were accepted keep the rules they were accepted under.',
+      'The whole profile. The one named `shop` applies to every check of yours; any other, such as one for each customer, to the checks that name it, over that of the shop. `severities` and `ignore` take the codes that a check gives, as docs/checking.md lists them; another is refused with the nearest one. An entry of `ignore` whose last day is over ignores nothing, and is answered with `hasEnded`. Checks that were accepted keep the rules they were accepted under.',
     params: name,
     body: RULES_PROFILE_REQUEST,
     answers: { 200: { says: 'It is stored.', schema: RULES_PROFILE } },

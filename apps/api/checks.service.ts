@@ -1,13 +1,16 @@
 import {
+  atMost,
   checkWorkJson,
   layeredRules,
   originalName,
+  originsOf,
   SHOP_PROFILE,
   type AnswerPage,
   type CheckAnswer,
   type CheckOrder,
   type ComparisonAnswer,
   type MessagePayload,
+  type Problem,
   type RulesContent,
 } from '#contracts';
 import { compareFindings } from '#judging';
@@ -25,7 +28,7 @@ import type {
   Transaction,
 } from '#persistence';
 import type { FileStore } from '#storage';
-import { ApiError, invalid, notFound } from './api-error.js';
+import { ApiError, invalid, notFound, toFieldProblem } from './api-error.js';
 import type { Caller } from './caller.js';
 import { toCheckAnswer, toCheckResult, toFindingAnswer } from './checks.mapper.js';
 import type { Feed } from './feed.js';
@@ -49,6 +52,7 @@ export interface ChecksQuery extends PageQuery {
   readonly state?: StoredCheck['state'] | undefined;
   readonly reference?: string | undefined;
   readonly styleId?: string | undefined;
+  readonly versionId?: string | undefined;
 }
 
 /** Numbers of two versions that differ by less are alike: lengths are measured within half of it. */
@@ -78,7 +82,13 @@ export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, Che
    * Errors  request-invalid and those of `Once`.
    */
   async create(caller: Caller, sent: unknown, key: string | undefined): Promise<OnceResult<CheckAnswer>> {
-    const asked = readSentCheck(sent);
+    const read = readSentCheck(sent);
+    if (!read.ok)
+      throw invalid(
+        'body',
+        atMost([...read.problems, ...(await this.profileProblems(caller, read.profile))]),
+      );
+    const asked = read.value;
     const original = await this.keep(asked);
     const input = sentOnce(asked, original.sha256);
     const made = await this.once.run(caller, { key, action: 'checks.create', input }, async (tx) => {
@@ -99,11 +109,12 @@ export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, Che
   }
 
   async page(caller: Caller, query: ChecksQuery): Promise<AnswerPage<CheckAnswer>> {
-    const { state, reference, styleId } = query;
+    const { state, reference, styleId, versionId } = query;
     const filter = {
       ...(state === undefined ? {} : { state }),
       ...(reference === undefined ? {} : { reference }),
       ...(styleId === undefined ? {} : { styleId }),
+      ...(versionId === undefined ? {} : { versionId }),
     } satisfies CheckFilter;
     return mappedPage(
       query,
@@ -128,13 +139,14 @@ export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, Che
     }
     if (moved.found === 'absent') throw notFound('check');
     if (moved.found.state === 'cancelled') return this.find(caller, id);
-    const detail = `The check is ${moved.found.state} and can no longer be cancelled.`;
+    const detail = `The check is ${moved.found.state} and can no longer be cancelled. Nothing is left to do; what came of it is at ${this.ground.links.to('checks', checkId)}.`;
     throw new ApiError('state-conflict', detail);
   }
 
   /** What came, went and changed since another check. Errors  not-found, state-conflict (one has no result). */
   async compare(caller: Caller, id: string, withId: string): Promise<ComparisonAnswer> {
-    const [later, earlier] = [await this.find(caller, id), await this.find(caller, withId)];
+    const later = await this.compared(caller, id, false);
+    const earlier = await this.compared(caller, withId, true);
     const compared = compareFindings(resultOf(earlier), resultOf(later), ALIKE_MM);
     return {
       earlierId: earlier.id,
@@ -154,6 +166,18 @@ export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, Che
     };
   }
 
+  /** One of the two that are compared. Errors  not-found, which says which of them. */
+  private async compared(caller: Caller, id: string, isOfQuery: boolean): Promise<CheckAnswer> {
+    try {
+      return await this.find(caller, id);
+    } catch (error) {
+      if (!(error instanceof ApiError) || error.kind !== 'not-found') throw error;
+      throw isOfQuery
+        ? noEarlier(id)
+        : new ApiError('not-found', `The check of the address: ${error.detail}`);
+    }
+  }
+
   private async keep({ order, pattern }: SentCheck): Promise<DraftFile> {
     const { sha256, bytes } =
       'stored' in pattern ? pattern.stored : await this.parts.store.put(pattern.bytes);
@@ -170,11 +194,16 @@ export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, Che
   ): Promise<StoredCheck> {
     const createdAt = new Date(this.ground.now());
     const checkId = this.ground.newId('check');
-    const layers = await this.profilesOf(tx, caller, order);
+    const layers = (await this.profilesOf(tx, caller, order)).map(({ name, version, content }) => ({
+      name,
+      version,
+      content: content as unknown as RulesContent,
+    }));
     const { reference, styleId, versionId } = order;
     const request = checkWorkJson(order, {
       profiles: layers.map(({ name, version }) => ({ name, version })),
-      rules: layeredRules(layers.map(({ content }) => content as unknown as RulesContent)),
+      rules: layeredRules(layers.map(({ content }) => content)),
+      origins: originsOf(layers),
       today: createdAt.toISOString().slice(0, 10),
     });
     const check = await this.parts.checks.insert(tx, caller.shopId, {
@@ -200,8 +229,19 @@ export class ChecksService extends FollowedWorkService<CheckId, StoredCheck, Che
     const shops = await this.parts.profiles.find(tx, shopId, SHOP_PROFILE);
     const isNamed = profile !== undefined && profile !== SHOP_PROFILE;
     const named = isNamed ? await this.parts.profiles.find(tx, shopId, profile) : undefined;
-    if (profile !== undefined && (isNamed ? named : shops) === undefined) throw noProfile(profile);
+    if (profile !== undefined && (isNamed ? named : shops) === undefined)
+      throw invalid('body', [noProfile(profile)]);
     return [shops, named].filter((one) => one !== undefined);
+  }
+
+  /** Of a request that is refused anyhow: whether there is the profile that it names, so that all is said at once. */
+  private async profileProblems(
+    { shopId }: Caller,
+    profile: string | undefined,
+  ): Promise<readonly Problem[]> {
+    if (profile === undefined) return [];
+    const found = await this.parts.profiles.find(this.ground.database.session, shopId, profile);
+    return found === undefined ? [noProfile(profile)] : [];
   }
 
   protected toAnswer(check: StoredCheck): CheckAnswer {
@@ -224,15 +264,25 @@ function resultOf({ id, state, result }: CheckAnswer): NonNullable<CheckAnswer['
   throw new ApiError('state-conflict', detail);
 }
 
-function noProfile(name: string): ApiError {
-  return invalid('body', [
-    {
-      pointer: '/profile',
-      code: 'NOT_FOUND',
-      found: JSON.stringify(name),
-      allowed: { form: 'the name of a rules profile of yours' },
-      message: `profile is ${JSON.stringify(name)}, and there is no such rules profile.`,
-      action: `Make it with PUT /v1/rules-profiles/${name}, or leave it out.`,
-    },
-  ]);
+function noEarlier(id: string): ApiError {
+  const problem = {
+    pointer: '/with',
+    code: 'NOT_FOUND',
+    found: JSON.stringify(id),
+    allowed: { form: 'the id of an earlier check of yours' },
+    message: 'There is no such check as "with" names, or it is not yours.',
+    action: 'The one of the address is there: name another to compare it with.',
+  } as const;
+  return new ApiError('not-found', problem.message, { errors: [toFieldProblem('query', problem)] });
+}
+
+function noProfile(name: string): Problem {
+  return {
+    pointer: '/profile',
+    code: 'NOT_FOUND',
+    found: JSON.stringify(name),
+    allowed: { form: 'the name of a rules profile of yours' },
+    message: `profile is ${JSON.stringify(name)}, and there is no such rules profile.`,
+    action: `Make it with PUT /v1/rules-profiles/${name}, or leave it out.`,
+  };
 }

@@ -242,8 +242,8 @@ describe('rules of a shop and its customers', () => {
     const wrong = await put('maison-b', {
       tolerances: { seamPair: 'wide' },
       severities: [
-        { code: 'A_B_C', level: 'fatal' },
-        { code: 'A_B_C', level: 'stop' },
+        { code: 'NOTCH_OFF', level: 'fatal' },
+        { code: 'NOTCH_OFF', level: 'stop' },
       ],
       ignore: [{ code: 'x', until: '2026-02-30' }],
     });
@@ -395,7 +395,6 @@ describe('what is no pattern', () => {
     ['not a number', (text: string) => text.replace(/\n 10\r?\n[^\n]*/, '\n 10\nNaN')],
     ['a line that does not end', (text: string) => text.replace('ENTITIES', 'X'.repeat(200_000))],
     ['cut in the middle', (text: string) => text.slice(0, text.length / 2)],
-    ['words', () => 'Dear colleague, please find the pattern attached.'],
   ])('text that cannot be read as a pattern (%s) ends as a check that says so', async (_what, spoil) => {
     const { status, body } = await upload(spoil(faulty.toString('latin1'))).field('outputs', '[]');
     expect([status, body.state]).toEqual([201, 'needs_attention']);

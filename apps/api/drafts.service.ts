@@ -24,11 +24,11 @@ import { ApiError, invalid, notFound } from './api-error.js';
 import type { Caller } from './caller.js';
 import type { Feed } from './feed.js';
 import { toDraftAnswer, toFindings } from './drafts.mapper.js';
+import { FollowedService } from './followed.service.js';
 import type { Ground } from './ground.js';
-import type { Links } from './links.js';
 import { mappedPage, type PageQuery } from './mapped-page.js';
 import type { Once, OnceResult } from './once.js';
-import { requireFound, requireId } from './require-id.js';
+import { requireId } from './require-id.js';
 import { retried } from './retried.js';
 import { sayMessage } from './say-message.js';
 import { findParts, type PartRepositories } from './stored-parts.js';
@@ -52,13 +52,19 @@ interface Understood {
 }
 
 /** Takes drafts in, shows them and cancels them. Never computes: a worker hears of a draft by its message. */
-export class DraftsService {
+export class DraftsService extends FollowedService<DraftId, StoredDraft, DraftAnswer> {
   constructor(
-    private readonly ground: Ground,
+    ground: Ground,
     private readonly repositories: DraftRepositories,
     private readonly once: Once,
-    private readonly feed: Feed,
-  ) {}
+    feed: Feed,
+  ) {
+    super(ground, feed, {
+      kind: 'draft',
+      idOf: (text) => requireId('draft', text),
+      rows: repositories.drafts,
+    });
+  }
 
   /** The draft and its message are stored together or not at all. Errors  request-invalid and those of `Once`. */
   async create(caller: Caller, json: unknown, key: string | undefined): Promise<OnceResult<DraftAnswer>> {
@@ -67,7 +73,7 @@ export class DraftsService {
     const made = await retried(() =>
       this.once.run(caller, asked, async (tx) => {
         const draft = await this.accept(tx, caller, json);
-        return { answer: toDraftAnswer(draft, this.ground.links), subjectId: draft.id };
+        return { answer: this.toAnswer(draft), subjectId: draft.id };
       }),
     );
     if (!made.replayed) {
@@ -76,21 +82,11 @@ export class DraftsService {
     return made;
   }
 
-  /** The draft as soon as it has ended, or as it stands after `waitMs`. */
-  async waitFor(caller: Caller, draft: DraftAnswer, waitMs: number): Promise<DraftAnswer> {
-    if (waitMs === 0) return draft;
-    const id = requireId('draft', draft.id);
-    await this.feed.end(id, this.look(caller, id), waitMs);
-    return this.find(caller, id);
-  }
-
-  async find(caller: Caller, id: string): Promise<DraftAnswer> {
+  override async find(caller: Caller, id: string): Promise<DraftAnswer> {
+    const draft = await this.stored(caller, id);
     const { session } = this.ground.database;
-    const draftId = requireId('draft', id);
-    const draft = requireFound('draft', await this.repositories.drafts.find(session, caller.shopId, draftId));
-    const result = await this.repositories.drafts.findResult(session, caller.shopId, draftId);
-    const findings = toFindings(result);
-    return { ...toDraftAnswer(draft, this.ground.links), ...(findings === undefined ? {} : { findings }) };
+    const findings = toFindings(await this.repositories.drafts.findResult(session, caller.shopId, draft.id));
+    return { ...this.toAnswer(draft), ...(findings === undefined ? {} : { findings }) };
   }
 
   async page(caller: Caller, query: DraftsQuery): Promise<AnswerPage<DraftAnswer>> {
@@ -104,14 +100,14 @@ export class DraftsService {
       query,
       (request) =>
         this.repositories.drafts.page(this.ground.database.session, caller.shopId, request, filter),
-      (draft) => toDraftAnswer(draft, this.ground.links),
+      (draft) => this.toAnswer(draft),
     );
   }
 
   /** Cancelling twice is one cancellation. Errors  not-found, state-conflict (it has ended otherwise). */
   async cancel(caller: Caller, id: string): Promise<DraftAnswer> {
     const draftId = requireId('draft', id);
-    const { database, now, links, logger } = this.ground;
+    const { database, now, logger } = this.ground;
     const moved = await database.unitOfWork.run(async (tx) => {
       const move = await this.repositories.moves.cancel(tx, caller.shopId, draftId, new Date(now()));
       if (move.moved) {
@@ -121,29 +117,15 @@ export class DraftsService {
     });
     if (moved.moved) {
       logger.info('draft.cancelled', { shopId: caller.shopId, draftId });
-      return toDraftAnswer(moved.work, links);
+      return this.toAnswer(moved.work);
     }
     if (moved.found === 'absent') throw notFound('draft');
     if (moved.found.state === 'cancelled') return this.find(caller, id);
     throw new ApiError('state-conflict', `The draft is ${moved.found.state} and can no longer be cancelled.`);
   }
 
-  /** Its states after the one of `afterSequence`, as they come; undefined when there will be none. Errors  not-found. */
-  async follow(
-    caller: Caller,
-    id: string,
-    afterSequence: number,
-    signal: AbortSignal,
-  ): Promise<AsyncGenerator<DraftAnswer, void> | undefined> {
-    const { sequence, finishedAt } = await this.find(caller, id);
-    if (finishedAt !== undefined && sequence <= afterSequence) return undefined;
-    const draftId = id as DraftId;
-    const following = { id: draftId, look: this.look(caller, draftId), afterSequence, signal };
-    return answers(this.feed.follow(following), this.ground.links);
-  }
-
-  private look({ shopId }: Caller, id: DraftId): () => Promise<StoredDraft | undefined> {
-    return () => this.repositories.drafts.find(this.ground.database.session, shopId, id);
+  protected override toAnswer(draft: StoredDraft): DraftAnswer {
+    return toDraftAnswer(draft, this.ground.links);
   }
 
   private async accept(tx: Transaction, caller: Caller, json: unknown): Promise<StoredDraft> {
@@ -200,11 +182,4 @@ export class DraftsService {
   ): Promise<void> {
     return sayMessage(this.ground, this.repositories.outbox, tx, shopId, { topic, payload });
   }
-}
-
-async function* answers(
-  drafts: AsyncGenerator<StoredDraft, void>,
-  links: Links,
-): AsyncGenerator<DraftAnswer, void> {
-  for await (const draft of drafts) yield toDraftAnswer(draft, links);
 }

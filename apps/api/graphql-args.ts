@@ -92,6 +92,9 @@ export class ChecksArgs extends PageArgs {
 
   @Field(() => String, { nullable: true, description: 'Only those of this style.' })
   styleId?: string;
+
+  @Field(() => String, { nullable: true, description: 'Only those of this version.' })
+  versionId?: string;
 }
 
 /** Arguments by the schema that reads the query of the same list at REST; null means left out. */

@@ -100,6 +100,18 @@ function refusal(outcome: 'in-progress' | 'mismatch'): ApiError {
     return new ApiError(
       'idempotency-key-reused',
       'This Idempotency-Key came with another request. Use a new key.',
+      {
+        errors: [
+          {
+            in: 'header',
+            pointer: '/Idempotency-Key',
+            code: 'CONFLICT',
+            found: 'a key that came with another request',
+            allowed: 'a new key for each request, the same one to repeat it',
+            detail: 'Nothing was done. Send a new key, or the same request as before.',
+          },
+        ],
+      },
     );
   }
   const detail = 'A request with this Idempotency-Key is being worked on. Send it again in a second.';

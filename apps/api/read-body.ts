@@ -11,7 +11,7 @@ export interface BodyLimits {
 
 /** Middleware that reads a body as its route takes it: a form with a file where one may be sent, else JSON. */
 export function readBody(store: FileStore, { requestBytesMax, patternBytesMax }: BodyLimits) {
-  const json = readJsonBody(requestBytesMax);
+  const json = readJsonBody(requestBytesMax, patternBytesMax);
   const form = readUpload(store, patternBytesMax);
   return (request: IncomingMessage, response: ServerResponse, next: (error?: unknown) => void): void =>
     (takesUpload(request) && isForm(request) ? form : json)(request, response, next);

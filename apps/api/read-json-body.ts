@@ -10,15 +10,15 @@ const JSON_TYPE = /^application\/([a-z0-9.+-]+\+)?json *(; *charset="?utf-8"? *)
 
 /**
  * Middleware that reads a JSON body by our own reader, which says where a text is not JSON and refuses a name that
- * stands twice.
+ * stands twice. `uploadBytesMax` is what a form with a file may hold, for whoever sends too much here.
  *
  * Errors  request-malformed, request-too-large, media-type-unsupported.
  */
-export function readJsonBody(bytesMax: number) {
+export function readJsonBody(bytesMax: number, uploadBytesMax: number) {
   return (request: WithBody, _response: ServerResponse, next: Next): void => {
     request.body = undefined;
     if (!hasBody(request)) return next();
-    readBytes(request, bytesMax)
+    readBytes(request, bytesMax, uploadBytesMax)
       .then((bytes) => {
         request.body = bytes.length === 0 ? undefined : readJson(bytes);
         next();
@@ -31,7 +31,11 @@ function hasBody({ headers }: IncomingMessage): boolean {
   return headers['transfer-encoding'] !== undefined || Number(headers['content-length'] ?? 0) > 0;
 }
 
-async function readBytes(request: IncomingMessage, bytesMax: number): Promise<Buffer> {
+async function readBytes(
+  request: IncomingMessage,
+  bytesMax: number,
+  uploadBytesMax: number,
+): Promise<Buffer> {
   const { 'content-type': type = '', 'content-encoding': encoding = 'identity' } = request.headers;
   if (!JSON_TYPE.test(type) || encoding !== 'identity') {
     request.resume();
@@ -54,11 +58,26 @@ async function readBytes(request: IncomingMessage, bytesMax: number): Promise<Bu
   }
   if (bytes > bytesMax) {
     request.resume();
-    throw new ApiError('request-too-large', `At most ${bytesMax} bytes are read.`, {
-      headers: { Connection: 'close' },
-    });
+    throw tooLarge(request, bytesMax, uploadBytesMax);
   }
   return Buffer.concat(parts);
+}
+
+function tooLarge(request: IncomingMessage, bytesMax: number, uploadBytesMax: number): ApiError {
+  const announced = request.headers['content-length'];
+  const found = announced === undefined ? `more than ${bytesMax} bytes` : `${Number(announced)} bytes`;
+  const allowed = `at most ${bytesMax} bytes of JSON`;
+  const action = takesUpload(request)
+    ? `Send the pattern as a file, as multipart/form-data, where ${uploadBytesMax} bytes of it are read.`
+    : 'Send less at a time.';
+  return new ApiError(
+    'request-too-large',
+    `The body is too large: ${found}; allowed: ${allowed}. ${action}`,
+    {
+      headers: { Connection: 'close' },
+      errors: [{ in: 'body', pointer: '', code: 'TOO_LARGE', found, allowed, detail: action }],
+    },
+  );
 }
 
 function readJson(bytes: Buffer): unknown {

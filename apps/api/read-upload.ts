@@ -1,5 +1,6 @@
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import multer, { type IncomingFile, type StorageEngine } from 'multer';
+import { pointerOf, type FieldProblem } from '#contracts';
 import type { FileStore } from '#storage';
 import { ApiError } from './api-error.js';
 
@@ -28,6 +29,7 @@ export interface UploadedFile {
 /** Files that may be sent this way, and what of a form is beside them. */
 const PARTS_MAX = 30;
 const PART_BYTES_MAX = 256 * 1024;
+const PART_NAME_BYTES_MAX = 100;
 const HEAD_BYTES = 4096;
 /** Boundaries, part headers and the parts beside the file. */
 const AROUND_BYTES = 4 * 1024 * 1024;
@@ -40,9 +42,10 @@ const AROUND_BYTES = 4 * 1024 * 1024;
  */
 export function readUpload(store: FileStore, bytesMax: number) {
   return (request: WithBody, response: ServerResponse, next: Next): void => {
-    if (Number(request.headers['content-length'] ?? 0) > bytesMax + AROUND_BYTES) {
+    const announced = Number(request.headers['content-length'] ?? 0);
+    if (announced > bytesMax + AROUND_BYTES) {
       request.resume();
-      return next(tooLarge(bytesMax));
+      return next(tooLarge(formTooLarge(bytesMax, `${announced} bytes`)));
     }
     const taken = new TakenFiles(store);
     const read = multer({
@@ -53,7 +56,7 @@ export function readUpload(store: FileStore, bytesMax: number) {
         fields: PARTS_MAX,
         parts: PARTS_MAX,
         fieldSize: PART_BYTES_MAX,
-        fieldNameSize: 100,
+        fieldNameSize: PART_NAME_BYTES_MAX,
         headerPairs: 50,
       },
       defParamCharset: 'utf8',
@@ -65,7 +68,7 @@ export function readUpload(store: FileStore, bytesMax: number) {
       next(error);
     };
     read(request, response, (error) => {
-      if (error !== undefined) return answer(refusal(error, taken.isCutOff, bytesMax));
+      if (error !== undefined) return answer(refusal(error, taken.cutOff, bytesMax));
       request.body = taken.upload(request.body);
       answer();
     });
@@ -74,14 +77,16 @@ export function readUpload(store: FileStore, bytesMax: number) {
     let bytes = 0;
     request.on('data', (chunk: Buffer) => {
       bytes += chunk.length;
-      if (bytes > bytesMax + AROUND_BYTES) answer(tooLarge(bytesMax, {}));
+      if (bytes > bytesMax + AROUND_BYTES)
+        answer(tooLarge(formTooLarge(bytesMax, `more than ${bytesMax + AROUND_BYTES} bytes`), {}));
     });
   };
 }
 
 /** Where the files of one form go: the pattern to the store, small ones, such as settings from a file, to memory. */
 class TakenFiles implements StorageEngine {
-  isCutOff = false;
+  /** The part that was longer than is read. */
+  cutOff: string | undefined;
   private readonly files: UploadedFile[] = [];
   private readonly small = new Map<string, string[]>();
 
@@ -129,7 +134,7 @@ class TakenFiles implements StorageEngine {
       if (bytes <= PART_BYTES_MAX) chunks.push(chunk);
     }
     if (bytes > PART_BYTES_MAX) {
-      this.isCutOff = true;
+      this.cutOff = file.fieldname;
       throw new Error('PART_TOO_LARGE');
     }
     const name = file.fieldname;
@@ -137,7 +142,10 @@ class TakenFiles implements StorageEngine {
   }
 
   /** The file to its end; a throw where it was cut off at the limit, so that no part of one is kept. */
-  private async *whole({ stream }: IncomingFile, onHead: (chunk: Buffer) => void): AsyncGenerator<Buffer> {
+  private async *whole(
+    { stream, fieldname }: IncomingFile,
+    onHead: (chunk: Buffer) => void,
+  ): AsyncGenerator<Buffer> {
     let seen = 0;
     for await (const chunk of stream as AsyncIterable<Buffer>) {
       if (seen < HEAD_BYTES) onHead(chunk);
@@ -145,16 +153,28 @@ class TakenFiles implements StorageEngine {
       yield chunk;
     }
     if (stream.truncated === true) {
-      this.isCutOff = true;
+      this.cutOff = fieldname;
       throw new Error('FILE_CUT_OFF');
     }
   }
 }
 
-function refusal(error: unknown, isCutOff: boolean, bytesMax: number): unknown {
-  const { name, code = '' } = error as { readonly name?: string; readonly code?: string };
-  if (isCutOff || (name === 'MulterError' && code.startsWith('LIMIT_') && code !== 'LIMIT_UNEXPECTED_FILE'))
-    return tooLarge(bytesMax);
+function refusal(error: unknown, cutOff: string | undefined, bytesMax: number): unknown {
+  const {
+    name,
+    code = '',
+    field,
+  } = error as { readonly name?: string; readonly code?: string; readonly field?: string };
+  if (cutOff !== undefined) return tooLarge(partTooLarge(cutOff, bytesMax));
+  if (name === 'MulterError' && code === 'LIMIT_FIELD_VALUE')
+    return tooLarge(partTooLarge(field ?? '', bytesMax));
+  if (name === 'MulterError' && code.startsWith('LIMIT_') && code !== 'LIMIT_UNEXPECTED_FILE')
+    return tooLarge({
+      pointer: '',
+      found: 'more parts, or longer names of parts, than are read',
+      allowed: `at most ${PARTS_MAX} parts, with names of at most ${PART_NAME_BYTES_MAX} bytes`,
+      detail: 'Send one style a form, and no other parts than are known.',
+    });
   if (name === 'StorageError' && code !== 'CONTENT_FAILED') return error;
   const detail = 'The form cannot be read: it breaks off, or its boundary or a header of a part is wrong.';
   return new ApiError('request-malformed', `${detail} Send it as multipart/form-data (RFC 7578).`, {
@@ -162,10 +182,37 @@ function refusal(error: unknown, isCutOff: boolean, bytesMax: number): unknown {
   });
 }
 
+type Large = Pick<FieldProblem, 'pointer' | 'found' | 'allowed' | 'detail'>;
+
+function formTooLarge(bytesMax: number, found: string): Large {
+  return {
+    pointer: '',
+    found,
+    allowed: `a form of at most ${bytesMax + AROUND_BYTES} bytes, its file of at most ${bytesMax}`,
+    detail: 'Send one style a file, in one size or in a few.',
+  };
+}
+
+function partTooLarge(part: string, bytesMax: number): Large {
+  const isFile = part === 'file';
+  const most = isFile ? bytesMax : PART_BYTES_MAX;
+  return {
+    pointer: pointerOf([part]),
+    found: `more than ${most} bytes`,
+    allowed: `at most ${most} bytes`,
+    detail: isFile
+      ? 'Send one style a file, in one size or in a few.'
+      : 'The pattern goes into the part file; the other parts are short.',
+  };
+}
+
 function tooLarge(
-  bytesMax: number,
+  { pointer, found, allowed, detail }: Large,
   headers: Readonly<Record<string, string>> = { Connection: 'close' },
 ): ApiError {
-  const detail = `At most ${bytesMax} bytes of a file are read, ${PART_BYTES_MAX} of any other part, and ${PARTS_MAX} parts.`;
-  return new ApiError('request-too-large', `${detail} Send one style a file.`, { headers });
+  const what = pointer === '' ? 'The form' : `The part ${pointer.slice(1)}`;
+  return new ApiError('request-too-large', `${what} is too large: ${found}; allowed: ${allowed}. ${detail}`, {
+    headers,
+    errors: [{ in: 'body', pointer, code: 'TOO_LARGE', found, allowed, detail }],
+  });
 }

@@ -1,11 +1,18 @@
-import { isProfileName, readRulesProfile, type RulesContent, type RulesProfileAnswer } from '#contracts';
+import {
+  isProfileName,
+  PROFILE_NAME_FORM,
+  readRulesProfile,
+  type Problem,
+  type RulesContent,
+  type RulesProfileAnswer,
+} from '#contracts';
 import {
   RULES_PROFILES_MAX,
   type JsonObject,
   type RulesProfileRepository,
   type StoredRulesProfile,
 } from '#persistence';
-import { ApiError, invalid, notFound } from './api-error.js';
+import { ApiError, invalid, notFound, toFieldProblem } from './api-error.js';
 import type { Caller } from './caller.js';
 import type { Ground } from './ground.js';
 import type { Links } from './links.js';
@@ -20,24 +27,24 @@ export class RulesProfilesService {
 
   async all(caller: Caller): Promise<readonly RulesProfileAnswer[]> {
     const found = await this.profiles.all(this.ground.database.session, caller.shopId);
-    return found.map((profile) => toAnswer(profile, this.ground.links));
+    return found.map((profile) => this.toAnswer(profile));
   }
 
   /** Errors  not-found. */
   async find(caller: Caller, name: string): Promise<RulesProfileAnswer> {
-    const { database, links } = this.ground;
+    const { database } = this.ground;
     if (!isProfileName(name)) throw notFound('rules profile');
     const found = await this.profiles.find(database.session, caller.shopId, name);
     if (found === undefined) throw notFound('rules profile');
-    return toAnswer(found, links);
+    return this.toAnswer(found);
   }
 
-  /** Errors  not-found (the name is none), request-invalid, state-conflict (there are too many). */
+  /** Errors  request-invalid (the name in the address too), state-conflict (there are too many). */
   async put(caller: Caller, name: string, json: unknown): Promise<RulesProfileAnswer> {
-    if (!isProfileName(name)) throw notFound('rules profile');
     const read = readRulesProfile(json);
-    if (!read.ok) throw invalid('body', read.problems);
-    const { database, now, links } = this.ground;
+    const named = isProfileName(name) ? [] : [noName(name)];
+    if (!read.ok || named.length > 0) throw refusal(named, read.ok ? [] : read.problems);
+    const { database, now } = this.ground;
     const content = read.value as unknown as JsonObject;
     const stored = await retried(() =>
       database.unitOfWork.run(async (tx) => {
@@ -50,7 +57,7 @@ export class RulesProfilesService {
         return this.profiles.put(tx, caller.shopId, { name, content, now: new Date(now()) });
       }),
     );
-    return toAnswer(stored, links);
+    return this.toAnswer(stored);
   }
 
   /** Errors  not-found. */
@@ -59,11 +66,39 @@ export class RulesProfilesService {
     const removed = isProfileName(name) && (await this.profiles.remove(session, caller.shopId, name));
     if (!removed) throw notFound('rules profile');
   }
+
+  private toAnswer(profile: StoredRulesProfile): RulesProfileAnswer {
+    return toAnswer(profile, this.ground.links, new Date(this.ground.now()).toISOString().slice(0, 10));
+  }
 }
 
+/** The name stands in the address; its problem is told with those of the body. */
+function refusal(named: readonly Problem[], problems: readonly Problem[]): ApiError {
+  const { kind, detail } = invalid('body', [...named, ...problems]);
+  return new ApiError(kind, detail, {
+    errors: [
+      ...named.map((problem) => toFieldProblem('path', problem)),
+      ...problems.map((problem) => toFieldProblem('body', problem)),
+    ],
+  });
+}
+
+function noName(name: string): Problem {
+  return {
+    pointer: '/name',
+    code: 'NOT_ALLOWED',
+    found: JSON.stringify(name.slice(0, 60)),
+    allowed: { form: PROFILE_NAME_FORM },
+    message: `The name of a rules profile in the address is not ${PROFILE_NAME_FORM}.`,
+    action: 'Choose a name like maison-a.',
+  };
+}
+
+/** `today` says which entries of the ignore list are over. */
 function toAnswer(
   { name, version, content, createdAt, updatedAt }: StoredRulesProfile,
   links: Links,
+  today: string,
 ): RulesProfileAnswer {
   const { tolerances, severities, ignore } = content as unknown as RulesContent;
   return {
@@ -71,7 +106,7 @@ function toAnswer(
     version,
     tolerances: { ...tolerances },
     severities: [...severities],
-    ignore: [...ignore],
+    ignore: ignore.map((entry) => (entry.until < today ? { ...entry, hasEnded: true } : { ...entry })),
     createdAt: createdAt.toISOString(),
     updatedAt: updatedAt.toISOString(),
     links: { self: links.to('rules-profiles', name) },

@@ -1,15 +1,17 @@
 import {
   atMost,
   canonicalJson,
+  isProfileName,
   JSON_PARTS,
   readCheckOrder,
   readJsonText,
   UPLOAD_PARTS,
   type CheckOrder,
   type Json,
+  type Parsed,
   type Problem,
 } from '#contracts';
-import { invalid } from './api-error.js';
+import { notDxf } from '#interchange';
 import { Upload, type UploadedFile } from './read-upload.js';
 
 /** A check that was asked for, whichever way it came: the order, and its pattern in the store or still in hand. */
@@ -18,25 +20,46 @@ export interface SentCheck {
   readonly pattern: { readonly stored: UploadedFile } | { readonly bytes: Uint8Array };
 }
 
-/** Read what was sent. Errors  request-invalid, with every problem of the parts and of the file. */
-export function readSentCheck(sent: unknown): SentCheck {
-  if (sent instanceof Upload) return ofUpload(sent);
+/** What was sent, or all that is wrong with it, with the profile that it names: whether there is that one only a store knows. */
+export type ReadSentCheck =
+  | { readonly ok: true; readonly value: SentCheck }
+  | { readonly ok: false; readonly problems: readonly Problem[]; readonly profile: string | undefined };
+
+/** Read what was sent, with every problem of the parts and of the file. */
+export function readSentCheck(sent: unknown): ReadSentCheck {
+  const { json, read } = sent instanceof Upload ? ofUpload(sent) : { json: sent, read: ofJson(sent) };
+  if (read.ok) return read;
+  const profile = fieldOf(json, 'profile');
+  const isName = typeof profile === 'string' && isProfileName(profile);
+  return { ...read, profile: isName ? profile : undefined };
+}
+
+function fieldOf(json: unknown, name: string): unknown {
+  const isThere = typeof json === 'object' && json !== null && Object.hasOwn(json, name);
+  return isThere ? (json as Record<string, unknown>)[name] : undefined;
+}
+
+function ofJson(sent: unknown): Parsed<SentCheck> {
   const read = readCheckOrder(sent, 'json');
-  if (!read.ok) throw invalid('body', read.problems);
+  const dxf = fieldOf(sent, 'dxf');
+  const problem =
+    typeof dxf === 'string' && dxf.trim() !== ''
+      ? patternProblem(Buffer.from(dxf.slice(0, HEAD_BYTES)), '/dxf')
+      : undefined;
+  const problems = [...(problem === undefined ? [] : [problem]), ...(read.ok ? [] : read.problems)];
+  if (!read.ok || problems.length > 0) return { ok: false, problems: atMost(problems) };
   const { pattern } = read.value;
   if (pattern === undefined) throw new Error('PATTERN_NOT_READ');
-  const isDxf = 'dxf' in pattern;
-  const bytes = Buffer.from(isDxf ? pattern.dxf : canonicalJson(pattern.block));
-  if (isDxf) {
-    const problem = patternProblem(bytes.subarray(0, HEAD_BYTES), '/dxf');
-    if (problem !== undefined) throw invalid('body', [problem]);
-  }
-  return { order: read.value, pattern: { bytes } };
+  const bytes = Buffer.from('dxf' in pattern ? pattern.dxf : canonicalJson(pattern.block));
+  return { ok: true, value: { order: read.value, pattern: { bytes } } };
 }
 
 const HEAD_BYTES = 4096;
 
-function ofUpload({ file, parts, fileCount }: Upload): SentCheck {
+function ofUpload({ file, parts, fileCount }: Upload): {
+  readonly json: unknown;
+  readonly read: Parsed<SentCheck>;
+} {
   const { json, problems } = partsJson(parts);
   const named = withName(json, file);
   const read = readCheckOrder(named, 'upload');
@@ -48,8 +71,9 @@ function ofUpload({ file, parts, fileCount }: Upload): SentCheck {
       ? []
       : read.problems.filter(({ pointer }) => !problems.some((one) => isWithin(pointer, one.pointer)))),
   ];
-  if (!read.ok || file === undefined || all.length > 0) throw invalid('body', atMost(all));
-  return { order: read.value, pattern: { stored: file } };
+  if (!read.ok || file === undefined || all.length > 0)
+    return { json, read: { ok: false, problems: atMost(all) } };
+  return { json, read: { ok: true, value: { order: read.value, pattern: { stored: file } } } };
 }
 
 function isWithin(pointer: string, outer: string): boolean {
@@ -137,19 +161,9 @@ function fileProblems(
   return [...(count > 1 ? [twice('file')] : []), ...(problem === undefined ? [] : [problem])];
 }
 
-const KINDS: readonly (readonly [begins: RegExp, what: string])[] = [
-  [/^PK(\x03\x04|\x05\x06)/, 'a zip archive'],
-  [/^\x1f\x8b/, 'a gzip file'],
-  [/^%PDF-/, 'a PDF'],
-  [/^\s*<(\?xml|svg|!doctype|html)/i, 'XML or HTML'],
-  [/^\s*[{[]\s*["{[\]}]/, 'JSON'],
-];
-
 /** What is plainly no text of a drawing is refused at once; what is one and cannot be read is the check's to say. */
 function patternProblem(head: Buffer, pointer: string): Problem | undefined {
-  const text = head.toString('latin1');
-  const known = KINDS.find(([begins]) => begins.test(text))?.[1];
-  const what = known ?? (text.trim() === '' ? 'empty' : text.includes('\0') ? 'a binary file' : undefined);
+  const what = notDxf(head);
   if (what === undefined) return undefined;
   const advice = what === 'JSON' ? ' A block is sent as JSON, in the field block of a JSON request.' : '';
   return {

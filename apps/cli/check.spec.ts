@@ -54,7 +54,7 @@ describe('forkline check', () => {
       expect(lines).toHaveLength(report?.findings.length ?? 0);
       expect(lines[0]).toMatch(/^1 stop CENTRE_BACK_WAIST_ANGLE \(BACK, .*\): .*82\.3 degrees.* Do: /);
       expect(ended.out).toMatch(
-        /Can be corrected: CENTRE_BACK_WAIST_ANGLE: .*\n.*Not sewable as it stands; \d+ findings in r\.json\./,
+        /Can be corrected: CENTRE_BACK_WAIST_ANGLE: .*\n.*Not sewable as it stands; 1 finding in r\.json\./,
       );
     });
   });
@@ -91,9 +91,9 @@ describe('forkline check', () => {
 
   it('says that a code is not offered, and that nothing was written', async () => {
     await inFolder(async (dir) => {
-      const { ended, report } = await check(dir, ['--correct', 'INSEAM', '--corrected', 'b.dxf']);
+      const { ended, report } = await check(dir, ['--correct', 'INSEAM_MISMATCH', '--corrected', 'b.dxf']);
       expect([ended.code, report?.sewable]).toEqual([1, false]);
-      expect(ended.err).toMatch(/CORRECTION_NOT_OFFERED: INSEAM is no correction/);
+      expect(ended.err).toMatch(/CORRECTION_NOT_OFFERED: INSEAM_MISMATCH is no correction/);
       expect(ended.out).toMatch(/Nothing was corrected, and b\.dxf was not written\./);
       expect((await readdir(dir)).sort()).toEqual(['a.dxf', 'r.json']);
     });
@@ -143,15 +143,33 @@ describe('forkline check', () => {
     });
   });
 
-  it('answers 1 to a file that is no pattern, in words', async () => {
+  it('answers 1 to a DXF that holds no pattern, in words', async () => {
     await inFolder(async (dir) => {
-      const { ended, report } = await check(
-        dir,
-        ['--sheet', 's.svg'],
-        () => 'Dear colleague, find it attached.',
-      );
+      const { ended, report } = await check(dir, ['--sheet', 's.svg'], () => '0\nSECTION\nDear colleague,');
       expect([ended.code, report?.judged]).toEqual([1, 'nothing']);
       expect(ended.err).toMatch(/^1 stop DXF_/);
+      expect(ended.out).toMatch(/; \d findings in r\.json\./);
+    });
+  });
+
+  it('answers 2 to a file that is plainly no DXF, by what it is, and shows none of its bytes', async () => {
+    await inFolder(async (dir) => {
+      const files = {
+        'a.dxf': 'Dear colleague.',
+        'b.dxf': Buffer.from(`\ufeff${'0\nSECTION\n'}`, 'utf16le'),
+      };
+      const words = {
+        'a.dxf': /a\.dxf is text that begins with no group code/,
+        'b.dxf': /b\.dxf is text in UTF-16/,
+      };
+      for (const [name, content] of Object.entries(files)) {
+        await writeFile(join(dir, name), content);
+        const ended = await forkline(['check', name, '--out', 'r.json'], dir);
+        expect([ended.code, ended.out]).toEqual([2, '']);
+        expect(ended.err).toMatch(words[name as keyof typeof words]);
+        expect(ended.err).not.toMatch(/[^\x20-\x7e\n]/);
+      }
+      expect((await readdir(dir)).sort()).toEqual(['a.dxf', 'b.dxf']);
     });
   });
 });
@@ -166,6 +184,11 @@ describe('forkline check called wrongly', () => {
     ['codes without a file', ['--correct', CORNER], /--correct and --corrected go together/],
     ['a file without codes', ['--corrected', 'b.dxf'], /--correct and --corrected go together/],
     ['no codes at all', ['--correct', ' , ', '--corrected', 'b.dxf'], /--correct/],
+    [
+      'a correction that no check offers',
+      ['--correct', 'INSEAM_MISMACH,NOTCH_OFF', '--corrected', 'b.dxf'],
+      /INSEAM_MISMACH: no check offers to correct it\. Did you mean INSEAM_MISMATCH\?\n--correct NOTCH_OFF: .* FORK_ANGLE/,
+    ],
     ['a unit that is none', ['--units', 'furlong'], /--units is "furlong"; it may be metric, english, cm/],
     ['settings that are not there', ['--settings', 'no.json'], /no\.json: there is no such file/],
     ['the report over the pattern', ['--out', './a.dxf'], /--out/],

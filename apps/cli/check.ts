@@ -1,16 +1,20 @@
+import { createHash } from 'node:crypto';
 import { readFile, writeFile } from 'node:fs/promises';
+import { basename } from 'node:path';
 import {
   CHECK_DEFAULTS,
+  CORRECTION_CODES,
   checkContent,
   checkPattern,
   correctPattern,
   type CheckedPattern,
   type CheckFinding,
   type CheckSettings,
+  type CheckSheetFacts,
 } from '#checking';
-import { readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
+import { nearestName, readBlock, readCheckSettings, readJsonText, JSON_BYTES_MAX } from '#contracts';
 import { engineVersion } from '#deliverables';
-import { DXF_LIMITS, dxfText, writeSvg } from '#interchange';
+import { DXF_LIMITS, dxfText, notDxf, writeSvg } from '#interchange';
 import { checkGivenBlock, writtenJson } from '#pipeline';
 import { renderPdf, renderPng } from '#render';
 import { checkSheet, PLEX_WIDTHS } from '#sheets';
@@ -72,28 +76,38 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
     throw new UsageError([
       '--correct names no code; it takes those that the report offers, with commas between.',
     ]);
+  const strange = codes?.filter((code) => !CORRECTION_CODES.includes(code)) ?? [];
+  if (strange.length > 0)
+    throw new UsageError(
+      strange.map((code) => oneLine(`--correct ${code.slice(0, 64)}: ${notOffered(code)}`)),
+    );
   await requireOutputs(
     [{ name: 'the pattern', path }, ...filesOf(options, ['settings', 'grade-rules'])],
     filesOf(options, ['out', 'sheet', 'corrected']),
   );
   if (/\.json$/i.test(path)) return checkJson(path, options, streams);
   const settings = { ...(await settingsOf(options)), ...(await gradeRulesOf(options['grade-rules'])) };
-  const size = await sizeOf(path);
-  if (size > DXF_LIMITS.characters)
-    throw new UsageError([
-      `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
-    ]);
-  const text = dxfText(await readFile(path));
-  const { checked, text: corrected } =
+  const bytes = await patternBytes(path);
+  const text = dxfText(bytes);
+  const made =
     codes === undefined
       ? { checked: checkPattern(text, settings), text: undefined }
       : correctPattern(text, settings, codes);
+  const { checked, text: corrected } = made;
   const { report } = checked;
   await write(options['out'], writtenJson(report));
-  if (options['sheet'] !== undefined) await writeSheet(options['sheet'], checked);
+  if (options['sheet'] !== undefined) {
+    const facts = { engine: engineVersion(), name: basename(path), sha256: sha256(bytes) };
+    const more =
+      corrected === undefined || !('before' in made)
+        ? {}
+        : { before: made.before, correctedSha256: sha256(corrected) };
+    await writeSheet(options['sheet'], checked, { ...facts, ...more });
+  }
   if (corrected !== undefined) await write(options['corrected'], corrected);
   for (const finding of report.findings) streams.err(lineOf(finding));
-  for (const { code, words } of report.corrections) streams.out(`Can be corrected: ${code}: ${words}`);
+  for (const { code, words } of report.corrections)
+    streams.out(oneLine(`Can be corrected: ${code}: ${words}`));
   for (const { operation, piece, part, byMm } of report.moved)
     streams.out(
       `Moved: ${operation}, ${piece === undefined ? '' : `${piece}, `}${part}, ${byMm.toFixed(1)} mm.`,
@@ -101,9 +115,29 @@ async function run({ operands: [path], options }: Call, streams: Streams): Promi
   if (codes !== undefined && corrected === undefined)
     streams.out(`Nothing was corrected, and ${options['corrected']} was not written.`);
   streams.out(
-    `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${report.findings.length} findings in ${options['out']}.`,
+    `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}; ${findingsIn(report.findings.length)} in ${options['out']}.`,
   );
   return report.sewable ? EXIT.answered : EXIT.no;
+}
+
+async function patternBytes(path: string): Promise<Buffer> {
+  const size = await sizeOf(path);
+  if (size > DXF_LIMITS.characters)
+    throw new UsageError([
+      `${path}: ${size} bytes; at most ${DXF_LIMITS.characters} are read. Send one style a file.`,
+    ]);
+  const bytes = await readFile(path);
+  const other = notDxf(bytes);
+  if (other === undefined) return bytes;
+  throw new UsageError([`${path} is ${other}, not a DXF as text. Export it as ASCII DXF, not packed.`]);
+}
+
+function notOffered(code: string): string {
+  const near = nearestName(code, CORRECTION_CODES);
+  const list = CORRECTION_CODES.join(', ');
+  return near === undefined
+    ? `no check offers to correct it. It takes ${list}.`
+    : `no check offers to correct it. Did you mean ${near}?`;
 }
 
 function codesOf(typed: string | undefined): string[] | undefined {
@@ -113,15 +147,22 @@ function codesOf(typed: string | undefined): string[] | undefined {
     .filter((code) => code !== '');
 }
 
-async function writeSheet(path: string, checked: CheckedPattern): Promise<void> {
-  const engine = engineVersion();
-  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
+function sha256(file: Uint8Array | string): string {
+  return createHash('sha256').update(file).digest('hex');
+}
+
+async function writeSheet(path: string, checked: CheckedPattern, facts: CheckSheetFacts): Promise<void> {
+  const sheet = checkSheet(checkContent(checked, facts), PLEX_WIDTHS);
   const svg = writeSvg(sheet);
   if (/\.svg$/i.test(path)) return write(path, svg);
   const bytes = /\.png$/i.test(path)
     ? await renderPng(svg, SHEET_PX)
-    : await renderPdf([sheet], { title: sheet.title, creator: engine });
+    : await renderPdf([sheet], { title: sheet.title, creator: facts.engine });
   await writeFile(path, bytes);
+}
+
+function findingsIn(count: number): string {
+  return count === 1 ? '1 finding' : `${count} findings`;
 }
 
 /** A3 at 150 dots an inch. */
@@ -188,7 +229,7 @@ async function checkJson(path: string, options: Call['options'], streams: Stream
   for (const finding of findings) streams.err(findingLine(finding));
   const isStopped = findings.some(({ level }) => level === 'stop');
   streams.out(
-    `${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findings.length} findings in ${out}.`,
+    `${isStopped ? 'Not sewable as it stands' : 'Sewable'}; ${findingsIn(findings.length)} in ${out}.`,
   );
   return isStopped ? EXIT.no : EXIT.answered;
 }

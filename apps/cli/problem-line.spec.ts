@@ -21,6 +21,10 @@ describe('problemLine', () => {
     const line = problemLine({ ...problem, message: 'a\nb\u001b[2J\u009b1m' });
     expect(line).toContain('a\\u000ab\\u001b[2J\\u009b1m');
     expect(line).not.toMatch(/\p{Cc}/u);
+    // Marks that turn the direction of what follows, or end a line without a line break.
+    expect(problemLine({ ...problem, message: 'a\u202eb\u2028c\u200fd' })).toContain(
+      'a\\u202eb\\u2028c\\u200fd',
+    );
   });
 });
 

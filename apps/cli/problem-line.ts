@@ -17,7 +17,10 @@ export function findingLine({ code, level, message, action, place }: Finding): s
   return oneLine(`${level} ${code}${where === '' ? '' : ` (${where})`}: ${message} Do: ${action}`);
 }
 
-// Foreign text may hold line breaks, or the codes that steer a terminal.
+// Foreign text may hold line breaks, the codes that steer a terminal, or marks that turn a line round.
 export function oneLine(text: string): string {
-  return text.replaceAll(/\p{Cc}/gu, (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`);
+  return text.replaceAll(
+    /[\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}]/gu,
+    (letter) => `\\u${(letter.codePointAt(0) ?? 0).toString(16).padStart(4, '0')}`,
+  );
 }

@@ -24,6 +24,8 @@ interface Ended {
   readonly state: string;
   readonly sequence: number;
   readonly reference?: string;
+  readonly styleId?: string;
+  readonly versionId?: string;
   readonly findingCounts: FindingCounts;
   readonly updatedAt: Date;
   readonly finishedAt?: Date;
@@ -104,6 +106,8 @@ export class AnnounceProcessor {
       state: ended.state as EndState,
       at: ended.finishedAt ?? ended.updatedAt,
       reference: ended.reference,
+      styleId: ended.styleId,
+      versionId: ended.versionId,
       sequence: ended.sequence,
       findingCounts: ended.findingCounts,
       links: { self, files: `${self}/files` },

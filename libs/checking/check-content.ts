@@ -1,41 +1,121 @@
-import { line, opposite, type Curve, type Point, DEG } from '#geometry';
-import type { CheckContent, CheckContentPiece, CheckContentSeam } from '#sheets';
+import { distance, line, opposite, type Curve, type Point, DEG } from '#geometry';
+import type { CheckContent, CheckContentPiece, CheckContentSeam, RuledRow } from '#sheets';
 import type { CheckState } from '#truing';
 import type { ForeignLine, ForeignPiece } from '#interchange';
 import type { CheckedPattern } from './check-pattern.js';
-import type { PieceKind } from './check-report.js';
+import type { CheckFinding, CheckReport, PieceKind } from './check-report.js';
+import {
+  correctedOf,
+  drawnPieces,
+  easesOf,
+  identityOf,
+  isUnitUnknown,
+  nameOf,
+  noticeOf,
+  verdictOf,
+  type CheckSheetFacts,
+} from './check-sheet-facts.js';
 import { walked } from './leg-notches.js';
 import type { Leg } from './leg-block.js';
 
-/** A checked pattern as its sheet is drawn from. `engine` is the name and version that stand on the sheet. */
-export function checkContent(checked: CheckedPattern, engine: string): CheckContent {
-  const { report, pieces } = checked;
+/** A checked pattern as its sheet is drawn from, with what is known of it beside. */
+export function checkContent(checked: CheckedPattern, facts: CheckSheetFacts): CheckContent {
+  const { report } = checked;
+  const pieces = drawnPieces(checked);
+  const { engine, before, ruled } = facts;
+  const ids = pieceIds(pieces);
+  const notice = noticeOf(checked);
+  const rowRule = rowRules(report, ruled);
+  const seams = seamsOf(checked, rowRule);
   return {
-    reference: report.file.styleName ?? 'Pattern',
-    verdict: `${report.sewable ? 'Sewable' : 'Not sewable as it stands'}${report.judged === 'trouser' ? '' : ` (${report.judged === 'nothing' ? 'nothing could be judged' : 'pieces only'})`}`,
+    name: nameOf(checked, facts),
+    verdict: verdictOf(checked, facts),
     sewable: report.sewable,
     facts: factsOf(checked),
-    pieces: pieces.map((piece) => drawnPiece(piece, checked)),
-    seams: seamsOf(checked),
+    identity: identityOf(checked, facts),
+    ...(notice === undefined ? {} : { notice }),
+    isScaled: !isUnitUnknown(checked),
+    pieces: pieces.map((piece, i) => drawnPiece(piece, ids[i], checked)),
+    seams,
     corners: report.corners.map(({ at, sum, target, state }) => ({
       name: CORNER_WORDS[at],
+      ...wasDeg(before, at),
       sumDeg: sum,
       targetDeg: target,
       state,
+      ...rowRule(({ sumDeg, targetDeg }) => sumDeg === sum && targetDeg === target),
     })),
     lines: report.lines.map(({ line: name, seam, frontFromHemMm, backFromHemMm, state }) => ({
       name: `${name} at the ${seam}`,
       frontMm: frontFromHemMm,
       backMm: backFromHemMm,
       state,
+      ...rowRule((of) => of['frontFromHemMm'] === frontFromHemMm && of['backFromHemMm'] === backFromHemMm),
     })),
-    findings: report.findings.map(({ number, code, level, message, action, place }) => ({
-      number,
-      finding: { code, level, message, action },
-      ...(place.piece === undefined ? {} : { piece: place.piece }),
-      ...(place.at === undefined ? {} : { at: place.at }),
-    })),
+    eases: easesOf(report),
+    ...(before === undefined
+      ? {}
+      : {
+          corrected: correctedOf(
+            report.moved,
+            seamsOf({ ...checked, report: before }, () => ({})),
+            seams,
+          ),
+        }),
+    findings: report.findings.map(({ number, code, level, message, action, place, correction }) => {
+      const piece = pieceOf(place, pieces);
+      const rule = ruled?.get(number);
+      return {
+        number,
+        finding: { code, level, message, action },
+        ...(piece === undefined ? {} : { piece: ids[piece] }),
+        ...(place.at === undefined ? {} : { at: place.at }),
+        ...(rule === undefined ? {} : { ruled: rule }),
+        ...(correction === null ? {} : { correction }),
+      };
+    }),
     engine,
+  };
+}
+
+function wasDeg(
+  before: CheckReport | undefined,
+  corner: keyof typeof CORNER_WORDS,
+): { readonly wasDeg?: number } {
+  const was = before?.corners.find(({ at }) => at === corner);
+  return was === undefined ? {} : { wasDeg: was.sum };
+}
+
+/** Blocks of a file may share a name; each piece is drawn in a place of its own. */
+function pieceIds(pieces: readonly ForeignPiece[]): string[] {
+  return pieces.map(({ block }, i) => {
+    const before = pieces.slice(0, i).filter((piece) => piece.block === block).length;
+    return before === 0 ? block : `${block}\n${before + 1}`;
+  });
+}
+
+/** Of pieces whose blocks share a name, the one whose lines of the file the finding names, else the one nearest to its point. */
+function pieceOf(
+  { piece, line, at }: CheckFinding['place'],
+  pieces: readonly ForeignPiece[],
+): number | undefined {
+  const named = pieces.flatMap(({ block }, i) => (block === piece ? [i] : []));
+  if (named.length < 2) return named.at(0);
+  if (line !== undefined) return named.filter((i) => pieces[i].line <= line).at(-1) ?? named[0];
+  if (at === undefined) return named[0];
+  const apart = named.map((i) => Math.min(...(pieces[i].boundary?.points ?? []).map((p) => distance(p, at))));
+  return named[apart.indexOf(Math.min(...apart))];
+}
+
+type RowRule = (isOf: (numbers: CheckFinding['numbers']) => boolean) => Pick<RuledRow, 'ruled'>;
+
+/** What the rules made of the finding that says a check is off; it is known by its numbers. */
+function rowRules({ findings }: CheckReport, ruled: CheckSheetFacts['ruled']): RowRule {
+  return (isOf) => {
+    const finding = findings.find(({ number, numbers }) => ruled?.has(number) === true && isOf(numbers));
+    const rule = finding === undefined ? undefined : ruled?.get(finding.number);
+    if (finding === undefined || rule === undefined) return {};
+    return { ruled: rule.by === 'ignored' ? 'ignored' : finding.level };
   };
 }
 
@@ -48,12 +128,12 @@ const CORNER_WORDS = {
   centreBackWaist: 'Centre back waist',
 } as const;
 
-function drawnPiece(piece: ForeignPiece, checked: CheckedPattern): CheckContentPiece {
+function drawnPiece(piece: ForeignPiece, id: string, checked: CheckedPattern): CheckContentPiece {
   const kind = checked.kinds.find(({ outline }) => outline.piece === piece);
   return {
-    id: piece.block,
+    id,
     name: piece.name,
-    detail: detailOf(piece, kind?.kind),
+    detail: isUnitUnknown(checked) ? 'not measured' : detailOf(piece, kind?.kind),
     cut: piece.boundary === undefined ? [] : chords(piece.boundary),
     seams:
       kind === undefined
@@ -75,11 +155,14 @@ function drawnPiece(piece: ForeignPiece, checked: CheckedPattern): CheckContentP
   };
 }
 
-function factsOf({ report: { file }, pieces }: CheckedPattern): string {
-  const units = file.units === null ? 'no unit' : UNIT_WORDS[file.units];
+function factsOf(checked: CheckedPattern): string {
+  const { file } = checked.report;
+  const pieces = drawnPieces(checked);
+  if (pieces.length === 0) return 'No pieces';
+  const units = file.units === null ? 'Unit unknown' : `File in ${UNIT_WORDS[file.units]}`;
   const size = file.size === null ? [] : [`size ${file.size}`];
   const count = `${pieces.length} ${pieces.length === 1 ? 'piece' : 'pieces'}`;
-  return [`File in ${units}`, ...size, count].join('; ');
+  return [units, ...size, count].join('; ');
 }
 
 const UNIT_WORDS = { metric: 'millimetres', english: 'inches', cm: 'centimetres' } as const;
@@ -117,7 +200,7 @@ function legSeams({ reading, roles, role }: Leg, { report }: CheckedPattern): Ch
   }));
 }
 
-function seamsOf({ report, trouser }: CheckedPattern): CheckContentSeam[] {
+function seamsOf({ report, trouser }: CheckedPattern, rowRule: RowRule): CheckContentSeam[] {
   const notchesMm = (leg: Leg | undefined, seam: string): number[] =>
     leg === undefined || (seam !== 'inseam' && seam !== 'outseam')
       ? []
@@ -145,6 +228,7 @@ function seamsOf({ report, trouser }: CheckedPattern): CheckContentSeam[] {
         second: other,
         allowed,
         state,
+        ...rowRule((of) => of['firstMm'] === first.lengthMm && of['secondMm'] === second.lengthMm),
       };
     });
   const stated = report.stated.map(
@@ -154,6 +238,7 @@ function seamsOf({ report, trouser }: CheckedPattern): CheckContentSeam[] {
       second: { name: 'second', lengthMm: secondMm, notchesMm: [] },
       allowed: { min: easeMm - allowed, max: easeMm + allowed },
       state,
+      ...rowRule((of) => of['firstMm'] === firstMm && of['secondMm'] === secondMm),
     }),
   );
   return [...own, ...stated];

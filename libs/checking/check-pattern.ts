@@ -15,6 +15,7 @@ import {
   type Found,
 } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
+import { basisOf } from './finding-basis.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
 import { checkDirections, checkPairs } from './pair-checks.js';
@@ -30,6 +31,7 @@ import { checkScale, unitsFromFile, withoutLengths } from './unit-checks.js';
 /** A report with what it was made from: what a drawing and a correction need besides. */
 export interface CheckedPattern {
   readonly report: CheckReport;
+  /** Where the file does not say its unit, its shapes in the unit it has. */
   readonly pieces: readonly ForeignPiece[];
   readonly kinds: readonly KindReading[];
   readonly trouser: { readonly front: Leg; readonly back: Leg; readonly reading: TrouserReading } | undefined;
@@ -67,8 +69,8 @@ function judgedPattern(
   const { pattern } = reading;
   if (pattern === undefined || pattern.pieces.length === 0)
     return {
-      report: reportOf(reading, undefined, [], undefined, said, []),
-      pieces: [],
+      report: reportOf(reading, undefined, [], undefined, said, [], settings),
+      pieces: reading.unscaled,
       kinds: [],
       trouser: undefined,
     };
@@ -106,7 +108,7 @@ function judgedPattern(
   ];
   const found = isDoubted ? withoutLengths(all) : all;
   const named = isDoubted ? [] : kinds;
-  const report = reportOf(reading, size, named, trouser.reading, found, stated.checks);
+  const report = reportOf(reading, size, named, trouser.reading, found, stated.checks, settings);
   const both =
     trouser.reading === undefined || trouser.front === undefined || trouser.back === undefined
       ? undefined
@@ -255,6 +257,7 @@ function reportOf(
   trouser: TrouserReading | undefined,
   found: readonly Found[],
   stated: CheckReport['stated'],
+  settings: CheckSettings,
 ): CheckReport {
   const corrections = trouser?.corrections ?? [];
   const offered = new Set(corrections.map(({ code }) => code));
@@ -268,6 +271,7 @@ function reportOf(
     place: plainPlace(each.place),
     numbers: finite(each.numbers ?? {}),
     tolerance: each.tolerance ?? null,
+    basis: basisOf(each, settings),
     correction: offered.has(each.code) ? each.code : null,
   }));
   return {

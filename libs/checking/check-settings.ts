@@ -2,6 +2,7 @@ import type { Point } from '#geometry';
 import { TRADE_RULES, type TruingRules } from '#truing';
 import type { DxfUnits } from '#interchange';
 import type { PieceKind } from './check-report.js';
+import type { ToleranceName } from './finding-codes.js';
 
 /** What a pattern from outside is held to, and what the sender says about it: plain data. */
 export interface CheckSettings {
@@ -25,7 +26,11 @@ export interface CheckSettings {
   readonly mirrorMm: number;
   /** The smallest hem opening, where the sender has one. */
   readonly hemOpeningMm?: number;
+  /** Who said a tolerance, in words such as "as the request says"; those of the trade have nobody here. */
+  readonly origins?: ToleranceOrigins;
 }
+
+export type ToleranceOrigins = Readonly<Partial<Record<ToleranceName, string>>>;
 
 /** Two stretches of outline by their ends, each the nearest point of its piece's seam line, travelled the shorter way. */
 export interface StatedSeam {

@@ -15,7 +15,7 @@ const MARGIN_MM = 6;
 const A3_MM = [420, 297];
 
 const contentOf = (text: string): CheckContent =>
-  checkContent(checkPattern(text, CHECK_DEFAULTS), 'forkline');
+  checkContent(checkPattern(text, CHECK_DEFAULTS), { engine: 'forkline' });
 const sheetOf = (content: CheckContent): Sheet => checkSheet(content, PLEX_WIDTHS);
 const faulty = contentOf(FAULTY);
 
@@ -25,7 +25,22 @@ function overfull(count = 60, times = 1): CheckContent {
   const seam = { ...faulty.seams[0], name: long, first: { ...faulty.seams[0].first, name: long } };
   return {
     ...faulty,
-    reference: long,
+    name: long,
+    identity: Array.from({ length: 12 }, (_, i) => ({ label: `Rules ${i}`, value: long.slice(0, 64) })),
+    eases: [long.slice(0, 200), long.slice(0, 200)],
+    corrected: {
+      moved: Array.from({ length: 40 }, () => ({
+        operation: 'move point along',
+        piece: 'front',
+        part: long.slice(0, 60),
+        byMm: 4,
+      })),
+      seams: Array.from({ length: 20 }, () => ({
+        name: long,
+        first: { beforeMm: 1000, afterMm: 1001 },
+        second: { beforeMm: 1002, afterMm: 1001 },
+      })),
+    },
     pieces: Array.from({ length: count }, (_, i) => ({
       ...faulty.pieces[i % faulty.pieces.length],
       id: `P${i}`,
@@ -76,7 +91,7 @@ describe('the sheet of a check', () => {
 
   it('draws pieces at the scale it says, in the PDF too', async () => {
     const sheet = sheetOf(faulty);
-    const [, times] = /Pieces 1:(\d+);/.exec(textsOf(sheet, 'notes')[0].text) ?? [];
+    const [, times] = /Pieces 1:(\d+)$/.exec(textsOf(sheet, 'notes')[0].text) ?? [];
     const pdf = await readPdf(await renderPdf([sheet], { title: sheet.title, creator: 'forkline' }));
     expect(pdf.pages.map(({ widthMm, heightMm }) => [widthMm, heightMm].map(Math.round))).toEqual([A3_MM]);
     // The extent of every cut line as the file has it, against paths of just that extent on the page.
@@ -114,10 +129,61 @@ describe('the sheet of a check', () => {
     expect([...listed].some((text) => /^\d+ more in the report/.test(text))).toBe(true);
   });
 
+  it('gives each of two blocks of one name its own place, and each finding to its own', () => {
+    const content = contentOf(FAULTY.replaceAll(/^FRONT(\r?)$/gm, 'BACK$1'));
+    const sheet = sheetOf(content);
+    const cuts = strokesOf({ ...sheet, layers: sheet.layers.filter(({ id }) => id === 'pieces') })
+      .filter(({ stroke }) => stroke?.ink === 'grey')
+      .map(({ curves }) => boxOf(curves.map(({ p0 }) => p0)));
+    expect(cuts.length).toBe(content.pieces.length);
+    for (const [i, a] of cuts.entries())
+      for (const b of cuts.slice(i + 1))
+        expect(a.left > b.right || b.left > a.right || a.bottom > b.top || b.bottom > a.top).toBe(true);
+    const [worst] = content.findings;
+    expect(worst.finding.message).toContain('centre back');
+    expect(content.pieces.find(({ id }) => id === worst.piece)?.name).toBe('Back');
+  });
+
+  it('draws shapes without a unit to the room there is, the same in any unit', () => {
+    const text = FAULTY.replace('Units:METRIC', 'Units:');
+    const inMm = checkContent(checkPattern(text, CHECK_DEFAULTS), { engine: 'forkline' });
+    const times = (factor: number): CheckContent => ({
+      ...inMm,
+      pieces: inMm.pieces.map((piece) => ({
+        ...piece,
+        cut: piece.cut.map((curve) => mapCurve(curve, (p) => scale(p, factor))),
+        lines: [],
+        notches: [],
+        holes: [],
+        grain: undefined,
+      })),
+    });
+    for (const factor of [1 / 25.4, 1, 1000]) {
+      const sheet = sheetOf(times(factor));
+      expectOnPaper(sheet);
+      const points = strokesOf({
+        ...sheet,
+        layers: sheet.layers.filter(({ id }) => id === 'pieces'),
+      }).flatMap(({ curves }) => curves.map(({ p0 }) => p0));
+      const { bottom, top } = boxOf(points);
+      expect(top - bottom).toBeGreaterThan(150);
+    }
+  });
+
   it('is the same each time', () => {
     expect(writeSvg(sheetOf(contentOf(FAULTY)))).toBe(writeSvg(sheetOf(faulty)));
   });
 });
+
+function boxOf(points: readonly { readonly x: number; readonly y: number }[]) {
+  const [xs, ys] = [points.map(({ x }) => x), points.map(({ y }) => y)];
+  return {
+    left: Math.min(...xs),
+    right: Math.max(...xs),
+    bottom: Math.min(...ys),
+    top: Math.max(...ys),
+  };
+}
 
 function extentOf(points: readonly { readonly x: number; readonly y: number }[]): [number, number] {
   const [xs, ys] = [points.map(({ x }) => x), points.map(({ y }) => y)];

@@ -1,5 +1,5 @@
 import { pointAt, way, type Point } from '#geometry';
-import type { Moved, Piece } from '#pattern';
+import { bySeriousness, type Moved, type Piece } from '#pattern';
 import { trueSeams, type AppliedFix, type TruedBlock } from '#truing';
 import { checkPattern, type CheckedPattern } from './check-pattern.js';
 import { PRACTICE, type CheckReport, type Found } from './check-report.js';
@@ -19,6 +19,8 @@ export interface CorrectedPattern {
   readonly report: CheckReport;
   /** The same with what it was made from, for the drawing. */
   readonly checked: CheckedPattern;
+  /** Of the file as it came. */
+  readonly before: CheckReport;
 }
 
 /**
@@ -41,16 +43,18 @@ export function correctPattern(
 ): CorrectedPattern {
   const checked = checkPattern(text, settings);
   const offered = new Set(checked.report.corrections.map(({ code }) => code));
-  const unknown = codes.filter((code) => !offered.has(code)).map(notOffered);
+  const unknown = codes.filter((code) => !offered.has(code)).map((code) => notOffered(code, [...offered]));
   const wanted = new Set(codes.filter((code) => offered.has(code)));
-  if (checked.trouser === undefined || wanted.size === 0) return answer(undefined, checked, unknown, []);
+  if (checked.trouser === undefined || wanted.size === 0)
+    return answer(undefined, checked, checked.report, unknown, []);
   const plans = checked.trouser.reading.plans.filter(({ seam }) => wanted.has(codeOf(seam)));
   const seams = withSeams(text, checked, settings, plans);
   const rest = withTrued(seams, settings, wanted);
   return answer(
     rest.text,
     rest.checked,
-    [...unknown, ...seams.eases.map((ease) => easeToSpread(ease, rest.checked))],
+    checked.report,
+    [...unknown, ...seams.eases.map((ease) => easeToSpread(ease, plans, rest.checked))],
     [...plans.flatMap(({ moved }) => moved), ...rest.moved, ...seams.eases.map(easeGiven)],
   );
 }
@@ -138,11 +142,12 @@ function carried(
 function answer(
   text: string | undefined,
   checked: CheckedPattern,
+  before: CheckReport,
   found: readonly Found[],
   moved: readonly Moved[],
 ): CorrectedPattern {
   const report = withFindings(checked.report, found, moved);
-  return { text, report, checked: { ...checked, report } };
+  return { text, report, checked: { ...checked, report }, before };
 }
 
 /** Ease is not a move of any point; what the sewer has to do stands among the moves so that it is not lost. */
@@ -156,7 +161,12 @@ function easeGiven({ fix }: AppliedFix): Moved {
 }
 
 /** No line of the file shows it, so whoever reads the report has to be told. */
-function easeToSpread({ of, fix }: AppliedFix, { trouser }: CheckedPattern): Found {
+function easeToSpread(
+  { of, fix }: AppliedFix,
+  plans: readonly SeamPlan[],
+  { trouser }: CheckedPattern,
+): Found {
+  const at = plans.find(({ seam }) => seam === of)?.easeAt;
   return {
     code: 'EASE_TO_SPREAD',
     level: 'info',
@@ -165,6 +175,7 @@ function easeToSpread({ of, fix }: AppliedFix, { trouser }: CheckedPattern): Fou
     place: {
       ...(trouser === undefined ? {} : { piece: trouser.back.reading.outline.piece.block }),
       part: of,
+      ...(at === undefined ? {} : { at }),
     },
     numbers: { byMm: fix.byMm },
     basis: PRACTICE,
@@ -172,23 +183,26 @@ function easeToSpread({ of, fix }: AppliedFix, { trouser }: CheckedPattern): Fou
 }
 
 function withFindings(report: CheckReport, found: readonly Found[], moved: readonly Moved[]): CheckReport {
-  const last = report.findings.length;
-  const more = found.map((each, i) => ({
-    number: last + i + 1,
+  const more = found.map((each) => ({
     ...each,
     numbers: each.numbers ?? {},
     tolerance: null,
     correction: null,
   }));
-  return { ...report, findings: [...report.findings, ...more], moved };
+  const findings = bySeriousness([...report.findings, ...more]).map((each, i) => ({
+    ...each,
+    number: i + 1,
+  }));
+  return { ...report, findings, moved };
 }
 
-function notOffered(code: string): Found {
+function notOffered(code: string, offered: readonly string[]): Found {
+  const isNone = offered.length === 0;
   return {
     code: 'CORRECTION_NOT_OFFERED',
     level: 'warning',
-    message: `${code.slice(0, 40)} is no correction that this pattern needs, or none that can be made without asking.`,
-    action: 'Ask for codes that the report lists under corrections.',
+    message: `${code.slice(0, 40)} is no correction that this pattern needs, or none that can be made without asking; ${isNone ? 'none is offered for it' : `offered for it: ${offered.join(', ')}`}.`,
+    action: isNone ? 'Leave "correct" out.' : 'Ask for codes that are offered.',
     place: {},
     basis: 'as the request says',
   };

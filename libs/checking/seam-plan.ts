@@ -19,6 +19,8 @@ export interface SeamPlan {
   readonly moved: readonly Moved[];
   /** Where ease is given: between which marks. */
   readonly easeBetween: string | undefined;
+  /** The middle of it on the back, in the frame of the file. */
+  readonly easeAt: Point;
 }
 
 /** Of a tolerance, this much is used: what is measured again on the written file differs by hundredths. */
@@ -125,12 +127,12 @@ class Planner {
       this.takeAtEnd('waist', isSingle ? this.restMm : this.parts[this.parts.length - 1].offMm);
     if (seam === 'inseam' || !isSingle) this.takeAtEnd('hem', isSingle ? this.restMm : this.parts[0].offMm);
     const toleranceMm = USED * rules.seamPairMm;
-    if (this.excessMm() <= toleranceMm) return this.done(undefined);
+    if (this.excessMm() <= toleranceMm) return this.done(undefined, this.worstFixedPart());
     const easeMm = rules.cloth === 'repeat' ? 0 : rules.fixes.easeMm;
     const part = this.worstFixedPart();
     const between = this.betweenWords(part);
-    if (this.bend(part, this.excessMm(), rules.fixes.fullnessMm)) return this.done(undefined);
-    if (Math.abs(this.restMm) <= easeMm) return this.done(between);
+    if (this.bend(part, this.excessMm(), rules.fixes.fullnessMm)) return this.done(undefined, part);
+    if (Math.abs(this.restMm) <= easeMm) return this.done(between, part);
     const missing = (): number => Math.abs(this.restMm) - easeMm;
     // A part of what is needed: notches and seam may be off by their tolerances, which is said.
     const gentleMm = this.gains(part, rules.fixes.fullnessMm);
@@ -138,16 +140,17 @@ class Planner {
     const wantedMm = Math.min(missing(), Math.max(gentleMm, missing() - toleranceMm));
     const limitMm = wantedMm > gentleMm ? FURTHER * rules.fixes.fullnessMm : rules.fixes.fullnessMm;
     if (wantedMm <= FULLNESS_LENGTH_MM) this.bend(part, wantedMm, limitMm);
-    return missing() <= toleranceMm + 1e-6 ? this.done(between) : undefined;
+    return missing() <= toleranceMm + 1e-6 ? this.done(between, part) : undefined;
   }
 
-  private done(easeBetween: string | undefined): SeamPlan {
+  private done(easeBetween: string | undefined, { back }: Part): SeamPlan {
     const { seam, steps, moved, moves } = this;
     const ease =
       easeBetween === undefined || Math.abs(this.restMm) < 1e-9
         ? []
         : [easeFix(seam, this.restMm, easeBetween, this.rules).fix];
-    return { seam, steps: [...steps, ...ease], moved, moves, easeBetween };
+    const easeAt = toFile(this.legs.back.reading.frame, this.runs.back.pointAt((back[0] + back[1]) / 2));
+    return { seam, steps: [...steps, ...ease], moved, moves, easeBetween, easeAt };
   }
 
   worstPlace(): Point {

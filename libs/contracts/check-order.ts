@@ -1,55 +1,37 @@
-import type { CheckSettings } from '#checking';
-import type { JudgingRules, RuleLevel } from '#judging';
+import type { CheckSettings, ToleranceOrigins } from '#checking';
+import type { JudgingRules } from '#judging';
 import { z } from 'zod';
 import { canonicalJson, type Json } from './canonical-json.js';
 import {
   CHECK_SETTINGS,
-  CHECK_TOLERANCES,
-  readCheckSettings,
+  AS_THE_REQUEST,
+  kindProblems,
+  readStoredSettings,
   SEAM_PAIR,
   SEAMS_MAX,
 } from './check-request.js';
+import { CORRECTION, word } from './code-word.js';
 import { DATE, field, fields, line, list, oneOf, wrongType, type Read } from './field.js';
 import { BLOCK, readBlock, type GivenBlock } from './given-block.js';
 import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
-import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
+import { atMost, type Parsed, type Problem } from './problem.js';
+import {
+  PROFILE_NAME_FORM,
+  PROFILE_NAME_PATTERN,
+  readStoredRules,
+  type RulesContent,
+} from './rules-profile.js';
 
 /** What is drawn beside the report. */
 export const CHECK_OUTPUTS = ['svg', 'pdf'] as const;
 export type CheckOutput = (typeof CHECK_OUTPUTS)[number];
 
-/** The profile that every check of a shop is held to, under the one it names. */
-export const SHOP_PROFILE = 'shop';
-
 const CODES_MAX = 50;
-const IGNORED_MAX = 200;
 const NAME_LENGTH_MAX = 100;
 const WORD_LENGTH_MAX = 64;
-const REASON_LENGTH_MAX = 200;
 
-const LEVELS = ['info', 'warning', 'stop'] as const satisfies readonly RuleLevel[];
-
-const word = (form: string, pattern: RegExp) => {
-  const allowed = { form };
-  return field(
-    allowed,
-    (found): Read<string> =>
-      typeof found === 'string' && pattern.test(found)
-        ? { value: found }
-        : {
-            fault: {
-              ...wrongType(found, allowed),
-              code: typeof found === 'string' ? 'NOT_ALLOWED' : 'WRONG_TYPE',
-            },
-          },
-    { type: 'string', pattern: pattern.source, description: form },
-  );
-};
-
-const CODE = word('the code of a finding, like INSEAM_MISMATCH', /^[A-Z][A-Z0-9_]{2,63}$/);
-const PROFILE_NAME_PATTERN = /^[a-z0-9][a-z0-9-]{0,63}$/;
-const PROFILE_NAME = word('1 to 64 small letters, digits and dashes', PROFILE_NAME_PATTERN);
+const PROFILE_NAME = word(PROFILE_NAME_FORM, PROFILE_NAME_PATTERN);
 
 /** DXF as text. How long it may be is for the door to say, which has to read it first. */
 const DXF = field(
@@ -93,7 +75,7 @@ const BESIDE_THE_PATTERN = {
   seamPairs: list(SEAM_PAIR, SEAMS_MAX).optional(),
   gradeRules: GRADE_RULES.optional(),
   profile: PROFILE_NAME.optional(),
-  correct: list(CODE, CODES_MAX).optional(),
+  correct: list(CORRECTION, CODES_MAX).optional(),
   outputs: list(oneOf(CHECK_OUTPUTS), CHECK_OUTPUTS.length).optional(),
   reference: line(WORD_LENGTH_MAX).optional(),
   styleId: line(WORD_LENGTH_MAX).optional(),
@@ -110,7 +92,11 @@ export const CHECK_ORDER = fields({
   id: 'CheckRequest',
 });
 
-const UPLOAD_ORDER = fields(BESIDE_THE_PATTERN);
+/** The file is read on its way to the store; here it only has a name, so that it is among those that are known. */
+const FILE = field({ form: 'a file' }, (found): Read<never> => ({
+  fault: wrongType(found, { form: 'a file' }),
+}));
+const UPLOAD_ORDER = fields({ file: FILE.optional(), ...BESIDE_THE_PATTERN });
 
 /** The same as a form with a file, for the published description: what is JSON above is JSON in a part of its own. */
 export const CHECK_UPLOAD = z
@@ -118,7 +104,7 @@ export const CHECK_UPLOAD = z
     file: z.string().meta({ format: 'binary', description: 'The DXF file.' }),
     settings: CHECK_SETTINGS.optional(),
     seamPairs: z.array(SEAM_PAIR).optional(),
-    correct: z.array(CODE).optional(),
+    correct: z.array(CORRECTION).optional(),
     outputs: z.array(z.enum(CHECK_OUTPUTS)).optional(),
     gradeRules: GRADE_RULES.optional(),
     ...Object.fromEntries(
@@ -153,6 +139,7 @@ export function readCheckOrder(json: unknown, door: 'json' | 'upload'): Parsed<C
     ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
     ...(door === 'json' ? patternProblems(json) : []),
     ...twiceProblems(json),
+    ...kindProblems(valueOf(json, 'settings'), ['settings']),
   ];
   if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
   const { settings: _, seamPairs: _pairs, ...order } = parsed.data;
@@ -243,68 +230,6 @@ function twiceProblems(json: unknown): Problem[] {
   ];
 }
 
-/** What a shop, or one of its customers, holds patterns to. */
-export const RULES_PROFILE_REQUEST = fields({
-  tolerances: CHECK_TOLERANCES.optional(),
-  severities: list(fields({ code: CODE, level: oneOf(LEVELS) }), IGNORED_MAX).optional(),
-  ignore: list(
-    fields({
-      code: CODE,
-      piece: line(WORD_LENGTH_MAX).optional(),
-      part: line(WORD_LENGTH_MAX).optional(),
-      until: DATE,
-      reason: line(REASON_LENGTH_MAX),
-    }),
-    IGNORED_MAX,
-  ).optional(),
-}).meta({ id: 'RulesProfileRequest' });
-
-/** A profile as it is kept: as it was sent, with nothing that could not be read. */
-export interface RulesContent {
-  readonly tolerances: Readonly<Record<string, Json>>;
-  readonly severities: JudgingRules['severities'];
-  readonly ignore: JudgingRules['ignore'];
-}
-
-export function readRulesProfile(json: unknown): Parsed<RulesContent> {
-  const limits = limitProblems(json);
-  if (limits.length > 0) return { ok: false, problems: atMost(limits) };
-  const parsed = RULES_PROFILE_REQUEST.safeParse(json);
-  const problems = [
-    ...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)),
-    ...severityProblems(valueOf(json, 'severities')),
-  ];
-  if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
-  const { severities = [], ignore = [] } = parsed.data;
-  const tolerances = (valueOf(json, 'tolerances') ?? {}) as RulesContent['tolerances'];
-  return {
-    ok: true,
-    value: { tolerances, severities, ignore: plain(ignore) as JudgingRules['ignore'] },
-  };
-}
-
-/** What is said twice of one code would be followed once: which one, nobody could tell. */
-function severityProblems(severities: unknown): Problem[] {
-  if (!Array.isArray(severities)) return [];
-  const codes = severities.map((entry) => valueOf(entry, 'code'));
-  return codes.flatMap((code, i) => {
-    const first = codes.indexOf(code);
-    if (typeof code !== 'string' || first === i) return [];
-    return [
-      toProblem(['severities', i, 'code'], code, {
-        code: 'CONFLICT',
-        allowed: { form: 'each code once' },
-        says: `is ${foundInWords(code)}, which severities[${first}] has already`,
-        action: 'Take one of them out.',
-      }),
-    ];
-  });
-}
-
-export function isProfileName(text: string): boolean {
-  return PROFILE_NAME_PATTERN.test(text);
-}
-
 /** Which profiles a check was held to. */
 export interface PinnedProfile {
   readonly name: string;
@@ -315,6 +240,10 @@ export interface PinnedProfile {
 export interface CheckWork {
   readonly kind: 'dxf' | 'block';
   readonly name?: string;
+  /** The sender's own words for it; they stand on the sheet. */
+  readonly reference?: string;
+  readonly styleId?: string;
+  readonly versionId?: string;
   readonly settings: CheckSettings;
   /** As it was sent. */
   readonly gradeRules?: string;
@@ -327,41 +256,38 @@ export interface CheckWork {
   readonly profiles: readonly PinnedProfile[];
 }
 
-/** Rules one over the other, the later one closer to the pattern: its tolerances and severities win, what it ignores is added. */
-export function layeredRules(layers: readonly RulesContent[]): RulesContent {
-  const severities = new Map(
-    layers.flatMap((layer) => layer.severities.map(({ code, level }) => [code, level])),
-  );
-  return {
-    tolerances: Object.assign(
-      {},
-      ...layers.map(({ tolerances }) => tolerances),
-    ) as RulesContent['tolerances'],
-    severities: [...severities].map(([code, level]) => ({ code, level })),
-    ignore: layers.flatMap(({ ignore }) => ignore),
-  };
-}
-
 /** The JSON of a check as it is stored: the order with the rules written out. */
 export function checkWorkJson(
   order: CheckOrder,
   {
     profiles,
     rules,
+    origins = {},
     today,
-  }: { readonly profiles: readonly PinnedProfile[]; readonly rules: RulesContent; readonly today: string },
+  }: {
+    readonly profiles: readonly PinnedProfile[];
+    readonly rules: RulesContent;
+    /** Which profile said each tolerance that stands in `rules`; the trade, where none is named. */
+    readonly origins?: ToleranceOrigins;
+    readonly today: string;
+  },
 ): { readonly [key: string]: Json } {
   const { name, settings, gradeRules, correct = [], outputs = CHECK_OUTPUTS, dated, pattern } = order;
+  const { reference, styleId, versionId } = order;
   const own = (settings['tolerances'] ?? {}) as RulesContent['tolerances'];
   const work = {
     kind: pattern !== undefined && 'block' in pattern ? 'block' : 'dxf',
     ...(name === undefined ? {} : { name }),
+    ...(reference === undefined ? {} : { reference }),
+    ...(styleId === undefined ? {} : { styleId }),
+    ...(versionId === undefined ? {} : { versionId }),
     settings: { ...settings, tolerances: { ...rules.tolerances, ...own } },
     ...(gradeRules === undefined ? {} : { gradeRules }),
     correct: [...new Set(correct)],
     outputs: [...new Set(outputs)],
     ...(dated === undefined ? {} : { dated }),
     rules: { severities: rules.severities, ignore: rules.ignore },
+    origins: { ...origins, ...Object.fromEntries(Object.keys(own).map((name) => [name, AS_THE_REQUEST])) },
     judgedOn: dated ?? today,
     profiles,
   };
@@ -370,23 +296,27 @@ export function checkWorkJson(
 
 /** Read what `checkWorkJson` has written, perhaps in an earlier release. */
 export function readCheckWork(json: unknown): Parsed<CheckWork> {
-  const settings = readCheckSettings(valueOf(json, 'settings'));
-  const rules = readRulesProfile(valueOf(json, 'rules'));
+  const settings = readStoredSettings(valueOf(json, 'settings'));
+  const rules = readStoredRules(valueOf(json, 'rules'));
   if (!settings.ok) return settings;
   if (!rules.ok) return rules;
-  const rest = json as Omit<CheckWork, 'settings' | 'rules'>;
+  const { origins, ...rest } = json as Omit<CheckWork, 'settings' | 'rules'> & {
+    readonly origins?: ToleranceOrigins;
+  };
   const { severities, ignore } = rules.value;
-  return { ok: true, value: { ...rest, settings: settings.value, rules: { severities, ignore } } };
+  return {
+    ok: true,
+    value: {
+      ...rest,
+      settings: { ...settings.value, ...(origins === undefined ? {} : { origins }) },
+      rules: { severities, ignore },
+    },
+  };
 }
 
 /** The block of a check that was sent as JSON, from the bytes of its file. */
 export function readCheckedBlock(text: string): Parsed<GivenBlock> {
   return readBlock(JSON.parse(text) as unknown);
-}
-
-/** Optional fields that are there and undefined, as zod leaves them, are not the same as fields that are not there. */
-function plain<T>(value: T): T {
-  return JSON.parse(JSON.stringify(value)) as T;
 }
 
 /** What the pattern as it came is called among the files of its check. */

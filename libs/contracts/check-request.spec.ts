@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from '@jest/globals';
-import { CHECK_DEFAULTS } from '#checking';
+import { CHECK_DEFAULTS, TOLERANCE_NAMES } from '#checking';
 import { readCheckSettings } from './check-request.js';
 
 const problemsOf = (json: unknown) => {
@@ -45,11 +45,12 @@ describe('readCheckSettings', () => {
       },
     });
     if (!read.ok) throw new Error(JSON.stringify(read.problems));
-    const { kinds, ...rest } = read.value;
+    const { kinds, origins, ...rest } = read.value;
     expect(Object.entries(kinds)).toEqual([
       ['P1', 'front'],
       ['__proto__', 'back'],
     ]);
+    expect(origins).toEqual(Object.fromEntries(TOLERANCE_NAMES.map((name) => [name, 'as the request says'])));
     expect(rest).toEqual({
       units: 'english',
       size: '40',

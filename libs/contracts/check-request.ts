@@ -1,9 +1,16 @@
-import { CHECK_DEFAULTS, type CheckSettings, type PieceKind } from '#checking';
+import {
+  CHECK_DEFAULTS,
+  TOLERANCE_NAMES,
+  type CheckSettings,
+  type PieceKind,
+  type ToleranceName,
+} from '#checking';
+import type { z } from 'zod';
 import { fields, length, line, list, number, oneOf } from './field.js';
 import { point } from './given-block.js';
-import { issuesToProblems } from './issues-to-problems.js';
+import { issuesToProblems, toProblem, valueOf } from './issues-to-problems.js';
 import { limitProblems } from './json-limits.js';
-import { atMost, type Parsed } from './problem.js';
+import { atMost, foundInWords, type Parsed, type Problem } from './problem.js';
 
 const KINDS = [
   'front',
@@ -43,7 +50,7 @@ export const CHECK_TOLERANCES = fields({
   allowance: toleranceMm(20).optional(),
   kink: toleranceDeg.optional(),
   mirror: toleranceMm(20).optional(),
-}).meta({ id: 'CheckTolerances' });
+} satisfies Record<ToleranceName, z.ZodType>).meta({ id: 'CheckTolerances' });
 
 export const CHECK_SETTINGS = fields({
   units: oneOf(['metric', 'english', 'cm']).optional(),
@@ -54,14 +61,52 @@ export const CHECK_SETTINGS = fields({
   tolerances: CHECK_TOLERANCES.optional(),
 }).meta({ id: 'CheckSettings' });
 
+/** What the basis of a finding says where its tolerance was sent. */
+export const AS_THE_REQUEST = 'as the request says';
+
 /** What a check is asked to know and to hold a pattern to, from JSON; what is left out is as the trade has it. Every problem at once. */
 export function readCheckSettings(json: unknown): Parsed<CheckSettings> {
+  return readSettings(json, kindProblems(json, []));
+}
+
+/** Settings that were accepted once, perhaps by an earlier release: what is refused by now is read as it was then. */
+export function readStoredSettings(json: unknown): Parsed<CheckSettings> {
+  return readSettings(json, []);
+}
+
+/** A piece that is said twice would be followed once: as which, nobody could tell. */
+export function kindProblems(settings: unknown, path: readonly PropertyKey[]): Problem[] {
+  const kinds = valueOf(settings, 'kinds');
+  if (!Array.isArray(kinds)) return [];
+  const first = new Map<string, number>();
+  return kinds.slice(0, PIECES_MAX).flatMap((entry: unknown, i) => {
+    const piece = valueOf(entry, 'piece');
+    if (typeof piece !== 'string') return [];
+    const before = first.get(piece);
+    if (before === undefined) {
+      first.set(piece, i);
+      return [];
+    }
+    return [
+      toProblem([...path, 'kinds', i, 'piece'], piece, {
+        code: 'CONFLICT',
+        allowed: { form: 'each piece once' },
+        says: `is ${foundInWords(piece)}, which kinds[${before}] has already`,
+        action: 'Take one of them out.',
+      }),
+    ];
+  });
+}
+
+function readSettings(json: unknown, more: readonly Problem[]): Parsed<CheckSettings> {
   const limits = limitProblems(json);
   if (limits.length > 0) return { ok: false, problems: atMost(limits) };
   const parsed = CHECK_SETTINGS.safeParse(json);
-  if (!parsed.success) return { ok: false, problems: atMost(issuesToProblems(parsed.error.issues, json)) };
+  const problems = [...(parsed.success ? [] : issuesToProblems(parsed.error.issues, json)), ...more];
+  if (!parsed.success || problems.length > 0) return { ok: false, problems: atMost(problems) };
   const { units, size, kinds = [], seams = [], hemOpening, tolerances = {} } = parsed.data;
   const { truing } = CHECK_DEFAULTS;
+  const said = TOLERANCE_NAMES.filter((each) => tolerances[each] !== undefined);
   const value: CheckSettings = {
     ...CHECK_DEFAULTS,
     ...(units === undefined ? {} : { units }),
@@ -86,6 +131,7 @@ export function readCheckSettings(json: unknown): Parsed<CheckSettings> {
       pairMm: tolerances.allowance ?? CHECK_DEFAULTS.allowance.pairMm,
     },
     mirrorMm: tolerances.mirror ?? CHECK_DEFAULTS.mirrorMm,
+    ...(said.length === 0 ? {} : { origins: Object.fromEntries(said.map((each) => [each, AS_THE_REQUEST])) }),
   };
   return { ok: true, value };
 }

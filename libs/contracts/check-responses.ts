@@ -101,8 +101,11 @@ export const CHECK_RESULT = z
         z
           .strictObject({
             operation: z.string(),
+            piece: z.string().optional().meta({ description: 'Front or back; left out where it is both.' }),
             part: z.string(),
             byMm: z.number().meta({ description: 'By how much, in mm.' }),
+            beforeMm: z.number().optional().meta({ description: 'Of a length: what it was.' }),
+            afterMm: z.number().optional().meta({ description: 'Of a length: what it is.' }),
           })
           .meta({ id: 'MovedPart', description: 'What a correction has moved.' }),
       )
@@ -119,7 +122,9 @@ export const CHECK = z
     id: id('chk'),
     state: CHECK_STATE,
     sequence: z.int().min(1).meta({ description: 'Goes up with every visible change.' }),
-    progress: CHECK_PROGRESS.optional(),
+    progress: CHECK_PROGRESS.optional().meta({
+      description: 'How far it has come; left out once it has ended.',
+    }),
     name: z.string().optional().meta({ description: 'What the sender calls the pattern.' }),
     findingCounts: FINDING_COUNTS,
     result: CHECK_RESULT.optional().meta({ description: 'Once it has one; lists leave it out.' }),
@@ -193,6 +198,9 @@ export const RULES_PROFILE = z
             part: z.string().optional(),
             until: z.string().meta({ description: 'Last day on which it is ignored.' }),
             reason: z.string(),
+            hasEnded: z.boolean().optional().meta({
+              description: 'True where its last day is over: it ignores nothing of a check of today.',
+            }),
           })
           .meta({ id: 'IgnoredFinding', description: 'A finding that is accepted for a while.' }),
       )

@@ -2,6 +2,16 @@ export { HOUSE_ALTERATIONS } from './alteration-catalogue.js';
 export { BODY, readBody } from './body.js';
 export * from './check-order.js';
 export { readCheckSettings } from './check-request.js';
+export {
+  isProfileName,
+  layeredRules,
+  originsOf,
+  PROFILE_NAME_FORM,
+  readRulesProfile,
+  RULES_PROFILE_REQUEST,
+  SHOP_PROFILE,
+  type RulesContent,
+} from './rules-profile.js';
 export * from './check-responses.js';
 export { canonicalJson, type Json } from './canonical-json.js';
 export * from './draft-request.js';
@@ -47,6 +57,7 @@ export { nearestName } from '#spelling';
 export {
   allowedInWords,
   atMost,
+  pointerOf,
   type Allowed,
   type Parsed,
   type Problem,

@@ -75,8 +75,9 @@ function namesOf(issue: Issue): FieldNames {
 }
 
 function objectInWords({ needed, optional }: FieldNames): string {
-  const list = (names: readonly string[]): string => (names.length === 0 ? 'nothing' : names.join(', '));
-  return `an object with ${list(needed)}; it may also have ${list(optional)}`;
+  const [has, may] = [needed.join(', '), optional.join(', ')];
+  if (has === '') return may === '' ? 'an empty object' : `an object with any of ${may}`;
+  return may === '' ? `an object with ${has}` : `an object with ${has}; it may also have ${may}`;
 }
 
 function valueAt(json: unknown, path: readonly PropertyKey[]): unknown {

@@ -50,6 +50,14 @@ export const WEBHOOK = z
         sequence: z.int().min(1).meta({ description: 'As in what ended: the higher one is the later one.' }),
         findingCounts: FINDING_COUNTS,
         reference: z.string().optional().meta({ description: 'Your own order line.' }),
+        styleId: z
+          .string()
+          .optional()
+          .meta({ description: 'Your own id of the style, of events of a check.' }),
+        versionId: z
+          .string()
+          .optional()
+          .meta({ description: 'Your own id of this state of the style, of events of a check.' }),
         links: z.strictObject({ self: link(), files: link() }).meta({
           id: 'WebhookLinks',
           description: 'What ended and its files, to be fetched with your API key.',

@@ -4,7 +4,7 @@ import { z } from 'zod';
 export const FIELD_PROBLEM = z
   .strictObject({
     in: z
-      .enum(['body', 'query', 'header', 'variables'])
+      .enum(['body', 'query', 'header', 'path', 'variables'])
       .meta({ description: 'What the pointer points into.' }),
     pointer: z.string().meta({ description: 'JSON pointer (RFC 6901) to the field; empty for the whole.' }),
     code: z.string().meta({ description: 'Stable name of what is wrong.' }),

@@ -64,6 +64,7 @@ export const CHECKS_QUERY = fields({
   state: oneOf(DRAFT_STATES).optional(),
   reference: line(64).optional(),
   styleId: line(64).optional(),
+  versionId: line(64).optional(),
 });
 export const COMPARISON_QUERY = fields({ with: idOf('chk', 'a check') });
 export const MARKERS_QUERY = fields({

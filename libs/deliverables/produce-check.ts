@@ -1,14 +1,21 @@
 import { createHash } from 'node:crypto';
-import { checkContent, checkPattern, correctPattern, type CheckedPattern, type CheckReport } from '#checking';
-import { canonicalJson, readCheckedBlock, type CheckWork, type Json } from '#contracts';
+import {
+  checkContent,
+  checkPattern,
+  correctPattern,
+  type CheckedPattern,
+  type CheckReport,
+  type CheckSheetFacts,
+} from '#checking';
+import { canonicalJson, originalName, readCheckedBlock, type CheckWork, type Json } from '#contracts';
 import { dxfText, writeSvg } from '#interchange';
-import { applyRules, type Judged } from '#judging';
+import { applyRules, ruleWords, type Judged } from '#judging';
 import { bySeriousness } from '#pattern';
 import { checkGivenBlock, writtenJson } from '#pipeline';
 import { renderPdf } from '#render';
 import { checkSheet, PLEX_WIDTHS } from '#sheets';
 import { fromBytes, fromText, type Deliverable } from './deliverable.js';
-import { MANIFEST_NAME, manifestText } from './manifest.js';
+import { MANIFEST_NAME, manifestText, sha256 } from './manifest.js';
 
 /** More than a person reads; what is kept beside the files stays small whatever a file does. All are in truing.json. */
 const FINDINGS_KEPT_MAX = 1000;
@@ -53,19 +60,29 @@ export async function produceCheck(
   onStage: (stage: CheckStage) => void,
 ): Promise<CheckMade> {
   onStage({ stage: 'checking', fraction: 0 });
-  const { report, checked, corrected } =
-    work.kind === 'block' ? blockReport(pattern) : dxfReport(work, pattern);
+  const made = work.kind === 'block' ? blockReport(pattern) : dxfReport(work, pattern);
+  const { report, checked } = made;
+  const corrected = made.corrected === undefined ? [] : [fromText('corrected.dxf', made.corrected)];
   const judged = applyRules(report, work.rules, work.judgedOn);
+  const original = { name: originalName(work.kind), bytes: pattern.length, sha256: sha256(pattern) };
   onStage({ stage: 'drawing', fraction: CHECKED });
   const { profiles, judgedOn } = work;
   const files = [
     fromText('truing.json', writtenJson({ engine, profiles, judgedOn, ...judged })),
-    ...(corrected === undefined ? [] : [fromText('corrected.dxf', corrected)]),
-    ...(checked === undefined ? [] : await drawn(work, withRules(checked, judged), engine)),
+    ...corrected,
   ];
-  const provenance = { engine, requestHash: workHash(work, pattern) };
-  files.push(fromText(MANIFEST_NAME, manifestText(provenance, files)));
-  return { files, result: resultOf(judged), findingCounts: countsOf(judged.findings) };
+  if (checked !== undefined) {
+    const facts = factsOf(work, judged, engine, original.sha256);
+    const [{ sha256: correctedSha256 } = { sha256: undefined }] = corrected;
+    const more =
+      made.before === undefined || correctedSha256 === undefined
+        ? {}
+        : { before: made.before, correctedSha256 };
+    files.push(...(await drawn(work, withRules(checked, judged), { ...facts, ...more })));
+  }
+  const provenance = { engine, requestHash: workHash(work, original.sha256) };
+  files.push(fromText(MANIFEST_NAME, manifestText(provenance, files, original)));
+  return { files, result: written(resultOf(judged)), findingCounts: countsOf(judged.findings) };
 }
 
 interface Reported {
@@ -73,16 +90,43 @@ interface Reported {
   /** What the sheet is drawn from; a block has none. */
   readonly checked?: CheckedPattern;
   readonly corrected?: string | undefined;
+  /** Of the file as it came, where corrections were asked for. */
+  readonly before?: CheckReport;
 }
 
 function dxfReport({ settings: held, gradeRules, correct }: CheckWork, pattern: Uint8Array): Reported {
   const text = dxfText(pattern);
   const settings = gradeRules === undefined ? held : { ...held, gradeRules };
-  const { checked, text: corrected } =
-    correct.length === 0
-      ? { checked: checkPattern(text, settings), text: undefined }
-      : correctPattern(text, settings, correct);
-  return { report: checked.report, checked, corrected };
+  if (correct.length === 0) {
+    const checked = checkPattern(text, settings);
+    return { report: checked.report, checked };
+  }
+  const { checked, text: corrected, before } = correctPattern(text, settings, correct);
+  return { report: checked.report, checked, corrected, before };
+}
+
+/** What the sheet says beside the report. */
+function factsOf(
+  { name, reference, styleId, versionId, profiles, judgedOn }: CheckWork,
+  { findings }: Judged<AnyReport>,
+  engine: string,
+  originalSha256: string,
+): CheckSheetFacts {
+  return {
+    engine,
+    ...(name === undefined ? {} : { name }),
+    ...(reference === undefined ? {} : { reference }),
+    ...(styleId === undefined ? {} : { styleId }),
+    ...(versionId === undefined ? {} : { versionId }),
+    sha256: originalSha256,
+    profiles,
+    judgedOn,
+    ruled: new Map(
+      findings.flatMap(({ number, rule }) =>
+        rule === null ? [] : [[number, { by: rule.by, was: rule.was, words: ruleWords(rule) }]],
+      ),
+    ),
+  };
 }
 
 /** The sheet shows findings as the rules see them. */
@@ -93,11 +137,11 @@ function withRules(checked: CheckedPattern, { findings, sewable }: Judged<AnyRep
 async function drawn(
   { outputs, dated }: CheckWork,
   checked: CheckedPattern,
-  engine: string,
+  facts: CheckSheetFacts,
 ): Promise<readonly Deliverable[]> {
   if (outputs.length === 0) return [];
-  const sheet = checkSheet(checkContent(checked, engine), PLEX_WIDTHS);
-  const options = { title: sheet.title, creator: engine, ...(dated === undefined ? {} : { dated }) };
+  const sheet = checkSheet(checkContent(checked, facts), PLEX_WIDTHS);
+  const options = { title: sheet.title, creator: facts.engine, ...(dated === undefined ? {} : { dated }) };
   return [
     ...(outputs.includes('svg') ? [fromText('sheet.svg', writeSvg(sheet))] : []),
     ...(outputs.includes('pdf') ? [fromBytes('sheet.pdf', await renderPdf([sheet], options))] : []),
@@ -151,13 +195,17 @@ function resultOf({
   };
 }
 
+/** Numbers as truing.json has them: rounded to 1e-6. */
+function written(result: CheckMade['result']): CheckMade['result'] {
+  return JSON.parse(writtenJson(result)) as CheckMade['result'];
+}
+
 function countsOf(findings: readonly { readonly level: string }[]): CheckMade['findingCounts'] {
   const count = (level: string): number => findings.filter((finding) => finding.level === level).length;
   return { info: count('info'), warning: count('warning'), stop: count('stop') };
 }
 
-function workHash(work: CheckWork, pattern: Uint8Array): string {
-  const file = createHash('sha256').update(pattern).digest('hex');
+function workHash(work: CheckWork, file: string): string {
   return createHash('sha256')
     .update(canonicalJson({ file, work: JSON.parse(JSON.stringify(work)) as Json }))
     .digest('hex');

@@ -27,8 +27,8 @@ const MM_PER_UNIT: Readonly<Record<DxfUnits, number>> = { metric: 1, english: 25
  * Shape     pieces in their own frame, in mm. A piece is a block with a line round it on layer 1; without blocks, each
  *           line on layer 1 that goes round others. Lines may be drawn as POLYLINE, LWPOLYLINE with arcs, chains of LINE
  *           and ARC, SPLINE, ELLIPSE or CIRCLE. A half piece is unfolded on its mirror line.
- * Units     from the text `Units`, else from `options`, else the problem UNITS_MISSING and no pattern: a DXF of release
- *           12 has no unit that readers trust.
+ * Units     from the text `Units`, else from `options`, else the problem UNITS_MISSING and no pattern, only its shapes
+ *           (`unscaled`): a DXF of release 12 has no unit that readers trust.
  * Accuracy  arcs and splines as chords within 0.005 mm; nothing else is rounded.
  * Edges     every problem is listed with its line, what was found, what is allowed and what to do, all at once; what has
  *           no meaning here is listed as unread. Nothing is dropped without a word.
@@ -46,24 +46,31 @@ export function readDxf(text: string, options: DxfReaderOptions = {}): DxfReadin
   }
   const texts = styleTexts(contents);
   const units = unitsOf(texts['Units'], contents, options, log);
-  if (units === undefined) return answer(undefined, log);
-  const groups = groupsOf(contents, MM_PER_UNIT[units], log);
-  const pieces: ForeignPiece[] = [];
-  for (const group of groups) {
-    pieces.push(...piecesOf(group, log));
-    if (pieces.length > log.limits.pieces) {
-      log.problem(tooManyPieces(group.line, log));
-      pieces.length = log.limits.pieces;
-      break;
-    }
-  }
+  // What is wrong with the shapes is said once the unit is known.
+  if (units === undefined) return answer(undefined, log, readPieces(contents, 1, new DxfLog(log.limits)));
+  const pieces = readPieces(contents, MM_PER_UNIT[units], log);
   if (pieces.length === 0) log.problem(noPieces());
   const sizes = [...new Set(pieces.flatMap(({ size }) => (size === undefined ? [] : [size])))];
   return answer({ texts, units, pieces, sizes }, log);
 }
 
-function answer(pattern: DxfReading['pattern'], log: DxfLog): DxfReading {
-  return { pattern, problems: log.problems(), unread: log.unreadParts() };
+function readPieces(contents: DxfContents, mm: number, log: DxfLog): ForeignPiece[] {
+  const pieces: ForeignPiece[] = [];
+  for (const group of groupsOf(contents, mm, log)) {
+    pieces.push(...piecesOf(group, log));
+    if (pieces.length <= log.limits.pieces) continue;
+    log.problem(tooManyPieces(group.line, log));
+    return pieces.slice(0, log.limits.pieces);
+  }
+  return pieces;
+}
+
+function answer(
+  pattern: DxfReading['pattern'],
+  log: DxfLog,
+  unscaled: readonly ForeignPiece[] = [],
+): DxfReading {
+  return { pattern, unscaled, problems: log.problems(), unread: log.unreadParts() };
 }
 
 /** Style texts stand among the entities; some programs put them into every block. The first of a kind counts. */
@@ -126,7 +133,7 @@ function unitsOf(
     allowed: 'Units:METRIC (mm) or Units:ENGLISH (inches)',
     message: `The file does not say its unit${hint === undefined ? '' : `; its header speaks of ${hint}, which is not to be relied on`}.`,
     action:
-      'Write it into the file, or say it as "units" in the settings: metric (mm), english (inches) or cm.',
+      'Ask whoever drew it whether it is in millimetres, inches or centimetres, and say so with the check (units: metric, english or cm), or have it exported again with its unit.',
   });
   return undefined;
 }

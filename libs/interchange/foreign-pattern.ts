@@ -119,6 +119,8 @@ export interface UnreadPart {
 export interface DxfReading {
   /** Undefined when nothing can be made of the file. */
   readonly pattern: ForeignPattern | undefined;
+  /** The pieces of a file that does not say its unit, in the unit it has: to be looked at, never measured. */
+  readonly unscaled: readonly ForeignPiece[];
   readonly problems: readonly DxfProblem[];
   readonly unread: readonly UnreadPart[];
 }

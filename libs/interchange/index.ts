@@ -12,6 +12,7 @@ export {
   type HpglOptions,
   type PlotWindow,
 } from './hpgl-writer.js';
+export { notDxf } from './not-dxf.js';
 export { sevenBit } from './seven-bit.js';
 export * from './svg-writer.js';
 export { writeZip, type ZipEntry } from './zip-writer.js';

@@ -1,4 +1,5 @@
 import type { CheckFinding } from '#checking';
+import { bySeriousness } from '#pattern';
 
 export type RuleLevel = CheckFinding['level'];
 
@@ -50,8 +51,8 @@ const IGNORED_LEVEL: RuleLevel = 'info';
 /**
  * A report as a shop's or a customer's rules see it.
  *
- * Shape   the same findings under the same numbers, so that they fit the drawing; where a rule gave one another level,
- *         `rule` says which it had and why. Nothing is left out. An ignored finding weighs as information. An entry of
+ * Shape   the same findings, stops first again and numbered anew: whatever is drawn or told of the report goes by these
+ *         numbers. Where a rule gave one another level, `rule` says which it had and why. Nothing is left out. An ignored finding weighs as information. An entry of
  *         the ignore list whose day is over ignores nothing, and says so in a finding of its own (IGNORE_OVER) as long
  *         as what it ignored is still there.
  * Edges   `onDay` is the day of the request, not that of the reading: the same request is judged alike for ever. The
@@ -67,8 +68,10 @@ export function applyRules<Report extends Judgeable>(
   const over = rules.ignore.filter(
     (entry) => entry.until < onDay && report.findings.some((finding) => isMeant(entry, finding, report)),
   );
-  const last = report.findings.reduce((most, { number }) => Math.max(most, number), 0);
-  const findings = [...judged, ...over.map((entry, i) => ignoreOver(entry, last + i + 1))];
+  const findings = bySeriousness([...judged, ...over.map(ignoreOver)]).map((finding, i) => ({
+    ...finding,
+    number: i + 1,
+  }));
   return { ...report, findings, sewable: findings.every(({ level }) => level !== 'stop') };
 }
 
@@ -100,9 +103,8 @@ function isMeant(
   return pieces.some((row) => row.piece === finding.place.piece && row.kind === piece);
 }
 
-function ignoreOver({ code, piece, part, until }: IgnoredFinding, number: number): JudgedFinding {
+function ignoreOver({ code, piece, part, until }: IgnoredFinding): Omit<JudgedFinding, 'number'> {
   return {
-    number,
     code: 'IGNORE_OVER',
     level: 'info',
     message: `${code} was ignored until ${until} and is found again.`,
@@ -114,4 +116,10 @@ function ignoreOver({ code, piece, part, until }: IgnoredFinding, number: number
     correction: null,
     rule: null,
   };
+}
+
+/** What a rule made of a finding, for whoever reads the sheet: "ignored until 2026-12-31 (agreed with the maker), was stop". */
+export function ruleWords({ by, was, until, reason }: FindingRule): string {
+  if (by === 'severity') return `by the rules, was ${was}`;
+  return `ignored until ${until ?? ''} (${(reason ?? '').replace(/\.$/, '')}), was ${was}`;
 }

@@ -27,7 +27,7 @@ export interface Finding {
 const SERIOUSNESS: Readonly<Record<FindingLevel, number>> = { stop: 0, warning: 1, info: 2 };
 
 /** Stops first, then warnings, then infos; within a level in the order given. */
-export function bySeriousness(findings: readonly Finding[]): Finding[] {
+export function bySeriousness<Found extends Pick<Finding, 'level'>>(findings: readonly Found[]): Found[] {
   return [...findings].sort((a, b) => SERIOUSNESS[a.level] - SERIOUSNESS[b.level]);
 }
 

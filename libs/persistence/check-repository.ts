@@ -9,6 +9,7 @@ export interface CheckFilter {
   readonly state?: CheckState;
   readonly reference?: string;
   readonly styleId?: string;
+  readonly versionId?: string;
 }
 
 /** Reading checks, and taking new ones in. How a check moves from state to state is in `CheckMoves`. */

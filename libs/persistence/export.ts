@@ -3,10 +3,10 @@ import type { DraftFile } from './draft.js';
 import type { DraftId, ExportId } from './ids.js';
 import { fromColumn, type JsonObject } from './json.js';
 import { present } from './present.js';
-import type { WorkProgress } from './work-moves.js';
+import { toWork, WORK_COLUMNS, type StoredWork, type WorkState } from './stored-work.js';
 
 /** `accepted -> working -> ready | failed`. */
-export type ExportState = 'accepted' | 'working' | 'ready' | 'failed';
+export type ExportState = Extract<WorkState, 'accepted' | 'working' | 'ready' | 'failed'>;
 
 /** How many pages, and how large: known before they are rendered. Of a roll's pages the longest. */
 export interface ExportPlan {
@@ -16,22 +16,12 @@ export interface ExportPlan {
 }
 
 /** A print of a finished draft on a paper that was chosen afterwards. */
-export interface StoredExport {
+export interface StoredExport extends StoredWork<ExportState> {
   readonly id: ExportId;
   readonly draftId: DraftId;
-  readonly state: ExportState;
-  readonly attempt: number;
-  readonly sequence: number;
-  readonly progress?: WorkProgress;
   readonly request: JsonObject;
   readonly plan?: ExportPlan;
   readonly file?: DraftFile;
-  readonly errorReason?: string;
-  readonly engineVersion?: string;
-  readonly createdAt: Date;
-  readonly updatedAt: Date;
-  readonly startedAt?: Date;
-  readonly finishedAt?: Date;
 }
 
 export interface NewExport {
@@ -44,13 +34,9 @@ export interface NewExport {
 }
 
 export const EXPORT_COLUMNS = {
+  ...WORK_COLUMNS,
   id: true,
   draftId: true,
-  state: true,
-  attempt: true,
-  sequence: true,
-  stage: true,
-  fraction: true,
   request: true,
   pages: true,
   pageWidthMm: true,
@@ -59,36 +45,17 @@ export const EXPORT_COLUMNS = {
   sha256: true,
   bytes: true,
   mediaType: true,
-  errorReason: true,
-  engineVersion: true,
-  createdAt: true,
-  updatedAt: true,
-  startedAt: true,
-  finishedAt: true,
 } as const;
 
 type Row = Pick<ExportRow, keyof typeof EXPORT_COLUMNS>;
 
 export function toExport(row: Row): StoredExport {
-  const { stage, fraction } = row;
   return {
+    ...toWork<ExportState>(row),
     id: row.id as ExportId,
     draftId: row.draftId as DraftId,
-    state: row.state as ExportState,
-    attempt: row.attempt,
-    sequence: row.sequence,
     request: fromColumn(row.request),
-    createdAt: row.createdAt,
-    updatedAt: row.updatedAt,
-    ...present({
-      progress: stage === null || fraction === null ? null : { stage, fraction },
-      plan: planOf(row),
-      file: fileOf(row),
-      errorReason: row.errorReason,
-      engineVersion: row.engineVersion,
-      startedAt: row.startedAt,
-      finishedAt: row.finishedAt,
-    }),
+    ...present({ plan: planOf(row), file: fileOf(row) }),
   };
 }
 

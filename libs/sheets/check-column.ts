@@ -1,13 +1,21 @@
 import { line } from '#geometry';
 import type { Bounds } from './box.js';
 import type { CheckContent } from './check-content.js';
+import { layHead } from './check-head.js';
+import {
+  changedTable,
+  cornerTable,
+  lineTable,
+  movedTable,
+  seamTable,
+  type TableRooms,
+} from './check-tables.js';
 import { strokeMark, textMark, type Mark } from './display-list.js';
 import { layFindings } from './finding-list.js';
-import { mmText, signedMmText } from './number-words.js';
+import { firstThat } from './first-that.js';
 import { PENS, TEXT } from './pens.js';
-import { stateMarks } from './signs.js';
-import { layTable, stack, type Strip, type Table } from './table.js';
-import { shortened, type TextWidths } from './text-widths.js';
+import { layHeading, layTable, linePitchMm, stack, type Laid, type Strip } from './table.js';
+import { wrapText, type TextWidths } from './text-widths.js';
 
 export interface LaidColumn {
   readonly marks: readonly Mark[];
@@ -15,128 +23,67 @@ export interface LaidColumn {
   readonly listed: ReadonlySet<number>;
 }
 
-const HEAD_MM = 26;
 const SIGNATURE_MM = 13;
 const TABLES_GAP_MM = 3;
+/** Findings get as much at least, whatever the tables would like. */
+const FINDINGS_MM = 45;
 
-/** Verdict, tables, findings and the place to sign. */
+/** What a trouser has is half of it; of a hundred stated seams the rest stands in the report. */
+export const SEAM_ROWS_MAX = 16;
+const ROOMS: readonly TableRooms[] = [
+  { seams: SEAM_ROWS_MAX, moved: 16, changed: 8 },
+  { seams: 10, moved: 10, changed: 6 },
+  { seams: 7, moved: 5, changed: 3 },
+];
+
+/** Verdict, what was moved and what is eased, tables, findings and the place to sign. */
 export function layColumn(content: CheckContent, area: Bounds, widths: TextWidths): LaidColumn {
-  const head = headMarks(content, area, widths);
-  const tables = [seamTable(content), cornerTable(content), lineTable(content)].filter(
-    ({ rows }) => rows.length > 0,
+  const head = layHead(content, area, widths);
+  const strip = { left: area.left, right: area.right, top: area.top - head.heightMm };
+  const bottom = area.bottom + SIGNATURE_MM;
+  const laid = firstThat(
+    ROOMS,
+    (rooms) => layTables(content, rooms, strip, widths),
+    ({ heightMm }) => strip.top - heightMm - bottom >= FINDINGS_MM,
   );
-  const laid = stack(
-    tables.map((table) => (strip: Strip) => layTable(table, strip, widths)),
-    { left: area.left, right: area.right, top: area.top - HEAD_MM },
-    TABLES_GAP_MM,
-  );
-  const rest = { ...area, top: area.top - HEAD_MM - laid.heightMm, bottom: area.bottom + SIGNATURE_MM };
+  const rest = { ...area, top: strip.top - laid.heightMm, bottom };
   const list = layFindings(content.findings, rest, widths, 'the report');
   return {
-    marks: [...head, ...laid.marks, ...list.marks, ...signature(content, area, widths)],
+    marks: [...head.marks, ...laid.marks, ...list.marks, ...signature(content, area, widths)],
     listed: new Set(list.listed.map(({ number }) => number)),
   };
 }
 
-function headMarks(
-  { reference, verdict, sewable, facts }: CheckContent,
-  { left, right, top }: Bounds,
-  widths: TextWidths,
-): Mark[] {
-  return [
-    textMark(
-      shortened(reference, right - left, TEXT.reference, widths),
-      TEXT.reference,
-      { at: { x: left, y: top - 6 } },
-      widths,
-    ),
-    textMark('Check of a pattern from outside', TEXT.title, { at: { x: left, y: top - 11 } }, widths),
-    ...stateMarks(sewable ? 'ok' : 'off', { x: left + 1.2, y: top - 15.2 }),
-    textMark(verdict, TEXT.verdict, { at: { x: left + 4, y: top - 16.4 } }, widths),
-    textMark(
-      shortened(facts, right - left, TEXT.small, widths),
-      TEXT.small,
-      { at: { x: left, y: top - 21 } },
-      widths,
-    ),
+function layTables(content: CheckContent, rooms: TableRooms, strip: Strip, widths: TextWidths): Laid {
+  const tables = [
+    movedTable(content, rooms.moved),
+    changedTable(content, rooms.changed),
+    seamTable(content, rooms.seams),
+    cornerTable(content),
+    lineTable(content),
+  ].filter(({ rows }) => rows.length > 0);
+  const { eases } = content;
+  const parts = [
+    ...(eases.length === 0 ? [] : [(each: Strip) => layEases(eases, each, widths)]),
+    ...tables.map((table) => (each: Strip) => layTable(table, each, widths)),
   ];
+  return stack(parts, strip, TABLES_GAP_MM);
 }
 
-/** What a trouser has is half of it; of a hundred stated seams the rest stands in the report. */
-export const SEAM_ROWS_MAX = 16;
-const SEAM_NAME_LETTERS = 44;
-
-function cutShort(words: string): string {
-  return words.length > SEAM_NAME_LETTERS ? `${words.slice(0, SEAM_NAME_LETTERS)}…` : words;
-}
-
-/** What differs is the second less the first, so every row names both. */
-function seamTable({ seams }: CheckContent): Table {
-  const shown = [...seams]
-    .sort((a, b) => Number(b.state === 'off') - Number(a.state === 'off'))
-    .slice(0, SEAM_ROWS_MAX)
-    .sort((a, b) => seams.indexOf(a) - seams.indexOf(b));
+/** What the sewer has to do: no line of the pattern shows it. */
+function layEases(eases: readonly string[], strip: Strip, widths: TextWidths): Laid {
+  const heading = layHeading('For the sewer', strip, widths);
+  const pitch = linePitchMm(TEXT.rowStrong);
+  const lines = eases.flatMap((words) => wrapText(words, strip.right - strip.left, TEXT.rowStrong, widths));
+  const first = strip.top - heading.heightMm - TEXT.rowStrong.sizeMm;
   return {
-    heading: 'Seams (mm)',
-    columns: [
-      { head: 'Seam', align: 'start' },
-      { head: 'First', align: 'end' },
-      { head: 'Second', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'Allowed', align: 'end' },
-      { head: 'State', align: 'end' },
+    marks: [
+      ...heading.marks,
+      ...lines.map((text, i) =>
+        textMark(text, TEXT.rowStrong, { at: { x: strip.left, y: first - i * pitch } }, widths),
+      ),
     ],
-    rows: shown.map(({ name, first, second, allowed, state }) => [
-      cutShort(`${name}: ${first.name}, ${second.name}`),
-      mmText(first.lengthMm),
-      mmText(second.lengthMm),
-      signedMmText(second.lengthMm - first.lengthMm),
-      -allowed.min === allowed.max
-        ? `±${mmText(allowed.max)}`
-        : `${signedMmText(allowed.min)} to ${signedMmText(allowed.max)}`,
-      { state },
-    ]),
-    ...(shown.length < seams.length ? { note: `${seams.length - shown.length} more in the report` } : {}),
-  };
-}
-
-function cornerTable({ corners }: CheckContent): Table {
-  return {
-    heading: 'Corners once sewn (degrees)',
-    columns: [
-      { head: 'Corner', align: 'start' },
-      { head: 'Is', align: 'end' },
-      { head: 'Should be', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'State', align: 'end' },
-    ],
-    rows: corners.map(({ name, sumDeg, targetDeg, state }) => [
-      name,
-      mmText(sumDeg),
-      targetDeg.toFixed(0),
-      signedMmText(sumDeg - targetDeg),
-      { state },
-    ]),
-  };
-}
-
-function lineTable({ lines }: CheckContent): Table {
-  return {
-    heading: 'Balance lines along their seam from the hem (mm)',
-    columns: [
-      { head: 'Line', align: 'start' },
-      { head: 'Front', align: 'end' },
-      { head: 'Back', align: 'end' },
-      { head: 'Differs', align: 'end' },
-      { head: 'State', align: 'end' },
-    ],
-    rows: lines.map(({ name, frontMm, backMm, state }) => [
-      name,
-      mmText(frontMm),
-      mmText(backMm),
-      signedMmText(backMm - frontMm),
-      { state },
-    ]),
+    heightMm: heading.heightMm + lines.length * pitch,
   };
 }
 

@@ -41,7 +41,7 @@ export function seamBars(seams: readonly CheckContentSeam[], area: Bounds, width
 }
 
 function pairMarks(
-  { name, first, second, state }: CheckContentSeam,
+  { name, first, second, state, ruled }: CheckContentSeam,
   corner: Point,
   unit: number,
   widths: TextWidths,
@@ -72,7 +72,7 @@ function pairMarks(
       ? []
       : [fillMark(rectangle(shorter, y, shorter + overMm, y + BAR_MM), state === 'off' ? 'black' : 'pale')];
   const right = left + Math.max(first.lengthMm, second.lengthMm) * unit + 5;
-  const words = `${signedMmText(difference)} mm`;
+  const words = `${signedMmText(difference)} mm${state === 'fixed' ? ', eased' : ''}${ruled === undefined ? '' : `, ${ruled}`}`;
   return [
     ...bars,
     ...over,

@@ -3,11 +3,14 @@ import type { Bounds } from './box.js';
 import { layColumn, SEAM_ROWS_MAX } from './check-column.js';
 import { seamBars, SEAM_BARS_MAX } from './check-seam-bars.js';
 import type { CheckContent, CheckContentPiece } from './check-content.js';
+import { layCheckLegend } from './check-legend.js';
 import { circle, strokeMark, textMark, type Layer, type Mark, type Sheet } from './display-list.js';
-import { PENS, TEXT } from './pens.js';
+import { CHECK_PENS, PENS, TEXT } from './pens.js';
+import { signOf } from './finding-list.js';
 import { PAGE } from './proof-plan.js';
-import { findingSign, grainMarks, stateMarks } from './signs.js';
-import { shortened, textWidthMm, type TextWidths } from './text-widths.js';
+import { grainMarks, stateMarks } from './signs.js';
+import { linePitchMm } from './table.js';
+import { shortened, textWidthMm, wrapText, type TextWidths } from './text-widths.js';
 
 const MARGIN = 8;
 const DRAWING: Bounds = { left: MARGIN, right: 268, bottom: 74, top: PAGE.heightMm - MARGIN };
@@ -19,9 +22,6 @@ const COLUMN: Bounds = {
   top: PAGE.heightMm - MARGIN,
 };
 
-const OFF_PEN = { widthMm: 0.9, ink: 'black', dashMm: [2.4, 1] } as const;
-const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
-
 /**
  * The drawing of a checked pattern: every piece with the state of its seams, the seams that are sewn to each other laid
  * along each other, and the tables to sign.
@@ -29,8 +29,10 @@ const CUT_PEN = { widthMm: 0.18, ink: 'grey' } as const;
  * Shape   A3 lying. Seams that hold are drawn solid, those that are off broken, heavier and with a cross: tone and
  *         weight are never the only sign. Findings carry their number at their place, those of a whole piece at its
  *         name. Under the pieces each pair of seams lies as two bars from the end they share, with their notches; what
- *         one is longer is filled.
- * Edges   pieces are laid in rows at one scale, the largest at which all fit; what does not fit in the column is counted
+ *         one is longer is filled. The column says which pattern it is, what was moved where it is a corrected one, what the
+ *         sewer has to ease, and what the rules have set aside.
+ * Edges   shapes of a file without a unit are drawn to fit; of a file that was not read it is said why nothing is drawn.
+ *         Pieces are laid in rows at one scale, the largest at which all fit; what does not fit in the column is counted
  *         there and stands in the report. Names come from the file, however long: what does not fit of them is cut off
  *         with an ellipsis.
  */
@@ -44,7 +46,7 @@ export function checkSheet(content: CheckContent, widths: TextWidths): Sheet {
     { id: 'tables', marks: column.marks },
     { id: 'notes', marks: noteMarks(content, plan, widths) },
   ];
-  return { ...PAGE, title: `Check ${content.reference}`, layers };
+  return { ...PAGE, title: `Check ${content.name}`, layers };
 }
 
 interface Plan {
@@ -65,6 +67,8 @@ const NAME_MM = 8;
 const SCALES = [
   2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500, 1000, 2000, 5000, 10_000, 20_000,
 ];
+/** Shapes without a unit: any scale, from a thousand times as large to a millionth, in steps that nobody sees. */
+const FITTING = Array.from({ length: 512 }, (_, i) => 1e-3 * 1.042 ** i);
 /** At the smallest scale so many fit, whatever they are; no trouser has them. */
 const PIECES_DRAWN_MAX = 90;
 
@@ -107,7 +111,7 @@ function withMarks(extent: Extent, marks: readonly Point[]): Extent {
 }
 
 /** Rows from the top down, tallest pieces first, at the largest scale of the list that holds them all. */
-function planPieces({ pieces, findings }: CheckContent, widths: TextWidths): Plan {
+function planPieces({ pieces, findings, isScaled }: CheckContent, widths: TextWidths): Plan {
   const sized = pieces
     .map((piece) => {
       const places = findings.flatMap((each) =>
@@ -118,7 +122,8 @@ function planPieces({ pieces, findings }: CheckContent, widths: TextWidths): Pla
     })
     .sort((a, b) => b.extent.height - a.extent.height)
     .slice(0, PIECES_DRAWN_MAX);
-  for (const scale of SCALES) {
+  const scales = isScaled ? SCALES : FITTING;
+  for (const scale of scales) {
     const place = new Map<string, (p: Point) => Point>();
     let [x, top, rowMm] = [DRAWING.left, DRAWING.top, 0];
     let fits = true;
@@ -137,7 +142,7 @@ function planPieces({ pieces, findings }: CheckContent, widths: TextWidths): Pla
       x += width + GAP_MM;
       rowMm = Math.max(rowMm, height);
     }
-    if (fits || scale === SCALES[SCALES.length - 1]) return { scale, place };
+    if (fits || scale === scales[scales.length - 1]) return { scale, place };
   }
   return { scale: 1, place: new Map() };
 }
@@ -153,10 +158,10 @@ function pieceMarks(piece: CheckContentPiece, { place, scale }: Plan, widths: Te
   const { left, bottom, width } = extentOf(piece);
   const name = to({ x: left + width / 2, y: bottom });
   return [
-    ...(piece.cut.length === 0 ? [] : [strokeMark(drawn(piece.cut), CUT_PEN)]),
+    ...(piece.cut.length === 0 ? [] : [strokeMark(drawn(piece.cut), CHECK_PENS.cut)]),
     ...(piece.lines.length === 0 ? [] : [strokeMark(drawn(piece.lines), PENS.balance)]),
     ...piece.seams.flatMap(({ curves, state }): Mark[] => [
-      strokeMark(drawn(curves), state === 'off' ? OFF_PEN : PENS.seam),
+      strokeMark(drawn(curves), state === 'off' ? CHECK_PENS.off : PENS.seam),
       ...(state === 'off' ? crossOn(drawn(curves)) : []),
     ]),
     ...piece.notches.map(({ at, inwards }) => {
@@ -180,7 +185,8 @@ function crossOn(curves: readonly Curve[]): Mark[] {
   return middle === undefined ? [] : stateMarks('off', add(pointAt(middle, 0.5), { x: 2.2, y: 0 }));
 }
 
-const SIGN_STEP_MM = 5.4;
+/** Triangles, the widest signs, stand side by side without touching. */
+const SIGN_STEP_MM = 6.7;
 /** A sign reaches so far over the edge of the drawing that it still stands clear of what a printer leaves out. */
 const SIGN_OVER_MM = 1.5;
 
@@ -191,7 +197,8 @@ function signMarks(
   widths: TextWidths,
 ): Mark[] {
   const taken: Point[] = [];
-  return content.findings.flatMap(({ number, finding, piece, at }) => {
+  return content.findings.flatMap((each) => {
+    const { number, piece, at } = each;
     const drawn = content.pieces.find(({ id }) => id === piece);
     const to = drawn === undefined ? undefined : place.get(drawn.id);
     if (drawn === undefined || to === undefined || !listed.has(number)) return [];
@@ -199,13 +206,13 @@ function signMarks(
       const beside = besideName(nameEnd(drawn, to, widths), taken);
       if (beside === undefined) return [];
       taken.push(beside);
-      return findingSign(finding.level, number, beside, widths);
+      return [...signOf(each, beside, widths)];
     }
     const point = to(at);
     const spot = freeSpot(point, taken);
     taken.push(spot);
     const leader = strokeMark([line(point, spot)], PENS.leader);
-    return [leader, ...findingSign(finding.level, number, spot, widths)];
+    return [leader, ...signOf(each, spot, widths)];
   });
 }
 
@@ -259,15 +266,28 @@ function freeSpot(point: Point, taken: readonly Point[]): Point {
   return point;
 }
 
-function noteMarks({ seams, pieces }: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {
+function noteMarks(content: CheckContent, { scale }: Plan, widths: TextWidths): Mark[] {
+  const { seams, pieces, notice } = content;
+  if (pieces.length === 0) return notice === undefined ? [] : noticeMarks(notice, widths);
   const undrawn = pieces.length - PIECES_DRAWN_MAX;
   const unshown = seams.length - SEAM_BARS_MAX;
-  const text = [
-    `Pieces 1:${scale}; cut line grey, seams that hold solid, seams that are off broken with a cross.`,
+  const left = [
     ...(undrawn > 0 ? [`${undrawn} smaller pieces are not drawn.`] : []),
     ...(unshown > 0
       ? [`${unshown} more seams in the ${seams.length > SEAM_ROWS_MAX ? 'report' : 'table'}.`]
       : []),
-  ].join(' ');
-  return [textMark(text, TEXT.small, { at: { x: DRAWING.left, y: DRAWING.bottom - 2.6 } }, widths)];
+  ];
+  const area = { ...DRAWING, top: DRAWING.bottom - 2.6, bottom: SEAMS.top };
+  return layCheckLegend(content, scale, left, area, widths);
+}
+
+const NOTICE_MM = 180;
+
+/** Where there is nothing to draw, it is said why in its place. */
+function noticeMarks(notice: string, widths: TextWidths): Mark[] {
+  const style = TEXT.pieceName;
+  return wrapText(notice, NOTICE_MM, style, widths).map((text, i) => {
+    const at = { x: DRAWING.left, y: DRAWING.top - 6 - i * linePitchMm(style) };
+    return textMark(text, style, { at }, widths);
+  });
 }

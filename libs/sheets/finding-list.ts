@@ -1,7 +1,9 @@
+import type { Point } from '#geometry';
 import type { Bounds } from './box.js';
 import { textMark, type Mark } from './display-list.js';
 import { firstThat } from './first-that.js';
 import { TEXT } from './pens.js';
+import type { CheckContentRule } from './check-content.js';
 import type { NumberedFinding } from './proof-finding-signs.js';
 import { findingSign, SIGN_HALF_MM } from './signs.js';
 import { layHeading, linePitchMm, type Laid } from './table.js';
@@ -29,9 +31,15 @@ const COLUMN_GAP_MM = 5;
 const ITEM_GAP_MM = 1.1;
 const HEAD_MM = 5;
 
+/** A finding with what stands beside it: what a rule made of it, and the code by which it can be corrected. */
+export interface ListedFinding extends NumberedFinding {
+  readonly ruled?: CheckContentRule;
+  readonly correction?: string;
+}
+
 export interface FindingList extends Laid {
   /** Those that are in the list: the drawing shows no others. */
-  readonly listed: readonly NumberedFinding[];
+  readonly listed: readonly ListedFinding[];
 }
 
 /** Height of the roomiest setting: what the list would like to have. */
@@ -50,7 +58,7 @@ export function findingListWishMm(
  * is where the rest stands.
  */
 export function layFindings(
-  findings: readonly NumberedFinding[],
+  findings: readonly ListedFinding[],
   area: Bounds,
   widths: TextWidths,
   file = 'draft.json',
@@ -63,7 +71,7 @@ export function layFindings(
 }
 
 function set(
-  findings: readonly NumberedFinding[],
+  findings: readonly ListedFinding[],
   setting: Setting,
   area: Bounds,
   widths: TextWidths,
@@ -74,7 +82,7 @@ function set(
   const first = top - HEAD_MM;
   const floor = bottom + linePitchMm(TEXT.small);
   const marks: Mark[] = [];
-  const listed: NumberedFinding[] = [];
+  const listed: ListedFinding[] = [];
   let column = 0;
   let y = first;
   let lowest = first;
@@ -122,19 +130,28 @@ interface Item {
   readonly heightMm: number;
 }
 
-function itemOf({ finding }: NumberedFinding, setting: Setting, widthMm: number, widths: TextWidths): Item {
-  const word = LEVEL_WORDS[finding.level];
+function itemOf(
+  { finding, ruled, correction }: ListedFinding,
+  setting: Setting,
+  widthMm: number,
+  widths: TextWidths,
+): Item {
+  const word = ruled?.by === 'ignored' ? 'Set aside:' : LEVEL_WORDS[finding.level];
+  const message = ruled === undefined ? finding.message : `${ruled.words}. ${finding.message}`;
   const indentMm = textWidthMm(`${word} `, setting.strong, widths) + 0.4;
-  const lines = wrapText(finding.message, widthMm, setting.style, widths, indentMm);
+  const lines = wrapText(message, widthMm, setting.style, widths, indentMm);
   const acts = setting.actions === 'all' || (setting.actions === 'stops' && finding.level === 'stop');
-  const actionLines =
-    acts && finding.action !== '' ? wrapText(`→ ${finding.action}`, widthMm, setting.style, widths) : [];
+  const actions = [
+    ...(acts && finding.action !== '' ? [`→ ${finding.action}`] : []),
+    ...(correction === undefined ? [] : [`Can be corrected: ask for ${correction}.`]),
+  ];
+  const actionLines = actions.flatMap((text) => wrapText(text, widthMm, setting.style, widths));
   const textMm = (lines.length + actionLines.length) * linePitchMm(setting.style);
   return { word, indentMm, lines, actionLines, heightMm: Math.max(textMm, 2 * SIGN_HALF_MM) };
 }
 
 function itemMarks(
-  finding: NumberedFinding,
+  listed: ListedFinding,
   item: Item,
   setting: Setting,
   left: number,
@@ -146,11 +163,22 @@ function itemMarks(
   const baseline = (row: number): number => top - setting.style.sizeMm - row * pitch;
   const centre = { x: left + SIGN_HALF_MM, y: top - SIGN_HALF_MM };
   return [
-    ...findingSign(finding.finding.level, finding.number, centre, widths),
+    ...signOf(listed, centre, widths),
     textMark(item.word, setting.strong, { at: { x, y: baseline(0) } }, widths),
     ...[...item.lines, ...item.actionLines].flatMap((text, row) => {
       const at = { x: row === 0 ? x + item.indentMm : x, y: baseline(row) };
       return text === '' ? [] : [textMark(text, setting.style, { at }, widths)];
     }),
   ];
+}
+
+/** The sign of a finding; of one that was set aside, by the level it had. */
+export function signOf(
+  { number, finding, ruled }: ListedFinding,
+  centre: Point,
+  widths: TextWidths,
+): readonly Mark[] {
+  return ruled?.by === 'ignored'
+    ? findingSign(ruled.was, number, centre, widths, true)
+    : findingSign(finding.level, number, centre, widths);
 }

@@ -1,4 +1,10 @@
-export type { CheckContent, CheckContentPiece, CheckContentSeam } from './check-content.js';
+export type {
+  CheckContent,
+  CheckContentPiece,
+  CheckContentRule,
+  CheckContentSeam,
+  RuledRow,
+} from './check-content.js';
 export { checkSheet } from './check-sheet.js';
 export type { Bounds } from './box.js';
 export * from './cut-content.js';

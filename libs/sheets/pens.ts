@@ -24,6 +24,7 @@ export const PENS = {
   moved: { widthMm: 0.25, ink: 'black' },
   leader: { widthMm: 0.13, ink: 'black' },
   sign: { widthMm: 0.25, ink: 'black' },
+  signAside: { widthMm: 0.25, ink: 'black', dashMm: [0.8, 0.6] },
   rule: { widthMm: 0.13, ink: 'black' },
   heavyRule: { widthMm: 0.5, ink: 'black' },
   rowRule: { widthMm: 0.1, ink: 'pale' },
@@ -47,6 +48,12 @@ export const MARKER_PENS = {
   margin: { widthMm: 0.2, ink: 'black', dashMm: [3, 1.5] },
   repeat: { widthMm: 0.13, ink: 'grey', dashMm: [0.6, 1.8] },
   grain: { widthMm: 0.2, ink: 'black' },
+} as const satisfies Record<string, Stroke>;
+
+/** A checked pattern: a seam that is off is broken and heavier than one that fits. */
+export const CHECK_PENS = {
+  off: { widthMm: 0.9, ink: 'black', dashMm: [2.4, 1] },
+  cut: { widthMm: 0.18, ink: 'grey' },
 } as const satisfies Record<string, Stroke>;
 
 /** Cut pieces at true size: the line that is cut is the boldest, the seam inside it is dashed. */

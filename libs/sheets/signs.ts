@@ -13,30 +13,43 @@ const SIGN_NUMBER = { sizeMm: 2.3, weight: 'semibold' } as const;
 /**
  * The sign of a finding with its number: circle for info, triangle for a warning, filled octagon for a stop.
  *
- * The shapes are those of public signs (ISO 7010 triangle; the octagon of the road stop sign, Vienna Convention
- * 1968), so that the level is read before the list is.
+ * A sample in a legend has no number. The shapes are those of public signs (ISO 7010 triangle; the octagon of the road stop sign, Vienna Convention
+ * 1968), so that the level is read before the list is. One that was set aside keeps its shape, hollow and broken.
  */
-export function findingSign(level: FindingLevel, number: number, centre: Point, widths: TextWidths): Mark[] {
+export function findingSign(
+  level: FindingLevel,
+  number: number | '',
+  centre: Point,
+  widths: TextWidths,
+  isSetAside = false,
+): Mark[] {
   const drop = level === 'warning' ? 1.35 : 0.8;
-  const ink = level === 'stop' ? 'white' : 'black';
+  const ink = level === 'stop' && !isSetAside ? 'white' : 'black';
   const baseline = { x: centre.x, y: centre.y - drop };
   const place = { at: baseline, anchor: 'middle', ink } as const;
-  return [signShape(level, centre), textMark(String(number), SIGN_NUMBER, place, widths)];
+  const shape = isSetAside ? asideShape(level, centre) : signShape(level, centre);
+  return number === '' ? [shape] : [shape, textMark(String(number), SIGN_NUMBER, place, widths)];
 }
 
 function signShape(level: FindingLevel, centre: Point): Mark {
-  const pen = { stroke: PENS.sign, fill: 'white' } as const;
+  const curves = signCurves(level, centre);
+  return level === 'stop'
+    ? fillMark(curves, 'black')
+    : { kind: 'path', curves, stroke: PENS.sign, fill: 'white' };
+}
+
+function asideShape(level: FindingLevel, centre: Point): Mark {
+  return { kind: 'path', curves: signCurves(level, centre), stroke: PENS.signAside, fill: 'white' };
+}
+
+function signCurves(level: FindingLevel, centre: Point): Curve[] {
   switch (level) {
     case 'info':
-      return { kind: 'path', curves: circle(centre, 2.35), ...pen };
+      return circle(centre, 2.35);
     case 'warning':
-      return {
-        kind: 'path',
-        curves: regularPolygon({ x: centre.x, y: centre.y - 0.75 }, 3.75, 3, Math.PI / 2),
-        ...pen,
-      };
+      return regularPolygon({ x: centre.x, y: centre.y - 0.75 }, 3.75, 3, Math.PI / 2);
     case 'stop':
-      return fillMark(regularPolygon(centre, 2.75, 8, Math.PI / 8), 'black');
+      return regularPolygon(centre, 2.75, 8, Math.PI / 8);
   }
 }
 

@@ -11,7 +11,8 @@ export interface Column {
   readonly align: 'start' | 'end';
 }
 
-export type Cell = string | { readonly state: CheckState | FitState };
+/** A text, or a state: by its own word, or by another where somebody has overruled it. */
+export type Cell = string | { readonly state: CheckState | FitState; readonly word?: string };
 
 export interface Table {
   readonly heading: string;
@@ -153,7 +154,7 @@ function tightEdges(needs: readonly number[], left: number, right: number): Edge
 function cellWidthMm(cell: Cell, widths: TextWidths): number {
   return typeof cell === 'string'
     ? textWidthMm(cell, TEXT.row, widths)
-    : STATE_MARK_MM + textWidthMm(STATE_WORDS[cell.state], stateStyle(cell.state), widths);
+    : STATE_MARK_MM + textWidthMm(cell.word ?? STATE_WORDS[cell.state], stateStyle(cell.state), widths);
 }
 
 const STATE_WORDS: Readonly<Record<CheckState | FitState, string>> = {
@@ -179,7 +180,7 @@ function cellMarks(
   widths: TextWidths,
 ): Mark[] {
   if (typeof cell === 'string') return [cellText(cell, TEXT.row, align, edges, top, widths)];
-  const word = STATE_WORDS[cell.state];
+  const word = cell.word ?? STATE_WORDS[cell.state];
   const style = stateStyle(cell.state);
   const middle = { x: edges.left + 0.8, y: top - TEXT.row.sizeMm * 0.6 };
   const text = cellText(

@@ -12,6 +12,9 @@ export interface WebhookEvent {
   readonly at: Date;
   /** The caller's own order line, echoed. */
   readonly reference: string | undefined;
+  /** The sender's own ids of what was checked, echoed. */
+  readonly styleId?: string | undefined;
+  readonly versionId?: string | undefined;
   /** Rises with every event of one subject, so that a receiver can tell a late one from the latest. */
   readonly sequence: number;
   readonly findingCounts: { readonly info: number; readonly warning: number; readonly stop: number };
@@ -29,7 +32,7 @@ const BODY_BYTES_MAX = 20_000;
  * and send the same on every attempt.
  */
 export function webhookBody(event: WebhookEvent): string {
-  const { subject, id, state, at, reference, sequence, findingCounts, links } = event;
+  const { subject, id, state, at, reference, styleId, versionId, sequence, findingCounts, links } = event;
   const { info, warning, stop } = findingCounts;
   const body = JSON.stringify({
     type: `${subject}.${state}`,
@@ -37,6 +40,8 @@ export function webhookBody(event: WebhookEvent): string {
     data: {
       [subject]: id,
       ...(reference === undefined ? {} : { reference }),
+      ...(styleId === undefined ? {} : { styleId }),
+      ...(versionId === undefined ? {} : { versionId }),
       state,
       sequence,
       findingCounts: { info, warning, stop },

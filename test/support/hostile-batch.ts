@@ -82,7 +82,7 @@ class Batch {
     if (written.length > REPORT_CHARACTERS_MAX) throw new Error(`a report of ${written.length} characters`);
     for (const { message, action } of report.findings)
       if (message === '' || action === '') throw new Error('a finding that says nothing');
-    const svg = writeSvg(checkSheet(checkContent(checked, 'forkline'), PLEX_WIDTHS));
+    const svg = writeSvg(checkSheet(checkContent(checked, { engine: 'forkline' }), PLEX_WIDTHS));
     // Within tags only: a finding may quote a number that is none.
     if (/<[^>]*(NaN|Infinity|undefined)[^>]*>/.test(svg))
       throw new Error('a sheet with a number that is none');
