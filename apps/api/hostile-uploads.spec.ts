@@ -1,7 +1,7 @@
 import { createConnection } from 'node:net';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it, jest } from '@jest/globals';
-import { numbersFrom } from '../../test/support/finished-cases.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { startTestApi, type TestApi } from '../../test/support/test-api.js';
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, flatten, nearestParameter, pointAt, ringArea, type Curve } from '#geometry';
-import { trueBlock } from '#truing';
-import { numbersFrom } from '../../test/support/finished-cases.js';
-import { dxfOf, leftAndRight } from '../../test/support/planted-faults.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
+import { leftAndRight } from '../../test/support/planted/left-and-right.js';
 import { finishedFor, soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern } from './index.js';
@@ -45,29 +45,6 @@ describe('our own patterns read back and checked', () => {
           expect(farthestMm(b, a, -liftMm)).toBeLessThan(0.05);
         }
       }
-    }
-  });
-
-  it('keep their notches, lines and quantities', () => {
-    for (const { pattern, checked } of trips)
-      for (const piece of pattern.pieces) {
-        const read = checked.pieces.find(({ block }) => block === piece.id.toUpperCase());
-        expect(read?.quantity).toEqual(piece.quantity);
-        expect([read?.notches.length, read?.internalLines.length, read?.drillHoles.length]).toEqual([
-          piece.notches.length,
-          piece.lines.length,
-          piece.drillHoles.length,
-        ]);
-        for (const [i, { at }] of piece.notches.entries())
-          expect(distance(at, read?.notches[i]?.at ?? { x: NaN, y: NaN })).toBeLessThan(0.01);
-      }
-  });
-
-  it('check clean: no finding but those that the draft itself has', () => {
-    for (const { name, pattern, checked } of trips) {
-      const own = new Set(trueBlock(pattern.block, CHECK_DEFAULTS.truing).findings.map(({ code }) => code));
-      const news = checked.report.findings.filter(({ level, code }) => level !== 'info' && !own.has(code));
-      expect([name, news.map(({ message }) => message)]).toEqual([name, []]);
     }
   });
 });

@@ -1,10 +1,11 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, type Point } from '#geometry';
 import { byDxf, drawnPieces } from '../../test/support/drawn-otherwise.js';
-import { numbersFrom } from '../../test/support/finished-cases.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
 import type { Mismatch } from '../../test/support/mismatched-block.js';
 import { SURVEY } from '../../test/support/needs.js';
-import { dxfOf, type Sound } from '../../test/support/planted-faults.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
+import type { Sound } from '../../test/support/planted/fault.js';
 import { withMismatch } from '../../test/support/planted-mismatches.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, dot, pointAt, velocityAt, way, type Point } from '#geometry';
-import { numbersFrom } from '../../test/support/finished-cases.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { fairCurves } from './fair-curves.js';
 

@@ -1,9 +1,9 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, type Point } from '#geometry';
 import type { ForeignPiece } from '#interchange';
-import { numbersFrom } from '../../test/support/finished-cases.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
 import { gradeTable, withGradeRules } from '../../test/support/grade-texts.js';
-import { dxfOf } from '../../test/support/planted-faults.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';

@@ -1,7 +1,7 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, lerp, type Point } from '#geometry';
-import { numbersFrom } from '../../test/support/finished-cases.js';
-import { dxfOf } from '../../test/support/planted-faults.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';

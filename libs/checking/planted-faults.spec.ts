@@ -1,13 +1,13 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from '@jest/globals';
-import { numbersFrom } from '../../test/support/finished-cases.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
 import { faultPage, pageRows } from '../../test/support/fault-page.js';
-import { FAULT_KINDS } from '../../test/support/planted-faults.js';
+import { FAULT_KINDS } from '../../test/support/planted/fault-kinds.js';
 import { rateOf, type Rate } from '../../test/support/plant-and-look.js';
 import { IS_NIGHT, SEED } from '../../test/support/seed.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
-import { dxfOf } from '../../test/support/planted-faults.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern } from './index.js';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
-import { numbersFrom } from '../../test/support/finished-cases.js';
-import { dxfOf } from '../../test/support/planted-faults.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern, type CheckFinding, type CheckSettings } from './index.js';

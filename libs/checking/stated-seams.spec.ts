@@ -1,8 +1,8 @@
 import { describe, expect, it } from '@jest/globals';
 import { distance, type Point } from '#geometry';
-import { numbersFrom } from '../../test/support/finished-cases.js';
+import { numbersFrom } from '../../test/support/random-numbers.js';
 import type { Mismatch } from '../../test/support/mismatched-block.js';
-import { dxfOf } from '../../test/support/planted-faults.js';
+import { dxfOf } from '../../test/support/dxf-of.js';
 import { withMismatch } from '../../test/support/planted-mismatches.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';

@@ -9,7 +9,7 @@ import { polygonArea, ringArea, type Point } from '#geometry';
 import type { ForeignPiece } from '#interchange';
 import { seamLengthMm } from '#pattern';
 import { byDxf, byWriter, drawnPieces, WAYS, type DrawnPiece } from '../support/drawn-otherwise.js';
-import { numbersFrom } from '../support/finished-cases.js';
+import { numbersFrom } from '../support/random-numbers.js';
 import { describeWith, EZDXF } from '../support/needs.js';
 import { soundPatterns } from '../support/sound-patterns.js';
 import { surveyBodies } from '../support/survey-bodies.js';

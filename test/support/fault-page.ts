@@ -1,4 +1,4 @@
-import { FAULT_KINDS } from './planted-faults.js';
+import { FAULT_KINDS } from './planted/fault-kinds.js';
 import type { Rate } from './plant-and-look.js';
 
 const HEAD = `# Planted faults

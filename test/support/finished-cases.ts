@@ -1,3 +1,4 @@
+import { numbersFrom } from './random-numbers.js';
 import {
   FINISH_DEFAULTS,
   finishBlock,
@@ -9,15 +10,6 @@ import type { Body } from '#measurements';
 import { draftResult, type DraftOrder } from '#pipeline';
 import { TRADE_RULES } from '#truing';
 import { polygonArea, type Curve, type Point } from '#geometry';
-
-/** Numbers from 0 to 1 that are the same in every run: the generator of Park and Miller (1988), from memory. */
-export function numbersFrom(seed: number): () => number {
-  let state = seed;
-  return () => {
-    state = (state * 48271) % 2147483647;
-    return state / 2147483647;
-  };
-}
 
 export interface FinishedCase {
   readonly name: string;

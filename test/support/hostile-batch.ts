@@ -3,10 +3,10 @@ import { CHECK_DEFAULTS, checkContent, checkPattern, correctPattern } from '#che
 import { writeSvg } from '#interchange';
 import { checkSheet, PLEX_WIDTHS } from '#sheets';
 import { byDxf, byWriter, drawnPieces } from './drawn-otherwise.js';
-import { numbersFrom } from './finished-cases.js';
+import { numbersFrom } from './random-numbers.js';
 import { HOSTILE, mutated } from './hostile-dxf.js';
 import { HOSTILE_LARGE } from './hostile-large-dxf.js';
-import { dxfOf } from './planted-faults.js';
+import { dxfOf } from './dxf-of.js';
 import { soundPatterns } from './sound-patterns.js';
 import { surveyBodies } from './survey-bodies.js';
 

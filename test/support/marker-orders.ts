@@ -1,14 +1,5 @@
 import type { Corner, MarkerPiece, MarkerRequest } from '#marker';
 
-/** A source of numbers in [0, 1) for a test; a linear congruence is random enough to draw outlines. */
-export function numbersFrom(seed: number): () => number {
-  let state = (seed * 2_654_435_761) >>> 0;
-  return () => {
-    state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0;
-    return state / 4_294_967_296;
-  };
-}
-
 const SORTS = [convex, spiky, notched, withCollinearRuns, nearTouching];
 
 /** An order of one to four outlines of any sort, on cloth of any rules; it may well be one that cannot be laid. */

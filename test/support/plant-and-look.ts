@@ -1,6 +1,6 @@
 import { CHECK_DEFAULTS, checkPattern } from '#checking';
 import { distance } from '#geometry';
-import type { FaultKind, Sound } from './planted-faults.js';
+import type { FaultKind, Sound } from './planted/fault.js';
 
 export interface Rate {
   readonly kind: string;

@@ -1,7 +1,7 @@
 import { finishBlock, type CutPiece } from '#finishing';
 import { TRADE_RULES } from '#truing';
 import { blockWithMismatch, type Mismatch } from './mismatched-block.js';
-import type { Sound } from './planted-faults.js';
+import type { Sound } from './planted/fault.js';
 
 /** A pattern with a mismatch in it; its knee notches lie where they lay, so that it is above or below them. */
 export function withMismatch({ pattern, rules }: Sound, mismatch: Mismatch): CutPiece[] {

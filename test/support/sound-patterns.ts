@@ -2,7 +2,7 @@ import { finishBlock } from '#finishing';
 import type { Body } from '#measurements';
 import { draftResult, type DraftOrder } from '#pipeline';
 import { TRADE_RULES } from '#truing';
-import { SOUND_RULES, type Sound } from './planted-faults.js';
+import { SOUND_RULES, type Sound } from './planted/fault.js';
 
 /** Patterns of ours of which their own draft has nothing to say: half of them as drafted, half with the crotch dropped. */
 export function soundPatterns(bodies: readonly Body[], count: number, next: () => number): Sound[] {

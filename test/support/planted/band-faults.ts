@@ -1,13 +1,69 @@
+import { add, mapCurve, type Point } from '#geometry';
 import { seamLengthMm } from '#pattern';
-import { bandMm, endMoved, notchesOf } from './band-variants.js';
-import { dxfOf } from './dxf-of.js';
-import type { FaultKind, Planted, Sound } from './planted-faults.js';
+import { bandMm, endMoved, notchesOf } from '../band-variants.js';
+import { dxfOf } from '../dxf-of.js';
+import {
+  between,
+  changed,
+  type FaultKind,
+  pick,
+  pieceFault,
+  pieceOf,
+  type Planted,
+  signed,
+  type Sound,
+} from './fault.js';
+import { moved } from './notch-faults.js';
+
+function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted | undefined {
+  if (pieceOf(pieces, 'waistband') === undefined) return undefined;
+  const stretch = (p: Point): Point => ({ x: p.x, y: p.y * factor });
+  const text = dxfOf(
+    changed(pieces, 'waistband', (piece) => ({
+      ...piece,
+      cut: piece.cut.map((point) => ({ ...point, at: stretch(point.at) })),
+      runs: piece.runs.map((run) => ({
+        ...run,
+        curves: run.curves.map((curve) => mapCurve(curve, stretch)),
+      })),
+      notches: piece.notches.map((notch) => ({ ...notch, at: stretch(notch.at), foot: stretch(notch.foot) })),
+      lines: piece.lines.map((each) => ({
+        ...each,
+        curves: each.curves.map((curve) => mapCurve(curve, stretch)),
+      })),
+      grain: [stretch(piece.grain[0]), stretch(piece.grain[1])],
+    })),
+  );
+  return { text };
+}
+
+export const BAND_FAULTS: readonly FaultKind[] = [
+  {
+    name: 'band longer than the waist',
+    codes: ['WAISTBAND_SHORTER'],
+    plant: (sound, next) => bandStretched(sound, 1 + between(next, 0.004, 0.02)),
+  },
+  {
+    name: 'band too short to ease in',
+    codes: ['WAIST_SEAM_LONGER'],
+    plant: (sound, next) => bandStretched(sound, 1 - between(next, 0.035, 0.06)),
+  },
+  pieceFault('band notch off', ['BAND_NOTCH_OFF'], ['waistband'], (piece, next) => {
+    const inner = piece.notches.filter(({ name }) => name === 'side' || name === 'centre back');
+    if (inner.length === 0) return undefined;
+    const notch = pick(next, inner);
+    // Up to 3 % of a quarter may be ease that is spread unevenly.
+    const allowedMm = 1 + (0.03 * Math.max(...piece.cut.map(({ at }) => at.y))) / 4;
+    const by = { x: 0, y: signed(next, allowedMm + 0.5, 24) };
+    return {
+      piece: { ...piece, notches: piece.notches.map((each) => (each === notch ? moved(each, by) : each)) },
+      at: add(notch.at, by),
+      withinMm: 15,
+    };
+  }),
+];
 
 type CutPieces = Sound['pattern']['pieces'];
-
-function between(next: () => number, low: number, high: number): number {
-  return low + (high - low) * next();
-}
 
 /** The band made another, where the pattern has one in one strip. */
 function withBand(
@@ -18,7 +74,10 @@ function withBand(
   return pieces.map((piece) => (piece.id === 'waistband' ? change(piece) : piece));
 }
 
-function planted(pieces: CutPieces | undefined, rest: Omit<Planted, 'text'> = {}): Planted | undefined {
+export function planted(
+  pieces: CutPieces | undefined,
+  rest: Omit<Planted, 'text'> = {},
+): Planted | undefined {
   return pieces === undefined ? undefined : { text: dxfOf(pieces), ...rest };
 }
 
