@@ -131,7 +131,10 @@ export const FINDING_CODES: Readonly<Record<string, FindingCode>> = {
   }),
   PAIRS_NOT_COMPARED: pieces('warning', 'more pairs of left and right than are laid on each other'),
 
-  OUTLINE_OPEN: outlines(EITHER, 'a line is not closed; a warning of a sew line that could be judged as if it were'),
+  OUTLINE_OPEN: outlines(
+    EITHER,
+    'a line is not closed; a warning of a sew line that could be judged as if it were',
+  ),
   OUTLINE_CROSSES: outlines('stop', 'a line meets itself'),
   OUTLINE_REVERSED: outlines(EITHER, 'a line runs round the other way; of a block: a stop'),
   OUTLINE_KINK: outlines('warning', 'a curve has a kink, too small for a corner', { tolerances: ['kink'] }),
