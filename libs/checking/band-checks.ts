@@ -56,6 +56,9 @@ export function readBand(
       laid.marks.some(({ evenOffMm }) => Math.abs(evenOffMm) > MEETS_MM),
     found: [
       ...notchDrifted(offs, allowedMm),
+      ...(isRing || !isEased || easedMm <= truing.bandMm
+        ? []
+        : [waistEased(strips[0], easedMm, laid.lengthMm)]),
       ...(isRing ? [] : underlapFound(strips[0], laid, girthMm, hasFly)),
     ],
   };
@@ -74,6 +77,19 @@ function laidByLength(lengthMm: number, girthMm: number, isRing: boolean, bandMm
     underlapMm,
     underlapBy: 'rest',
     marks: [],
+  };
+}
+
+/** Not wrong, but work: whoever sews it has to know that it is meant, and whoever drew it that it is there. */
+function waistEased({ piece }: SeamOutline, easedMm: number, bandMm: number): Found {
+  return {
+    code: 'WAIST_EASED',
+    level: 'info',
+    message: `The waist seam is ${inMm(easedMm)} longer than the band (${((100 * easedMm) / bandMm).toFixed(1)} %), and has to be eased in.`,
+    action: `Tell the sewer, or cut the band ${inMm(easedMm)} longer.`,
+    place: { piece: piece.block },
+    numbers: { easedMm },
+    basis: PRACTICE,
   };
 }
 

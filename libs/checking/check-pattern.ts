@@ -16,6 +16,7 @@ import {
 } from './check-report.js';
 import type { CheckSettings } from './check-settings.js';
 import { basisOf } from './finding-basis.js';
+import { CORRECTION_CODES } from './finding-codes.js';
 import { checkTrouser, type TrouserReading } from './leg-checks.js';
 import type { Leg } from './leg-block.js';
 import { checkDirections, checkPairs } from './pair-checks.js';
@@ -75,13 +76,14 @@ function judgedPattern(
       trouser: undefined,
     };
   const grading = readGradeRules(pattern, settings.gradeRules);
-  const { pieces: ofSize, size, found: sizeFound } = piecesToJudge(pattern, grading, settings);
+  const { pieces: ofSize, size, found: sizeFound, isMade } = piecesToJudge(pattern, grading, settings);
   const doubted = checkScale(ofSize, pattern, settings);
   const { judged: pieces, found: dense } = withinEffort(ofSize);
   const outlines = pieces.flatMap((piece) => seamOutline(piece, settings.curveMm) ?? []);
   const { kinds, found: kindFound } = readKinds(outlines, settings);
   const isDoubted = doubted.length > 0;
-  const trouser = isDoubted ? NOT_COMPARED : trouserOf(kinds, settings, agreed);
+  const compared = isDoubted ? NOT_COMPARED : trouserOf(kinds, settings, agreed);
+  const trouser = isMade ? uncorrected(compared) : compared;
   const stated = isDoubted ? { checks: [], found: [] } : checkStatedSeams(outlines, settings);
   const all = [
     ...said,
@@ -174,6 +176,26 @@ interface Trouser {
   readonly back: Leg | undefined;
   readonly reading: TrouserReading | undefined;
   readonly found: readonly Found[];
+}
+
+/** A size that rules have made stands in no file: its rules are to be corrected, not its points. */
+function uncorrected(trouser: Trouser): Trouser {
+  const { reading } = trouser;
+  if (reading === undefined) return trouser;
+  const codes = new Set<string>(CORRECTION_CODES);
+  const found = trouser.found
+    .filter(({ code }) => code !== 'CORRECTION_NOT_DRAWN')
+    .map((each) =>
+      codes.has(each.code)
+        ? { ...each, action: 'Correct the grade rules of the points that make it, or the sample size.' }
+        : each,
+    );
+  const seams = reading.truing.seams.map((check) => ({ ...check, fix: null }));
+  return {
+    ...trouser,
+    found,
+    reading: { ...reading, corrections: [], plans: [], truing: { ...reading.truing, seams } },
+  };
 }
 
 const NOT_COMPARED: Trouser = { front: undefined, back: undefined, reading: undefined, found: [] };

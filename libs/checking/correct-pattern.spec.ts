@@ -63,12 +63,17 @@ describe.each([
       const said = before.report.corrections.flatMap(
         ({ words }) => /The waist seam is then .* than the band/.exec(words)?.[0].replace(' then', '') ?? [],
       );
-      const [eases, found] = [true, false].map((isEase) =>
-        report.findings.filter(({ code }) => (code === 'EASE_TO_SPREAD') === isEase),
+      const eases = report.findings.filter(({ code }) => code === 'EASE_TO_SPREAD');
+      const found = report.findings.filter(
+        // With the waist ends of an outseam a waist may move by more than a millimetre, which is eased into its band.
+        ({ code }) => code !== 'EASE_TO_SPREAD' && !(code === 'WAIST_EASED' && seam === 'outseam'),
       );
-      expect(found.map(({ message }) => message)).toEqual(said.map((words) => `${words}.`));
+      expect(found).toHaveLength(said.length);
+      expect(found.every(({ message }, k) => message.startsWith(`${said[k]}.`))).toBe(true);
       expect(eases.map(({ numbers }) => numbers)).toEqual(
-        report.moved.filter(({ operation }) => operation === 'spread ease').map(({ byMm }) => ({ byMm })),
+        report.moved
+          .filter(({ operation }) => operation === 'spread ease')
+          .map(({ byMm }) => ({ byMm, easeMm: seamOf(report, seam).difference < 0 ? -byMm : byMm })),
       );
       expect(report.sewable).toBe(said.length === 0);
       const easeMm = report.moved.find(({ operation }) => operation === 'spread ease')?.byMm ?? 0;

@@ -164,9 +164,11 @@ function easeGiven({ fix }: AppliedFix): Moved {
 function easeToSpread(
   { of, fix }: AppliedFix,
   plans: readonly SeamPlan[],
-  { trouser }: CheckedPattern,
+  { trouser, report: { seams: checks } }: CheckedPattern,
 ): Found {
   const at = plans.find(({ seam }) => seam === of)?.easeAt;
+  const isLonger = (checks.find(({ seam }) => seam === of)?.difference ?? 0) >= 0;
+  const easeMm = isLonger ? fix.byMm : -fix.byMm;
   return {
     code: 'EASE_TO_SPREAD',
     level: 'info',
@@ -177,7 +179,7 @@ function easeToSpread(
       part: of,
       ...(at === undefined ? {} : { at }),
     },
-    numbers: { byMm: fix.byMm },
+    numbers: { byMm: fix.byMm, easeMm },
     basis: PRACTICE,
   };
 }

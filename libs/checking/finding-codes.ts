@@ -105,9 +105,13 @@ export const FINDING_CODES: Readonly<Record<string, FindingCode>> = {
     'by the unit of the file or the settings, the largest piece is none of a trouser',
   ),
   SIZE_UNKNOWN: sizes('stop', 'neither the file nor a table has the size that was asked for'),
+  SIZE_NOT_MADE: sizes('stop', 'the table lacks rules that the points of the size asked for have'),
   UNITS_FROM_FILE: sizes('info', 'the file says another unit than the settings, and was read so'),
   SIZE_NOT_IN_FILE: sizes('warning', 'a size was asked of a file that has no sizes'),
-  SIZES_NOT_JUDGED: sizes('info', 'the file holds more sizes than the one that was judged'),
+  SIZES_NOT_JUDGED: sizes(
+    'info',
+    'the file, or its grade rule table, has more sizes than the one that was judged',
+  ),
 
   ROLE_ASKED: pieces(
     'stop',
@@ -207,6 +211,7 @@ export const FINDING_CODES: Readonly<Record<string, FindingCode>> = {
     tolerances: ['level'],
   }),
   BAND_NOTCH_OFF: seams('warning', 'a notch of the band does not meet the seam of the waist'),
+  WAIST_EASED: seams('info', 'the waist is longer than its band, by what can be eased in'),
   BAND_UNDERLAP_TAKEN: seams('info', 'a band is longer than the waist: taken for its underlap'),
   BAND_UNDERLAP_UNUSUAL: seams(['warning', 'info'], 'the underlap of a band is short, long or missing'),
   HEM_OPENING_SMALL: seams('stop', 'the hem is narrower than `hemOpening`'),

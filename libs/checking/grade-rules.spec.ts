@@ -20,7 +20,9 @@ const judged = (text: string, gradeRules: string | undefined, size?: string) =>
     ...(size === undefined ? {} : { size }),
   });
 
-const codesOf = ({ findings }: CheckReport): string[] => findings.map(({ code }) => code);
+/** But that other sizes are there, which is said of every table. */
+const codesOf = ({ findings }: CheckReport): string[] =>
+  findings.map(({ code }) => code).filter((code) => code !== 'SIZES_NOT_JUDGED');
 const points = (piece: ForeignPiece): readonly Point[] => [
   ...(piece.boundary?.points ?? []),
   ...piece.sewLines.flatMap((line) => line.points),
@@ -162,8 +164,11 @@ describe('a size that is made by grade rules', () => {
     const { report } = judged(text, table, 'XL');
     expect(codesOf(report)).toEqual(expect.arrayContaining(['INSEAM_MISMATCH', 'OUTSEAM_MISMATCH']));
     // Its points stand in no file.
-    expect(report.corrections.filter(({ code }) => code === 'INSEAM_MISMATCH')).toEqual([]);
-    expect(codesOf(report)).toContain('CORRECTION_NOT_DRAWN');
+    expect(report.corrections).toEqual([]);
+    expect(codesOf(report)).not.toContain('CORRECTION_NOT_DRAWN');
+    expect(report.findings.find(({ code }) => code === 'INSEAM_MISMATCH')?.action).toMatch(
+      /^Correct the grade rules/,
+    );
   });
 
   it('grows on both sides of a fold', () => {
@@ -223,7 +228,12 @@ describe('a grade rule table', () => {
   });
 
   it('that fits has nothing said of it', () => {
-    expect(judged(text, gradeTable(sizes, 'MTM', rules)).report).toEqual(plain.report);
+    const { report } = judged(text, gradeTable(sizes, 'MTM', rules));
+    expect(report.findings.map(({ code, message }) => [code, message])).toEqual([
+      ['SIZES_NOT_JUDGED', 'Size MTM was judged; the file or its grade rule table also has S, L.'],
+    ]);
+    expect(report.file.size).toBe('MTM');
+    expect(report.seams).toEqual(plain.report.seams);
   });
 
   it.each([
@@ -267,6 +277,13 @@ describe('a grade rule table', () => {
     expect(one.place.at).toBeDefined();
     expect(other.place.at).toBeDefined();
     expect(distance(one.place.at as Point, other.place.at as Point)).toBeCloseTo(3, 6);
+  });
+
+  it('that lacks a rule makes no size, and nothing is said of one', () => {
+    const lacking = gradeTable(sizes, 'MTM', { 2: rules[1] });
+    const { report } = judged(text, lacking, 'L');
+    expect(codesOf(report).sort()).toEqual(['GRADE_RULES_UNUSED', 'GRADE_RULE_MISSING', 'SIZE_NOT_MADE']);
+    expect(report).toMatchObject({ judged: 'nothing', seams: [], corrections: [], sewable: false });
   });
 
   it('without the size asked for is said to have none', () => {

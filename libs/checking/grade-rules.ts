@@ -56,6 +56,8 @@ export function piecesOfSize(
 ): { readonly pieces: ForeignPiece[]; readonly found: Found[] } | undefined {
   if (table?.sizes.includes(size) !== true) return undefined;
   const { sampleSize, name } = table;
+  const ruled = pieces.filter(({ gradeRules }) => gradeRules.length > 0);
+  if (rulesThatLack(ruled, table).length > 0) return { pieces: [], found: [notMade(size)] };
   const sample = pieces.filter((piece) => piece.size === undefined || piece.size === sampleSize);
   const { graded, dense } = gradedPieces(sample, table, size);
   const count = new Set(sample.flatMap(({ gradeRules }) => gradeRules.map(({ rule }) => ruleNumber(rule))))
@@ -82,6 +84,18 @@ export function piecesOfSize(
         basis: CHOICE,
       })),
     ],
+  };
+}
+
+/** Points without their rule would stand still while others move, and every seam between them would be found off. */
+function notMade(size: string): Found {
+  return {
+    code: 'SIZE_NOT_MADE',
+    level: 'stop',
+    message: `Size ${size} was not made, and nothing of it was judged: the table lacks rules that its points have.`,
+    action: 'Add the rules to the table, or send the table that was made with this pattern.',
+    place: {},
+    basis: ASTM,
   };
 }
 

@@ -9,6 +9,8 @@ interface ToJudge {
   readonly pieces: ForeignPiece[];
   readonly size: string | undefined;
   readonly found: readonly Found[];
+  /** Its points stand in no file: they were made by rules. */
+  readonly isMade: boolean;
 }
 
 /**
@@ -26,17 +28,25 @@ export function piecesToJudge(
   const sample = sampleOf(pattern, grading);
   const isMade = asked !== undefined && asked !== sample && !sizes.includes(asked);
   const made = isMade ? piecesOfSize(pattern, grading, asked) : undefined;
-  if (made !== undefined) return { ...made, size: asked };
+  if (made !== undefined) return { ...made, size: asked, isMade: true };
   const known = [...new Set([...sizes, ...(grading.table?.sizes ?? [])])];
   const unknown = !isMade ? [] : [known.length > 0 ? sizeUnknown(asked, known) : sizeNotSaid(asked, sample)];
   const single = asked === sample ? asked : undefined;
-  if (sizes.length === 0) return { pieces: [...pattern.pieces], size: single, found: unknown };
+  const othersThan = (judged: string | undefined): Found[] => {
+    const others = known.filter((each) => each !== judged);
+    return others.length > 0 ? [sizesNotJudged(judged, others)] : [];
+  };
+  if (sizes.length === 0) {
+    const size = single ?? (grading.table === undefined ? undefined : sample);
+    const found = [...unknown, ...(unknown.length > 0 ? [] : othersThan(size))];
+    return { pieces: [...pattern.pieces], size, found, isMade: false };
+  }
   const size = asked ?? (sample !== undefined && sizes.includes(sample) ? sample : sizes[0]);
-  const others = sizes.filter((each) => each !== size);
   return {
     pieces: pattern.pieces.filter((piece) => piece.size === undefined || piece.size === size),
     size,
-    found: [...unknown, ...(others.length > 0 ? [sizesNotJudged(size, others)] : [])],
+    found: [...unknown, ...othersThan(size)],
+    isMade: false,
   };
 }
 
@@ -68,11 +78,11 @@ function sizeNotSaid(size: string, sample: string | undefined): Found {
   };
 }
 
-function sizesNotJudged(size: string, others: readonly string[]): Found {
+function sizesNotJudged(size: string | undefined, others: readonly string[]): Found {
   return {
     code: 'SIZES_NOT_JUDGED',
     level: 'info',
-    message: `Size ${size} was judged; the file also holds ${others.slice(0, NAMED_MAX).join(', ')}.`,
+    message: `${size === undefined || size === '' ? 'The sample size' : `Size ${size}`} was judged; the file or its grade rule table also has ${others.slice(0, NAMED_MAX).join(', ')}.`,
     action: 'Name another as "size" in the settings to have it judged.',
     place: {},
     basis: ASTM,

@@ -113,7 +113,12 @@ function judged(
 
 /** The truing engine compares a waist without a band with itself; here such a row would say that there was one. */
 function comparedOnly(truing: TruingReport, { lengthMm }: BandReading): TruingReport {
-  if (lengthMm !== undefined) return truing;
+  // What the engine would do to darts says nothing of a band that is to be cut anew: the finding does.
+  if (lengthMm !== undefined)
+    return {
+      ...truing,
+      seams: truing.seams.map((check) => (check.seam === 'waist' ? { ...check, fix: null } : check)),
+    };
   return { ...truing, seams: truing.seams.filter(({ seam }) => seam !== 'waist') };
 }
 

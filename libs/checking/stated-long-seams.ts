@@ -1,15 +1,23 @@
-import { distance, type Point } from '#geometry';
+import { distance } from '#geometry';
 import type { SeamCheck, TruingReport, TruingRules } from '#truing';
 import type { SeamStretch, StatedSeam } from './check-settings.js';
 import type { Leg } from './leg-block.js';
-import { toFile } from './leg-frame.js';
+import { seamCurves } from './allowance-checks.js';
+import { toFrame } from './leg-frame.js';
 import { codeOf } from './offered-corrections.js';
-import { SeamRun, type LongSeam } from './seam-run.js';
+import { footOn } from './seam-outline.js';
+import type { LongSeam } from './seam-run.js';
 import { atSeam, END_MM } from './stated-seams.js';
 
-/** Long seams that a stated one goes along from end to end: how much longer than the front the back is meant to be. */
+/** Long seams that are stated: how much longer than the front the back is meant to be. */
 export type StatedLongSeams = ReadonlyMap<LongSeam, number>;
 
+/**
+ * What is meant at the long seams of a trouser.
+ *
+ * A stated seam that goes along a stretch of both, as the one between two marks in which ease is spread, says what is meant
+ * there; a seam is meant to be longer by all that its stretches are.
+ */
 export function statedLongSeams(
   legs: Readonly<Record<'front' | 'back', Leg>>,
   seams: readonly StatedSeam[],
@@ -17,22 +25,30 @@ export function statedLongSeams(
   const stated = new Map<LongSeam, number>();
   for (const { first, second, easeMm } of seams)
     for (const long of ['inseam', 'outseam'] as const) {
-      const covers = (leg: Leg, stretch: SeamStretch): boolean => goesAlong(leg, long, stretch);
-      if (covers(legs.front, first) && covers(legs.back, second)) stated.set(long, easeMm);
-      else if (covers(legs.back, first) && covers(legs.front, second)) stated.set(long, -easeMm);
+      const goes = (leg: Leg, stretch: SeamStretch): boolean => goesAlong(leg, long, stretch);
+      const sign =
+        goes(legs.front, first) && goes(legs.back, second)
+          ? 1
+          : goes(legs.back, first) && goes(legs.front, second)
+            ? -1
+            : 0;
+      if (sign !== 0) stated.set(long, (stated.get(long) ?? 0) + sign * easeMm);
     }
   return stated;
 }
 
+/** Whether both ends of a stretch lie on a long seam of a leg, apart from each other. */
 function goesAlong(leg: Leg, seam: LongSeam, { piece: name, from, to }: SeamStretch): boolean {
   const { frame, outline } = leg.reading;
   const { piece } = outline;
   if (piece.block !== name && piece.name !== name) return false;
-  const run = SeamRun.of(leg, seam);
-  const ends = [0, run.lengthMm].map((mm) => toFile(frame, run.pointAt(mm)));
-  const lies = (p: Point, end: Point): boolean => distance(atSeam(outline, p), end) <= END_MM;
-  return (lies(from, ends[0]) && lies(to, ends[1])) || (lies(from, ends[1]) && lies(to, ends[0]));
+  const curves = seamCurves(leg, seam);
+  const ends = [from, to].map((p) => toFrame(frame, atSeam(outline, p)));
+  return ends.every((end) => footOn(curves, end).apartMm <= END_MM) && distance(ends[0], ends[1]) > APART_MM;
 }
+
+/** Two ends nearer than this are no stretch. */
+const APART_MM = 10;
 
 /** Truing with what is meant at long seams that are stated: they are said once, as stated, and nothing is offered for them. */
 export function withStated(

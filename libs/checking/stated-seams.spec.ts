@@ -25,6 +25,10 @@ function inseamEnds(
   return { piece: outline.piece.block, from, to };
 }
 
+function isOnInseam(checked: CheckedPattern, role: 'front' | 'back', index: number): boolean {
+  return checked.trouser?.[role].roles[index] === 'inseam';
+}
+
 function stated(text: string, change: (seam: StatedSeam) => StatedSeam): StatedSeam {
   const checked = checkPattern(text, CHECK_DEFAULTS);
   return change({
@@ -68,6 +72,26 @@ describe('a long seam that the request states', () => {
     expect(inseam).toMatchObject({ state: 'ok', fix: null });
     expect(inseam?.allowed).toEqual({ min: expect.closeTo(5, 6), max: expect.closeTo(7, 6) });
     expect(Math.abs((report.stated[0].difference ?? 9) - 0)).toBeLessThan(0.1);
+  });
+
+  it('may have its ease in the stretch between two marks, where a correction spreads it', () => {
+    const checked = checkPattern(LONGER, CHECK_DEFAULTS);
+    const upper = (role: 'front' | 'back') => {
+      const ends = inseamEnds(checked, role);
+      const notch = checked.trouser?.[role].notches.find(
+        (set) => set.foot.at.y > 200 && isOnInseam(checked, role, set.foot.index),
+      );
+      if (notch === undefined) throw new Error('no knee notch');
+      const { frame } = checked.trouser?.[role].reading ?? {};
+      if (frame === undefined) throw new Error('no frame');
+      return { piece: ends.piece, from: ends.from, to: toFile(frame, notch.foot.at) };
+    };
+    const seam = { name: 'above the knee', first: upper('front'), second: upper('back'), easeMm: 6 };
+    const report = withSeam(LONGER, seam);
+    expect(report.findings.map(({ message }) => message)).toEqual([]);
+    expect(report.stated).toMatchObject([{ state: 'ok' }]);
+    const wrong = withSeam(LONGER, { ...seam, easeMm: 3 });
+    expect(wrong.findings.map(({ code }) => code)).toEqual(['STATED_SEAM_MISMATCH']);
   });
 
   it('is said once where the ease is not there, in its own words', () => {
