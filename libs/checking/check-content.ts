@@ -232,10 +232,10 @@ function seamsOf({ report, trouser }: CheckedPattern, rowRule: RowRule): CheckCo
       };
     });
   const stated = report.stated.map(
-    ({ name, firstMm, secondMm, easeMm, allowed, state }): CheckContentSeam => ({
+    ({ name, firstPiece, secondPiece, firstMm, secondMm, easeMm, allowed, state }): CheckContentSeam => ({
       name,
-      first: { name: 'first', lengthMm: firstMm, notchesMm: [] },
-      second: { name: 'second', lengthMm: secondMm, notchesMm: [] },
+      first: { name: firstPiece, lengthMm: firstMm, notchesMm: [] },
+      second: { name: secondPiece, lengthMm: secondMm, notchesMm: [] },
       allowed: { min: easeMm - allowed, max: easeMm + allowed },
       state,
       ...rowRule((of) => of['firstMm'] === firstMm && of['secondMm'] === secondMm),

@@ -66,6 +66,9 @@ export interface LineCheck {
 
 export interface StatedSeamCheck {
   readonly name: string;
+  /** Blocks of the pieces. */
+  readonly firstPiece: string;
+  readonly secondPiece: string;
   readonly firstMm: number;
   readonly secondMm: number;
   readonly easeMm: number;

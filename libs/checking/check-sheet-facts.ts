@@ -1,4 +1,4 @@
-import type { Moved } from '#pattern';
+import { inMm, type Moved } from '#pattern';
 import type { CheckContent, CheckContentRule, CheckContentSeam } from '#sheets';
 import type { CheckedPattern } from './check-pattern.js';
 import type { CheckReport } from './check-report.js';
@@ -87,8 +87,19 @@ export function noticeOf(checked: CheckedPattern): string | undefined {
 }
 
 /** The words of what the sewer has to do, of every seam that fits by it. */
-export function easesOf({ seams }: CheckReport): readonly string[] {
-  return seams.flatMap(({ state, fix }) => (state === 'fixed' && fix !== null ? [fix.words] : []));
+export function easesOf({ seams, stated }: CheckReport): readonly string[] {
+  return [
+    ...seams.flatMap(({ state, fix }) => (state === 'fixed' && fix !== null ? [fix.words] : [])),
+    ...stated.filter(({ easeMm }) => Math.abs(easeMm) >= EASED_MM).map(statedEase),
+  ];
+}
+
+/** What is eased by less lies within what two seams may differ by. */
+const EASED_MM = 0.5;
+
+function statedEase({ name, firstPiece, secondPiece, easeMm }: CheckReport['stated'][number]): string {
+  const [longer, shorter] = easeMm > 0 ? [secondPiece, firstPiece] : [firstPiece, secondPiece];
+  return `At the seam ${name}, ease in ${longer} by ${inMm(Math.abs(easeMm))} to ${shorter}.`;
 }
 
 /** Lengths that differ by less are as they were. */

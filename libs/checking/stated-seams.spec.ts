@@ -6,7 +6,7 @@ import { dxfOf } from '../../test/support/dxf-of.js';
 import { withMismatch } from '../../test/support/planted-mismatches.js';
 import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
-import { CHECK_DEFAULTS, checkPattern, type CheckedPattern, type StatedSeam } from './index.js';
+import { CHECK_DEFAULTS, checkContent, checkPattern, type CheckedPattern, type StatedSeam } from './index.js';
 import { toFile } from './leg-frame.js';
 
 const [sound] = soundPatterns(surveyBodies(), 1, numbersFrom(11));
@@ -92,6 +92,20 @@ describe('a long seam that the request states', () => {
     expect(report.stated).toMatchObject([{ state: 'ok' }]);
     const wrong = withSeam(LONGER, { ...seam, easeMm: 3 });
     expect(wrong.findings.map(({ code }) => code)).toEqual(['STATED_SEAM_MISMATCH']);
+  });
+
+  it('is told to the sewer on the sheet, by its pieces', () => {
+    const seam = stated(LONGER, (each) => ({ ...each, easeMm: 6 }));
+    const eased = (one: StatedSeam) =>
+      checkContent(checkPattern(LONGER, { ...CHECK_DEFAULTS, seams: [one] }), { engine: 'forkline' });
+    const words = ['At the seam inner leg, ease in BACK by 6.0 mm to FRONT.'];
+    expect(eased(seam).eases).toEqual(words);
+    expect(eased(other(seam)).eases).toEqual(words);
+    expect(eased(seam).seams.find(({ name }) => name === 'inner leg')).toMatchObject({
+      first: { name: 'FRONT' },
+      second: { name: 'BACK' },
+    });
+    expect(eased({ ...seam, easeMm: 0.2 }).eases).toEqual([]);
   });
 
   it('is said once where the ease is not there, in its own words', () => {

@@ -11,6 +11,7 @@ export const END_MM = 2;
 const CUT_CORNER_MM = 100;
 
 interface Stretch {
+  readonly block: string;
   readonly lengthMm: number;
 }
 
@@ -38,7 +39,20 @@ export function checkStatedSeams(
     const allowed = settings.truing.seamPairMm;
     const state = Math.abs(difference) <= allowed ? 'ok' : 'off';
     if (state === 'off') found.push(seamOff(seam, firstMm, secondMm, difference, allowed));
-    return [{ name: seam.name, firstMm, secondMm, easeMm: seam.easeMm, difference, allowed, state }];
+    const [firstPiece, secondPiece] = [first.block, second.block];
+    return [
+      {
+        name: seam.name,
+        firstPiece,
+        secondPiece,
+        firstMm,
+        secondMm,
+        easeMm: seam.easeMm,
+        difference,
+        allowed,
+        state,
+      },
+    ];
   });
   return { checks, found };
 }
@@ -57,7 +71,7 @@ function readStretch(
   const off = ends.filter(({ alongMm: mm }) => mm === undefined);
   if (off.length > 0) return { found: off.map(({ p }) => endOff(seam, outline, p)) };
   const forwards = ((ends[1].alongMm ?? 0) - (ends[0].alongMm ?? 0) + wholeMm) % wholeMm;
-  return { lengthMm: Math.min(forwards, wholeMm - forwards) };
+  return { block: outline.piece.block, lengthMm: Math.min(forwards, wholeMm - forwards) };
 }
 
 /** Where on the outline an end lies, from its start; undefined where it lies beside. */
