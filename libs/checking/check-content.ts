@@ -167,12 +167,12 @@ function factsOf(checked: CheckedPattern): string {
 
 const UNIT_WORDS = { metric: 'millimetres', english: 'inches', cm: 'centimetres' } as const;
 
-/** "as back, cut 1+1", as drawn and mirrored: what the reader took the piece for can be seen to be right. */
+/** "as back, cut 1, 1 mirrored": what the reader took the piece for can be seen to be right. */
 function detailOf({ quantity }: ForeignPiece, kind: PieceKind | undefined): string {
   const taken = kind === undefined ? 'not read' : kind === 'other' ? 'by itself' : `as ${kind}`;
   if (quantity === undefined) return taken;
   const { asDrawn, mirrored } = quantity;
-  return `${taken}, cut ${asDrawn}+${mirrored}`;
+  return `${taken}, cut ${asDrawn}${mirrored > 0 ? `, ${mirrored} mirrored` : ''}`;
 }
 
 function chords({ points, closed }: ForeignLine): Curve[] {
