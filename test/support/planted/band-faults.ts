@@ -13,7 +13,7 @@ import {
   signed,
   type Sound,
 } from './fault.js';
-import { moved } from './notch-faults.js';
+import { moved } from './edge-places.js';
 
 function bandStretched({ pattern: { pieces } }: Sound, factor: number): Planted | undefined {
   if (pieceOf(pieces, 'waistband') === undefined) return undefined;

@@ -1,7 +1,7 @@
 import type { CutPoint } from '#finishing';
 import { along, lerp } from '#geometry';
 import { dxfOf } from '../dxf-of.js';
-import { kneeEdge, reworked } from './allowance-faults.js';
+import { kneeEdge, reworked } from './edge-places.js';
 import { between, type FaultKind, LEGS, pick, pieceOf, type Planted, signed, type Sound } from './fault.js';
 import { leftAndRight } from './left-and-right.js';
 

@@ -1,5 +1,5 @@
 import { add, along, DEG, distance, endDirection, endOf, lerp, line, turnAbout } from '#geometry';
-import { kneeEdge } from './allowance-faults.js';
+import { kneeEdge } from './edge-places.js';
 import { between, type FaultKind, LEGS, pieceFault, signed } from './fault.js';
 import { shifted } from './outline-faults.js';
 

@@ -1,7 +1,7 @@
 import type { CutNotch, CutPiece } from '#finishing';
 import { add, distance, leftOf, opposite, type Point, scale, way } from '#geometry';
 import { dxfOf } from '../dxf-of.js';
-import { nearestOn } from './allowance-faults.js';
+import { isKnee, moved, nearestOn } from './edge-places.js';
 import { between, changed, type FaultKind, LEGS, pick, pieceFault, pieceOf, signed } from './fault.js';
 
 function notchFault(
@@ -26,12 +26,6 @@ function notchFault(
     };
   });
 }
-
-export function moved(notch: CutNotch, by: Point): CutNotch {
-  return { ...notch, at: add(notch.at, by), foot: add(notch.foot, by) };
-}
-
-export const isKnee = ({ name, seam }: CutNotch): boolean => name === 'knee' && seam === 'inseam';
 
 export const NOTCH_FAULTS: readonly FaultKind[] = [
   notchFault('notch drifted along its seam', ['NOTCH_OFF'], ['back'], isKnee, (notch, next) => {
