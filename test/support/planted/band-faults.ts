@@ -1,5 +1,5 @@
-import { add, mapCurve, type Point } from '#geometry';
-import { seamLengthMm } from '#pattern';
+import { add, mapCurve, type Point, startOf } from '#geometry';
+import { seamLengthMm, type Piece } from '#pattern';
 import { bandMm, endMoved, notchesOf } from '../band-variants.js';
 import { dxfOf } from '../dxf-of.js';
 import {
@@ -86,8 +86,21 @@ function waistMm({ pattern: { block } }: Sound): number {
   return 2 * (seamLengthMm(block.front, 'waist', 0.001) + seamLengthMm(block.back, 'waist', 0.001));
 }
 
-/** Backs of which the rise is less than this longer than the front's are hardly to be told from it. */
+/**
+ * Legs are told apart by more than the most even of sound trousers are the other way round: of a pair whose forks are less
+ * apart than that nobody can say that it is exchanged.
+ */
 const RISE_MM = 30;
+const FORK_MM = 21;
+
+function forkWidthMm({ edges }: Piece): number {
+  const [inseam, rise] = (['inseam', 'rise'] as const).map((role) =>
+    edges.find((edge) => edge.role === role),
+  );
+  return inseam === undefined || rise === undefined
+    ? 0
+    : Math.abs(startOf(inseam.curve).x - startOf(rise.curve).x);
+}
 
 /** What a band, or a name, may have wrong of the waist. */
 export const BAND_READING_FAULTS: readonly FaultKind[] = [
@@ -142,6 +155,7 @@ export const BAND_READING_FAULTS: readonly FaultKind[] = [
     plant: (sound) => {
       const { front, back } = sound.pattern.block;
       if (seamLengthMm(back, 'rise', 0.01) - seamLengthMm(front, 'rise', 0.01) < RISE_MM) return undefined;
+      if (forkWidthMm(back) - forkWidthMm(front) < FORK_MM) return undefined;
       const other: Readonly<Record<string, string>> = { front: 'Back', back: 'Front' };
       const pieces = sound.pattern.pieces.map((piece) => ({ ...piece, name: other[piece.id] ?? piece.name }));
       // By their names the back's block is the front.
