@@ -130,8 +130,11 @@ function badnessRead({ front, back }: Block, band: CutPiece): number {
   return Math.max(0, ...found.map(({ level }) => BADNESS[level]));
 }
 
+/** By day one in four of those that differ by which notches are left. */
+const TRIED = WAYS.filter(({ isPartial }, i) => IS_NIGHT || isPartial !== true || i % 4 === 0);
+
 describe(`a band made longer and shorter, seed ${SEED}`, () => {
-  it.each(WAYS)('$name: no better the further it is off', ({ change, sound, ends, isPartial }) => {
+  it.each(TRIED)('$name: no better the further it is off', ({ change, sound, ends, isPartial }) => {
     const stepsMm = stepsOf(isPartial === true ? (IS_NIGHT ? 5 : 40) : IS_NIGHT ? 2 : 10);
     for (const each of IS_NIGHT ? some : some.slice(1)) {
       expect(codesOf(reportOn(each, (band) => change(band, 0)))).toEqual(sound);
