@@ -1,71 +1,13 @@
 import { describe, expect, it } from '@jest/globals';
-import { distance, flatten, nearestParameter, pointAt, ringArea, type Curve } from '#geometry';
+import { pointAt, ringArea, type Curve } from '#geometry';
 import { numbersFrom } from '../../test/support/random-numbers.js';
 import { dxfOf } from '../../test/support/dxf-of.js';
 import { leftAndRight } from '../../test/support/planted/left-and-right.js';
-import { finishedFor, soundPatterns } from '../../test/support/sound-patterns.js';
+import { soundPatterns } from '../../test/support/sound-patterns.js';
 import { surveyBodies } from '../../test/support/survey-bodies.js';
 import { CHECK_DEFAULTS, checkPattern } from './index.js';
-import { IS_NIGHT } from '../../test/support/seed.js';
 
 const bodies = surveyBodies();
-
-/** Half of the bodies as drafted, half with the crotch dropped; every second file in inches. */
-function roundTrips(count: number) {
-  const next = numbersFrom(20261128);
-  return Array.from({ length: count }, (_, i) => {
-    const drop = i % 2 === 0 ? undefined : 0.2 + 0.6 * next();
-    const pattern = finishedFor(bodies[i % bodies.length], drop);
-    const units = i % 4 < 2 ? ('metric' as const) : ('english' as const);
-    return pattern === undefined
-      ? undefined
-      : { name: `body ${i}`, pattern, checked: checkPattern(dxfOf(pattern.pieces, units), CHECK_DEFAULTS) };
-  }).filter((each) => each !== undefined);
-}
-
-describe('our own patterns read back and checked', () => {
-  const trips = roundTrips(IS_NIGHT ? 300 : 3);
-
-  it('keep their seam lines within 0.05 mm and their roles', () => {
-    for (const { name, pattern, checked } of trips) {
-      const reading = checked.trouser?.reading;
-      if (reading === undefined) throw new Error(`${name}: no trouser was read`);
-      for (const role of ['front', 'back'] as const) {
-        const drawn = pattern.block[role];
-        const liftMm =
-          reading.block.levels.hem -
-          hemOf(drawn.edges.filter((edge) => edge.role === 'hem').map(({ curve }) => curve));
-        const read = reading.block[role].edges;
-        for (const wanted of ['rise', 'inseam', 'hem', 'outseam', 'waist', 'dart'] as const) {
-          const [a, b] = [drawn.edges, read].map((edges) =>
-            edges.filter((edge) => edge.role === wanted).map(({ curve }) => curve),
-          );
-          expect([name, role, wanted, b.length > 0]).toEqual([name, role, wanted, a.length > 0]);
-          expect(farthestMm(a, b, liftMm)).toBeLessThan(0.05);
-          expect(farthestMm(b, a, -liftMm)).toBeLessThan(0.05);
-        }
-      }
-    }
-  });
-});
-
-function hemOf(curves: readonly Curve[]): number {
-  const last = curves[curves.length - 1];
-  return (pointAt(curves[0], 0).y + pointAt(last, 1).y) / 2;
-}
-
-/** How far the points of one chain lie from another at most, the first lifted. */
-function farthestMm(from: readonly Curve[], to: readonly Curve[], liftMm: number): number {
-  return Math.max(
-    0,
-    ...from.flatMap((curve) =>
-      flatten(curve, 0.5).map(({ x, y }) => {
-        const p = { x, y: y + liftMm };
-        return Math.min(...to.map((each) => distance(p, pointAt(each, nearestParameter(each, p)))));
-      }),
-    ),
-  );
-}
 
 describe('a pattern whose left and right are drawn apart', () => {
   it('is sound when they mirror each other', () => {

@@ -66,8 +66,10 @@ function readStretch(
   if (outline === undefined || outline.isSeamOpen) return { found: [unknownPiece(seam, name, outlines)] };
   const curves = outline.curves.map(({ curve }) => curve);
   const lengths = curves.map((curve) => curveLength(curve, 0.001));
-  const wholeMm = lengths.reduce((sum, mm) => sum + mm, 0);
-  const ends = [from, to].map((p) => ({ p, alongMm: alongMm(outline, curves, lengths, p) }));
+  const starts = [0];
+  for (const mm of lengths) starts.push(starts[starts.length - 1] + mm);
+  const wholeMm = starts[lengths.length];
+  const ends = [from, to].map((p) => ({ p, alongMm: alongMm(outline, curves, starts, p) }));
   const off = ends.filter(({ alongMm: mm }) => mm === undefined);
   if (off.length > 0) return { found: off.map(({ p }) => endOff(seam, outline, p)) };
   const forwards = ((ends[1].alongMm ?? 0) - (ends[0].alongMm ?? 0) + wholeMm) % wholeMm;
@@ -78,10 +80,9 @@ function readStretch(
 function alongMm(
   outline: SeamOutline,
   curves: readonly Curve[],
-  lengths: readonly number[],
+  starts: readonly number[],
   p: Point,
 ): number | undefined {
-  const starts = curves.map((_, i) => lengths.slice(0, i).reduce((sum, mm) => sum + mm, 0));
   const corner = nearestCorner(outline, p, END_MM);
   if (corner !== undefined) return starts[corner];
   const foot = footOn(curves, p);
