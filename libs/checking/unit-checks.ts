@@ -1,5 +1,6 @@
 import { distance } from '#geometry';
 import {
+  boxOf,
   unitsSaid,
   type DxfUnits,
   type ForeignLine,
@@ -71,13 +72,6 @@ export function withoutLengths(found: readonly Found[]): Found[] {
 }
 
 function diagonalMm({ points }: ForeignLine): number {
-  let [left, right, bottom, top] = [Infinity, -Infinity, Infinity, -Infinity];
-  for (const { x, y } of points)
-    [left, right, bottom, top] = [
-      Math.min(left, x),
-      Math.max(right, x),
-      Math.min(bottom, y),
-      Math.max(top, y),
-    ];
+  const { left, right, bottom, top } = boxOf(points);
   return distance({ x: left, y: bottom }, { x: right, y: top });
 }

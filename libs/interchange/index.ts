@@ -1,7 +1,7 @@
 export * from './foreign-pattern.js';
 export { decimalText } from './decimal-text.js';
 export { dxfText, readDxf, unitsSaid, type DxfReaderOptions } from './dxf-reader.js';
-export { offRing } from './rings.js';
+export { boxOf, offRing } from './rings.js';
 export { readRul, type GradeRuleTable, type RulReading } from './rul-reader.js';
 export { DXF_LAYERS, writeDxf, type DxfOptions, type DxfPattern } from './dxf-writer.js';
 export {
